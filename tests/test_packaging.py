@@ -59,7 +59,6 @@ WORKSHOP = (
     "witnessmark/diagnosis/evaluation/",
     "witnessmark/diagnosis/page.py",
     "witnessmark/diagnosis/case_page.py",
-    "witnessmark/refrigerants/build_curves.py",
     "witnessmark/refrigerants/surfaces/build.py",
 )
 """What a checkout has and no request needs."""

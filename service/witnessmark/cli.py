@@ -1,4 +1,4 @@
-"""The command line: `witnessmark serve | make-key | demo | check-knowledge | knowledge learn`."""
+"""The command line: `witnessmark serve | make-key | demo | check-knowledge | knowledge learn | trace-mixture`."""
 
 from __future__ import annotations
 
@@ -24,6 +24,8 @@ EPILOG = """examples:
                                            and show which verdicts on the cases differ from the knowledge in OLD
   witnessmark knowledge learn JOBS.jsonl --out DIR
                                            learn from closed jobs; then: witnessmark serve --knowledge DIR
+  witnessmark trace-mixture "R-32/125 (60/40)" --out DIR
+                                           full curves of a mixture; then: witnessmark serve --mixtures DIR
 """
 
 
@@ -53,6 +55,9 @@ def parser() -> argparse.ArgumentParser:
     check.add_argument("--against", type=_folder, metavar="FOLDER", help="compare verdicts with another version")
     check.add_argument("--cases", type=_folder, metavar="FOLDER", help="case set to compare on (tests/diagnosis/cases)")
     _knowledge_parser(commands.add_parser("knowledge", help="learn from closed jobs"))
+    trace = commands.add_parser("trace-mixture", help="full saturation curves of a mixture, for `serve --mixtures`")
+    trace.add_argument("mixture", nargs="+", metavar="MIXTURE", help="such as 'R-32/125 (60/40)', per cent by mass")
+    trace.add_argument("--out", type=Path, required=True, metavar="FOLDER", help="where the curves are written")
     return top
 
 
@@ -180,12 +185,36 @@ def _learn(options: argparse.Namespace) -> int:
     return 0
 
 
+def _trace(options: argparse.Namespace) -> int:
+    from witnessmark.errors import InputError  # noqa: PLC0415 - the others need no curves
+    from witnessmark.refrigerants import build_curves, compositions, names  # noqa: PLC0415
+
+    status = 0
+    for number, wanted in enumerate(options.mixture):
+        build_curves.progress(number, len(options.mixture), wanted)
+        try:
+            mixture = names.resolve(wanted)
+            if compositions.parse(mixture) is None:
+                sys.stdout.write(f"{wanted}: {mixture} is catalogued, its curves are shipped\n")
+                continue
+            file, built = build_curves.mixture(mixture, options.out)
+        except (InputError, RuntimeError, ValueError, OSError) as error:
+            sys.stderr.write(f"\nwitnessmark trace-mixture: {wanted}: {error}\n")
+            status = 1
+            continue
+        span = f"{built.t_min - 273.15:.1f} to {built.t_max - 273.15:.1f} degC"
+        sys.stdout.write(f"{file}: {mixture}, {span}\n")
+    build_curves.progress(len(options.mixture), len(options.mixture), "done")
+    return status
+
+
 _COMMANDS = {
     "make-key": _make_key,
     "serve": _serve,
     "demo": _demo,
     "check-knowledge": _check_knowledge,
     "knowledge": _learn,
+    "trace-mixture": _trace,
 }
 
 if __name__ == "__main__":

@@ -158,7 +158,7 @@ def shipped() -> Iterator[str]:
 def version(below: str = "") -> str:
     """First ten hexadecimal digits of the SHA-256 over names and bytes of every data file: the state of knowledge.
 
-    With a folder of knowledge of one's own its files count too.
+    With a folder of knowledge of one's own its files count too, and so do curves of mixtures.
     below: only files whose path begins so; that is a digest of a part and no version (`version("diagnosis/")`).
     """
     digest = hashlib.sha256()
@@ -167,12 +167,20 @@ def version(below: str = "") -> str:
     if not below and (own := own_folder()) is not None:
         for file in sorted(own.glob("*.toml")):
             digest.update(f"own/{file.name}".encode() + b"\0" + file.read_bytes())
+    if not below and (mixtures := mixtures_folder()) is not None:
+        for file in sorted(mixtures.glob("*.json")):
+            digest.update(f"mixtures/{file.name}".encode() + b"\0" + file.read_bytes())
     return digest.hexdigest()[:10]
 
 
 def own_folder() -> Path | None:
     """The folder of knowledge that whoever runs the service set in place of the shipped; None: the shipped."""
     return Path(chosen) if (chosen := current().knowledge) else None
+
+
+def mixtures_folder() -> Path | None:
+    """The folder of curves of mixtures that whoever runs the service set; None: there is none."""
+    return Path(chosen) if (chosen := current().mixtures) else None
 
 
 def _below(folder: Traversable, path: str) -> Iterator[str]:

@@ -64,6 +64,7 @@ class Settings:
     keys_file: str = _text("", "file of the hashes of keys (default: no key is asked for)")
     origins: str = _text("", "exact origins whose pages may call, with blanks between (default: none)")
     knowledge: str = _text("", "folder of the knowledge to answer by (default: the shipped)")
+    mixtures: str = _text("", "folder of curves that `witnessmark trace-mixture` wrote (default: none)")
     telemetry: str = _text("", "`otlp`: spans to where the OTEL_EXPORTER_OTLP_ variables say (default: none are made)")
     log_level: str = _text("info", "info, warning or error: what is below is not logged, at warning no line a request")
     root_path: str = _text("", "where a proxy puts the service, such as /witnessmark")

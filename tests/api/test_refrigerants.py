@@ -1,5 +1,9 @@
+from pathlib import Path
+
 import pytest
 from starlette.testclient import TestClient
+
+from witnessmark.refrigerants import catalogue
 
 WANTED = [
     "R-22", "R-32", "R-134a", "R-123", "R-125", "R-143a", "R-152a", "R-23", "R-245fa", "R-1233zd(E)",
@@ -28,11 +32,51 @@ def test_every_refrigerant_is_described_and_answers_saturation(client: TestClien
     assert result["bubble"]["pressure"]["value"] < detail["critical_pressure"]["value"]
 
 
-@pytest.mark.parametrize("designation", ["R-438A", "R-408A", "R-409A", "R-401A", "R-402A", "R-453A"])
+ESTIMATED = [
+    "R-401A", "R-401B", "R-401C", "R-402A", "R-402B", "R-408A", "R-409A", "R-409B", "R-424A", "R-426A", "R-437A",
+    "R-438A", "R-453A", "R-458A",
+]  # fmt: skip
+"""Every catalogued blend with a pair of components that the property library has no measured interaction for."""
+LOW, HIGH = {"value": 1.5, "unit": "barg"}, {"value": 12.0, "unit": "barg"}
+WARM, HOT = {"value": 15.0, "unit": "degC"}, {"value": 75.0, "unit": "degC"}
+ENDS = {"suction_pressure": LOW, "discharge_pressure": HIGH, "suction_temperature": WARM}
+WHAT_RESTS_ON_SATURATION = {
+    "saturation": {"temperature": WARM},
+    "superheat": {"pressure": LOW, "temperature": WARM},
+    "subcooling": {"pressure": HIGH, "temperature": WARM},
+    "compression": {**ENDS, "discharge_temperature": HOT},
+    "cycle": ENDS,
+    "wet-suction": {**{k: v for k, v in ENDS.items() if k != "suction_temperature"}, "discharge_temperature": HOT},
+    "noncondensables": {"pressure": HIGH, "temperature": WARM},
+}
+
+
+def test_the_blends_that_rest_on_an_estimated_pair() -> None:
+    rows = {name: catalogue.recipe(name) for name in catalogue.designations()}
+    found = [n for n, row in rows.items() if row.basis == "mixture" and catalogue.estimated_pairs(row.components)]
+    assert sorted(found) == ESTIMATED
+
+
+@pytest.mark.parametrize("designation", ESTIMATED)
 def test_estimated_pairs_are_admitted(client: TestClient, designation: str) -> None:
     detail = client.get(f"/v1/refrigerants/{designation}").json()["result"]
     assert any("estimated" in note["text"] for note in detail["notes"])
     assert detail["accuracy"]["value"] >= 0.3
+    page = (Path(__file__).parents[2] / "docs" / "ACCURACY.md").read_text("utf-8")
+    assert f"| {designation} | mixture, estimated pair |" in page
+
+
+@pytest.mark.parametrize("path", WHAT_RESTS_ON_SATURATION)
+@pytest.mark.parametrize("designation", ["R-402A", "R-408A", "R-453A"])
+def test_every_answer_that_rests_on_one_says_so(client: TestClient, path: str, designation: str) -> None:
+    def cautions(refrigerant: str) -> set[str]:
+        body = {"refrigerant": refrigerant} | WHAT_RESTS_ON_SATURATION[path]
+        response = client.post(f"/v1/{path}", json=body)
+        assert response.status_code == 200, response.text
+        return {caution["id"] for caution in response.json()["cautions"]}
+
+    assert "estimated-mixture" in cautions(designation)
+    assert "estimated-mixture" not in cautions("R-404A")
 
 
 def test_an_unknown_name_is_told_the_near_ones(client: TestClient) -> None:

@@ -240,7 +240,7 @@ A year of one-minute readings of {machines} machines, {rows:,} rows, from CSV to
 --same compressor=scroll --keep time,machine --hours time --part 16`
 in {took:.0f} s ({used} s of processor time), {most} MB; answer {size} MB."""
 HEAD = ("rows a second, one core", "CSV", "Arrow", "NDJSON", "to the PropsSI loop (CSV)")
-TEXT = """Python {python}, pyarrow {arrow}, {refrigerant}; {rows:,} rows, 20,000 of NDJSON, 10,000 of compression.
+TEXT = """Python {python}, pyarrow {arrow}, {refrigerant}; {rows:,} rows, 20,000 of NDJSON and of compression.
 One core, processor time, best of two rounds.
 `python -m tests.bench.bench_rows`
 
@@ -260,7 +260,7 @@ def report(*, whole_year: bool) -> str:
     slow = props()
     rows = []
     for name in ("saturation", "superheat", "subcooling", "compression"):
-        table = compressions(10_000) if name == "compression" else readings(ROWS)
+        table = compressions(SLOW_ROWS) if name == "compression" else readings(ROWS)
         rates = [rate(name, media, table) for media in (work.CSV, work.ARROW, work.NDJSON)]
         rows.append(
             (

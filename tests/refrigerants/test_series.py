@@ -89,3 +89,39 @@ def test_the_last_terms_go_as_long_as_their_sum_is_within_the_tolerance(toleranc
     t = series.points((-1.0, 1.0), 3)
     coefficients = series.fit(t, 2 - 0.5 * t + 0.25 * (2 * t**2 - 1) + 0 * t, (-1.0, 1.0), tolerance * (1 + 1e-12))
     assert coefficients == pytest.approx((2.0, -0.5, 0.25)[:kept], abs=1e-12)
+
+
+@pytest.mark.parametrize("holes", [[0], [5], [-1], [0, 1, 2], list(range(0, 12, 2)), list(range(12))])
+def test_what_is_no_number_stays_none_and_harms_no_neighbour(holes: list[int]) -> None:
+    x = np.linspace(-0.1, 3.1, 12)
+    broken = x.copy()
+    broken[holes] = np.nan
+    with np.errstate(invalid="ignore"):
+        found = TWO.over(broken)
+    assert np.isnan(found[holes]).all()
+    rest = np.setdiff1d(np.arange(12), np.arange(12)[holes])
+    assert found[rest].tolist() == TWO.over(x)[rest].tolist()
+
+
+@pytest.mark.parametrize("hole", [0, 3, 8])
+def test_no_number_among_many_blocks(hole: int) -> None:
+    x = np.random.default_rng(2).uniform(0.0, 3.0, 2 * series.BLOCK + 9)
+    broken = x.copy()
+    broken[hole::9] = np.nan
+    found, slopes = TWO.over(broken), TWO.over_with_slope(broken)
+    assert np.isnan(found).sum() == np.isnan(broken).sum()
+    kept = ~np.isnan(broken)
+    assert (found[kept] == TWO.over(x)[kept]).all()
+    assert (slopes[1][kept] == TWO.over_with_slope(x)[1][kept]).all()
+
+
+def test_both_derivatives_of_a_number_and_a_column() -> None:
+    step = 1e-5
+    x = np.array([0.3, 0.8, 1.7, 2.9])
+    value, slope, bend = TWO.over_with_slopes(x)
+    for k, one in enumerate(x.tolist()):
+        assert TWO.with_slopes(one) == (value[k], slope[k], bend[k])
+        assert TWO.with_slopes(one)[:2] == TWO.with_slope(one)
+        assert bend[k] == pytest.approx(
+            (TWO.with_slope(one + step)[1] - TWO.with_slope(one - step)[1]) / (2 * step), abs=1e-6
+        )

@@ -1,5 +1,7 @@
 """Build the saturation curves: `python -m witnessmark.refrigerants.build_curves [DESIGNATION ...] [--check]`.
 
+`witnessmark trace-mixture` builds those of a mixture of one's own with it (`mixture`).
+
 Without a designation all of the catalogue is built. `--check` writes nothing: it rebuilds and compares with what is
 shipped. Off-line tool; needs the property library. Progress goes to stderr.
 """
@@ -16,7 +18,7 @@ from typing import Any
 
 import numpy as np
 
-from witnessmark.refrigerants import catalogue, library
+from witnessmark.refrigerants import catalogue, library, stored
 from witnessmark.refrigerants.curves import Curves, Line, file_name, from_json, to_json
 from witnessmark.refrigerants.line_fit import COLDEST, SIDES, Grid, Trace, closing, coldest, freezing, in_order, line_of
 from witnessmark.refrigerants.tracing import Tracer, pseudo_line, single_line
@@ -130,6 +132,18 @@ def build(designation: str) -> Curves:
         dew=lines["dew"],
         worst=worst,
     )
+
+
+def mixture(designation: str, folder: Path) -> tuple[Path, Curves]:
+    """Trace a mixture by its text, as fine as the shipped curves, into a file that a start reads (`stored`).
+
+    Errors: RuntimeError or ValueError where the equation of state cannot be followed.
+    """
+    built = build(designation)
+    file = folder / stored.file_name(designation)
+    folder.mkdir(parents=True, exist_ok=True)
+    file.write_text(stored.text(designation, built), "utf-8")
+    return file, built
 
 
 def compare(built: Curves, shipped: Curves) -> float:

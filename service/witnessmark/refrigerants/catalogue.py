@@ -34,6 +34,7 @@ ROUNDING = 1e-9
 UNPROVED = 3.0  # K, of a mixture with a pair that nothing here bears out
 LEAST_OF_MIXTURES = 0.5  # K
 ESTIMATED = "derived-pairs"  # the source of notes on stand-in pairs
+ESTIMATED_MIXTURE = "estimated-mixture"
 TOXICITY = {"A": "lower toxicity", "B": "higher toxicity"}
 FLAMMABILITY = {
     "1": "no flame propagation",
@@ -152,6 +153,15 @@ class Refrigerant:
     def extrapolates(self, *temperatures: float | None) -> bool:
         """Whether any of these gas temperatures, K, lies above the data behind the equation of state."""
         return any(t is not None and t > self.model_t_max for t in temperatures)
+
+    @property
+    def doubts(self) -> tuple[str, ...]:
+        """Those of the cautions that belong to trusting its numbers.
+
+        >>> get("R-408A").doubts, get("R-410A").doubts
+        (('estimated-mixture',), ())
+        """
+        return tuple(name for name in self.cautions if name == ESTIMATED_MIXTURE)
 
     @property
     def toxicity(self) -> str:
@@ -273,7 +283,7 @@ def _cautions(designation: str, row: Recipe) -> Iterator[str]:
     if designation == "R-744":
         yield "carbon-dioxide-pressure"
     if any(_NOTES().note[name].source == ESTIMATED for name in row.notes):
-        yield "estimated-mixture"
+        yield ESTIMATED_MIXTURE
     if designation not in _catalogue():
         yield "unclassed-mixture"
 

@@ -157,8 +157,8 @@ def partners(designation: str, pressure: float) -> Partners:
     return Partners(bubble.partner_mass(bubble.temperature(pressure)), dew.partner_mass(dew.temperature(pressure)))
 
 
-def between(designation: str, wet: State, dry: State, molar_quality: float) -> State:
-    """The two-phase state, linear in molar quality between the saturated states of one pressure."""
+def between(wet: State, dry: State, molar_quality: float, shares: Partners) -> State:
+    """The two-phase state, linear in molar quality between the saturated states of one pressure; shares: `partners`."""
 
     def mixed(low: float, high: float) -> float:
         return low + molar_quality * (high - low)
@@ -169,14 +169,15 @@ def between(designation: str, wet: State, dry: State, molar_quality: float) -> S
         enthalpy=mixed(wet.enthalpy, dry.enthalpy),
         entropy=mixed(wet.entropy, dry.entropy),
         density=1.0 / mixed(1.0 / wet.density, 1.0 / dry.density),
-        quality=partners(designation, wet.pressure).mass_quality(molar_quality),
+        quality=shares.mass_quality(molar_quality),
         phase="two-phase",
     )
 
 
 def _mixed(medium: Fluid, pressure: float, molar_quality: float) -> State:
     name = medium.refrigerant.designation
-    return between(name, saturated_liquid(name, pressure), saturated_vapour(name, pressure), molar_quality)
+    wet, dry = saturated_liquid(name, pressure), saturated_vapour(name, pressure)
+    return between(wet, dry, molar_quality, partners(name, pressure))
 
 
 def at_enthalpy(designation: str, pressure: float, enthalpy: float) -> State:

@@ -68,8 +68,19 @@ class Series:
             value = value * t + coefficient
         return value, slope * scale
 
+    def with_slopes(self, x: float) -> tuple[float, float, float]:
+        """The value at one x, dy/dx and d2y/dx2 there, in one pass."""
+        scale, shift, value, lower = self._plans[bisect_right(self._inner, x)]
+        t = scale * x + shift
+        slope = bend = 0.0
+        for coefficient in lower:
+            bend = bend * t + slope
+            slope = slope * t + value
+            value = value * t + coefficient
+        return value, slope * scale, 2.0 * bend * scale * scale
+
     def over(self, x: Array) -> Array:
-        """The values over a flat column of x."""
+        """The values over a flat column of x; NaN where x is none."""
         out = np.empty_like(x)
         for start in range(0, x.size, BLOCK):
             self._fill(x[start : start + BLOCK], out[start : start + BLOCK])
@@ -77,23 +88,35 @@ class Series:
 
     def over_with_slope(self, x: Array) -> tuple[Array, Array]:
         """The values and dy/dx over a flat column of x, to the last bit those of `with_slope`."""
-        out, slopes = np.empty_like(x), np.empty_like(x)
+        value, slope = self._by_piece(x, _column_with_slope, 2)
+        return value, slope
+
+    def over_with_slopes(self, x: Array) -> tuple[Array, Array, Array]:
+        """The values, dy/dx and d2y/dx2 over a flat column of x, to the last bit those of `with_slopes`."""
+        value, slope, bend = self._by_piece(x, _column_with_slopes, 3)
+        return value, slope, bend
+
+    def _by_piece(self, x: Array, work: Callable[[_Plan, Array], tuple[Array, ...]], parts: int) -> list[Array]:
+        """What `work` makes of each value by the plan of its piece."""
+        out = [np.empty_like(x) for _ in range(parts)]
         for start in range(0, x.size, BLOCK):
             block = slice(start, start + BLOCK)
             piece = np.searchsorted(self._inner, x[block], side="right")
-            for index in np.unique(piece).tolist():
-                rows = np.flatnonzero(piece == index)
-                out[block][rows], slopes[block][rows] = _column_with_slope(self._plans[index], x[block][rows])
-        return out, slopes
+            first, last = int(piece.min()), int(piece.max())
+            for index in range(first, last + 1):
+                rows = slice(None) if first == last else np.flatnonzero(piece == index)
+                for whole, part in zip(out, work(self._plans[index], x[block][rows]), strict=True):
+                    whole[block][rows] = part
+        return out
 
     def _fill(self, x: Array, out: Array) -> None:
-        """Write the values of one block into `out`, piece by piece."""
-        first, last = (bisect_right(self._inner, float(end)) for end in (x.min(), x.max()))
+        """Write the values of one block into `out`, piece by piece; no number (NaN) goes with the last piece."""
+        first, last = (bisect_right(self._inner, float(end.reduce(x))) for end in (np.fmin, np.fmax))
         if first == last:
             out[:] = _column(self._plans[first], x)
             return
         for index in range(first, last + 1):
-            inside = x >= self.edges[index] if index > first else np.ones(x.size, dtype=np.bool_)
+            inside = ~(x < self.edges[index]) if index > first else np.ones(x.size, dtype=np.bool_)
             if index < last:
                 inside &= x < self.edges[index + 1]
             rows = np.flatnonzero(inside)
@@ -167,6 +190,26 @@ def _column_with_slope(plan: _Plan, x: Array) -> tuple[Array, Array]:
         value += coefficient
     slope *= scale
     return value, slope
+
+
+def _column_with_slopes(plan: _Plan, x: Array) -> tuple[Array, Array, Array]:
+    """As `_column_with_slope`, and the second derivative."""
+    scale, shift, highest, lower = plan
+    t = scale * x
+    t += shift
+    value, slope, bend = np.full_like(t, highest), np.zeros_like(t), np.zeros_like(t)
+    for coefficient in lower:
+        bend *= t
+        bend += slope
+        slope *= t
+        slope += value
+        value *= t
+        value += coefficient
+    slope *= scale
+    bend *= 2.0
+    bend *= scale
+    bend *= scale
+    return value, slope, bend
 
 
 def fit(x: Array, y: Array, edges: tuple[float, float], tolerance: float) -> tuple[float, ...]:

@@ -15,6 +15,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import replace
+from functools import lru_cache
 
 from witnessmark.refrigerants import equation, library, lines, saturation
 from witnessmark.refrigerants.equation import (
@@ -27,6 +28,7 @@ from witnessmark.refrigerants.equation import (
     sound_speed,
 )
 from witnessmark.refrigerants.fluid import fluid, hottest_of
+from witnessmark.refrigerants.quality import Partners
 from witnessmark.refrigerants.surfaces.files import phase
 from witnessmark.refrigerants.surfaces.phase import Inverse, Phase, PhaseSide, Spot
 
@@ -34,6 +36,10 @@ __all__ = [
     "PhaseName", "State", "at_enthalpy", "at_entropy", "at_temperature", "gas", "hottest", "in_glide", "liquid",
     "saturated_liquid", "saturated_vapour", "sound_speed", "two_phase", "warm",
 ]  # fmt: skip
+
+
+KEPT = 256
+"""Pressures whose saturated states are kept."""
 
 
 def warm(designations: Iterable[str] = ()) -> None:
@@ -111,7 +117,7 @@ def two_phase(designation: str, pressure: float, quality: float) -> State:
     if not _both(designation, pressure):
         return equation.two_phase(designation, pressure, quality)
     check_quality(quality)
-    found = _mixed(designation, pressure, partners(designation, pressure).molar_quality(quality))
+    found = _mixed(designation, pressure, _ends(designation, pressure)[2].molar_quality(quality))
     return replace(found, quality=quality)
 
 
@@ -145,8 +151,15 @@ def _both(designation: str, pressure: float) -> bool:
 
 
 def _mixed(designation: str, pressure: float, molar_quality: float) -> State:
-    wet, dry = saturated_liquid(designation, pressure), saturated_vapour(designation, pressure)
-    return equation.between(designation, wet, dry, molar_quality)
+    wet, dry, shares = _ends(designation, pressure)
+    return equation.between(wet, dry, molar_quality, shares)
+
+
+@lru_cache(KEPT)
+def _ends(designation: str, pressure: float) -> tuple[State, State, Partners]:
+    """The saturated states of a pressure: whoever solves for a state asks for those of the same one again and again."""
+    ends = saturated_liquid(designation, pressure), saturated_vapour(designation, pressure)
+    return *ends, partners(designation, pressure)
 
 
 def _inverse(designation: str, pressure: float, name: Inverse, wanted: float) -> State | None:
@@ -165,6 +178,7 @@ def _inverse(designation: str, pressure: float, name: Inverse, wanted: float) ->
     return _mixed(designation, pressure, (wanted - low) / (dry - low))
 
 
+@lru_cache(KEPT)
 def _edge(designation: str, found: Phase, pressure: float, name: Inverse) -> float:
     """Enthalpy or entropy of the saturated state."""
     line = saturation.dew_temperature if found.side == "gas" else saturation.bubble_temperature

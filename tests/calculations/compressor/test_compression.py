@@ -344,3 +344,11 @@ def test_heads_of_ammonia_machines_may_be_cooled(
     assert ("heads-perhaps-cooled" in ids) != judged
     assert "cooled-compression" not in ids, "nobody said that oil or injection cools it"
     assert (found.judgement.verdict == "pumping") == judged
+
+
+def test_exact_pressures_beside_vague_temperatures_are_drawn_too() -> None:
+    """Some readings then stay numbers while the others become columns of draws."""
+    readings = c.CompressorReadings(Measured(0.2e6), Measured(1e6), Measured(280.0, 0.5), Measured(333.0, 3.0))
+    efficiency = c.assess("R-134a", readings).numbers.isentropic_efficiency
+    assert efficiency is not None
+    assert efficiency.uncertainty > 0.05

@@ -11,6 +11,7 @@ from witnessmark.arithmetic import Array
 from witnessmark.calculations.compressor import compression, compression_columns
 from witnessmark.calculations.compressor.compression import CompressorReadings, RunningCompressor
 from witnessmark.calculations.compressor.compression_gas import GasColumns
+from witnessmark.calculations.compressor.compressor_types import LIMITS
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.errors import InputError
 from witnessmark.refrigerants import saturation
@@ -59,6 +60,50 @@ def test_numbers_and_verdicts_are_those_of_single_analyses(name: str, compressor
         assert judged == (known.judgement, known.operation)
     alike = list(found.alike())
     assert sorted(row for rows in alike for row in rows.tolist()) == np.flatnonzero(found.plain).tolist()
+
+
+@pytest.mark.parametrize("running", [True, None, False])
+@pytest.mark.parametrize(("name", "compressor"), [("R-454B", "scroll"), ("R-134a", "screw"), ("R-22", None)])
+def test_rows_that_stand_alike_to_every_limit_are_judged_as_each_alone(
+    name: str,
+    compressor: Any,
+    running: bool | None,  # noqa: FBT001
+) -> None:
+    machine, pairs = RunningCompressor(compressor, running=running), drawn(name, 11, flows=True)
+    found = compression_columns.assess(name, pairs, machine)
+    seen: list[int] = []
+    for same in compression_columns.alike(name, pairs, machine, found):
+        for row in same.rows.tolist():
+            judgement, operation = compression_columns.judged(name, pairs, machine, found, row)
+            assert (judgement.verdict, operation.verdict) == (same.judgement.verdict, same.operation.verdict)
+            for own, first in zip(judgement.reasons, same.judgement.reasons, strict=True):
+                assert (own.id, own.favours, own.limit) == (first.id, first.favours, first.limit)
+                if own.value is not None:
+                    value, width = found.numbers[same.number[id(first.value)]]
+                    assert (own.value.value, own.value.uncertainty) == (value[row], width[row])
+            for mine, its in zip(operation.checks, same.operation.checks, strict=True):
+                assert (mine.quantity, mine.limit, mine.standing, mine.text) == (
+                    its.quantity, its.limit, its.standing, its.text,
+                )  # fmt: skip
+        seen += same.rows.tolist()
+    assert sorted(seen) == np.flatnonzero(found.plain).tolist()
+
+
+@pytest.mark.parametrize("step", [-1, 0, 1])
+def test_rows_at_a_limit_to_the_last_bit_stand_on_their_own_side(step: int) -> None:
+    """A ratio at the limit of lift, one bit below, and one bit above."""
+    limit, machine = LIMITS().no_lift.ratio, RunningCompressor("scroll", running=True)
+    high = np.float64(8e5 * limit)
+    for _ in range(abs(step)):
+        high = np.nextafter(high, high + step)
+    exact = np.zeros(2)
+    pairs = {"suction_pressure": (np.full(2, 8e5), exact), "discharge_pressure": (np.array([high, 2.5e6]), exact)}
+    found = compression_columns.assess("R-454B", pairs, machine)
+    for same in compression_columns.alike("R-454B", pairs, machine, found):
+        for row in same.rows.tolist():
+            judgement, _ = compression_columns.judged("R-454B", pairs, machine, found, row)
+            assert judgement.verdict == same.judgement.verdict
+            assert [r.id for r in judgement.reasons] == [r.id for r in same.judgement.reasons]
 
 
 def one(**changed: tuple[float, float]) -> Pairs:

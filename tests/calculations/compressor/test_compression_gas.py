@@ -12,6 +12,7 @@ from witnessmark.calculations.compressor import compression
 from witnessmark.calculations.compressor import compressor_states as ends
 from witnessmark.calculations.compressor.compression import CompressorReadings, RunningCompressor
 from witnessmark.calculations.compressor.compression_gas import Gas, GasColumns
+from witnessmark.calculations.compressor.compression_points import AtPoints
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.errors import InputError
 from witnessmark.refrigerants import catalogue, saturation
@@ -86,12 +87,12 @@ def vague(**changed: Any) -> CompressorReadings:
 def test_draws_at_once_are_those_one_by_one(readings: CompressorReadings, monkeypatch: pytest.MonkeyPatch) -> None:
     machine = RunningCompressor("scroll", running=True)
     at_once = compression.assess("R-454B", readings, machine)
-    monkeypatch.setattr(compression._Narrowed, "many", lambda *_: None)  # noqa: SLF001
+    monkeypatch.setattr(AtPoints, "many", lambda *_: None)
     assert compression.assess("R-454B", readings, machine) == at_once
 
 
 def test_a_mixture_without_surfaces_and_maps_draw_one_by_one() -> None:
-    narrowed = compression._Narrowed(Gas("R-454B"), ())  # noqa: SLF001
+    narrowed = AtPoints(Gas("R-454B"), ())
     narrowed.gas.surfaces = None
     assert narrowed.many(frozenset({"isentropic_efficiency"}), {}) is None
     with pytest.raises(InputError, match="no surfaces"):

@@ -93,3 +93,29 @@ def test_what_is_no_number_lies_in_some_cell(tried: Lattice) -> None:
     strips, a = tried.across(np.array([np.nan, 1.1]))
     cells, b = tried.along(strips, np.array([0.5, np.nan]))
     assert np.isnan(tried.at("surface", cells, a, b)).all()
+
+
+def test_a_surface_with_its_derivatives_as_a_number_and_in_a_column(tried: Lattice) -> None:
+    xs, ys = spread(200)
+    strips, across = tried.across(xs)
+    cells, along = tried.along(strips, ys)
+    columns = lattice.around(tried.sections("surface", cells, across), along)
+    lines = tried.line_around("line", strips, across)
+    for k, (x, y) in enumerate(zip(xs.tolist(), ys.tolist(), strict=True)):
+        strip, a = tried.across(x)
+        cell, b = tried.along(strip, y)
+        number = lattice.around(tried.sections("surface", cell, a), b)
+        assert number == tuple(column[k] for column in columns)
+        assert number[0] == tried.at("surface", cell, a, b)
+        per, rows = tried.per_width(strip), float(ROWS)
+        true = (
+            (5 * x**4 - 6 * x * y**5 + 2 * y) / per,
+            (-15 * x**2 * y**4 + 2 * x - 3 * y**2) / rows,
+            (20 * x**3 - 6 * y**5) / per**2,
+            (-30 * x * y**4 + 2) / (per * rows),
+            (-60 * x**2 * y**3 - 6 * y) / rows**2,
+        )
+        assert number[1:] == pytest.approx(true, rel=1e-7, abs=1e-7)
+        line = tried.line_around("line", strip, a)
+        assert line == tuple(column[k] for column in lines)
+        assert line == pytest.approx((x**4, 4 * x**3 / per, 12 * x**2 / per**2), rel=1e-7, abs=1e-7)

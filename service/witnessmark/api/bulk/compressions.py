@@ -22,6 +22,8 @@ from witnessmark.api.quantities import Quantity, TemperatureDifference
 from witnessmark.api.routes import compression as route
 from witnessmark.api.routes.reading_ranges import READINGS
 from witnessmark.api.schemas.ratio import Ratio
+from witnessmark.api.units import DUST
+from witnessmark.arithmetic import ten_digits
 from witnessmark.bulk.sheets import Sheet
 from witnessmark.bulk.tables import Flags
 from witnessmark.calculations.compressor import compression_columns as core
@@ -126,18 +128,15 @@ class _Work:
                 self.shown.quantity(name, rows, value[found.plain], width[found.plain])
 
     def _judge(self, rows: Index, judged: _Judged) -> None:
-        """Verdicts, reasons and checks, row by row."""
-        texts = _Texts(self.system)
+        """Verdicts, reasons and checks: of all rows that stand alike at once, with the numbers of each."""
+        texts = _Texts(self.system, judged)
         sheet = self.shown.sheet.texts
-        for row in np.flatnonzero(judged.found.plain).tolist():
-            judgement, operation = judged.of(row)
-            for name, cell in (
-                ("verdict", judgement.verdict),
-                ("reasons", texts.reasons(judgement.reasons)),
-                ("operation.verdict", operation.verdict),
-                ("operation.checks", texts.checks(operation.checks)),
-            ):
-                sheet[name].codes[rows[row]] = sheet[name].code(cell)
+        for same in core.alike(judged.designation, judged.readings, judged.machine, judged.found):
+            where = rows[same.rows]
+            for name, word in (("verdict", same.judgement.verdict), ("operation.verdict", same.operation.verdict)):
+                sheet[name].codes[where] = sheet[name].code(word)
+            for name, cells in (("reasons", texts.reasons(same)), ("operation.checks", texts.checks(same))):
+                sheet[name].codes[where] = [sheet[name].code(cell) for cell in cells]
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,55 +148,84 @@ class _Judged:
     machine: RunningCompressor
     found: core.CompressionColumns
 
-    def of(self, row: int) -> Any:
-        return core.judged(self.designation, self.readings, self.machine, self.found, row)
+    def column(self, name: str) -> tuple[Any, Any]:
+        """A number with its uncertainty, or a reading as it is held against its limit."""
+        if name == "suction_pressure":
+            return core.with_air(self.readings)
+        return self.found.numbers[name] if name in self.found.numbers else self.readings[name]
 
 
 class _Texts:
     """Reasons and checks as cells, each kind written by the single operation with a number in place of the row's."""
 
-    def __init__(self, system: SystemOfUnits) -> None:
+    def __init__(self, system: SystemOfUnits, judged: _Judged) -> None:
         self.system = system
+        self.judged = judged
         self.context = RequestContext(system)
-        self.parts: dict[Any, tuple[str, str]] = {}
+        self.columns: dict[tuple[str, type[Quantity | Ratio]], list[str]] = {}
 
-    def reasons(self, reasons: tuple[PumpingReason, ...]) -> str:
-        """The cell of all reasons."""
-        return f"[{','.join(map(self._reason, reasons))}]"
+    def reasons(self, same: core.Alike) -> list[str]:
+        """The cells of all reasons."""
+        return self._cells(same, [self._reason(same, reason) for reason in same.judgement.reasons])
 
-    def checks(self, checks: tuple[OperatingCheck, ...]) -> str:
-        """The cell of all checks."""
-        return f"[{','.join(map(self._check, checks))}]"
+    def checks(self, same: core.Alike) -> list[str]:
+        """The cells of all checks."""
+        return self._cells(same, [self._check(check) for check in same.operation.checks])
 
-    def _reason(self, reason: PumpingReason) -> str:
-        key = reason.id, reason.favours, reason.limit, reason.value is None
-        if key not in self.parts:
-            one = replace(reason, value=None if reason.value is None else _PLACEHOLDER)
-            self.parts[key] = _around(route.reason_shown(self.context, one).model_dump(mode="json"))
-        before, after = self.parts[key]
+    def _reason(self, same: core.Alike, reason: PumpingReason) -> tuple[str, str, list[str] | None]:
+        one = replace(reason, value=None if reason.value is None else _PLACEHOLDER)
+        parts = _around(route.reason_shown(self.context, one).model_dump(mode="json"))
+        if reason.value is None:
+            return *parts, None
         kind = TemperatureDifference if reason.id in route.IN_KELVIN else Ratio
-        return f"{before}{self._number(kind, reason.value)}{after}"
+        return *parts, self._column(same.number[id(reason.value)], kind)
 
-    def _check(self, check: OperatingCheck) -> str:
-        key = check.quantity, check.standing, check.limit
-        if key not in self.parts:
-            one = replace(check, value=_PLACEHOLDER)
-            self.parts[key] = _around(route.check_shown(self.context, one).model_dump(mode="json"))
-        before, after = self.parts[key]
-        return f"{before}{self._number(route.KINDS[check.quantity], check.value)}{after}"
+    def _check(self, check: OperatingCheck) -> tuple[str, str, list[str] | None]:
+        one = replace(check, value=_PLACEHOLDER)
+        parts = _around(route.check_shown(self.context, one).model_dump(mode="json"))
+        return *parts, self._column(check.quantity, route.KINDS[check.quantity])
 
-    def _number(self, kind: type[Quantity | Ratio], value: Measured | None) -> str:
-        if value is None:
-            return "null"
-        if issubclass(kind, Ratio):
-            ratio = kind.of(value)
-            return f'{{"value":{ratio.value!r},"uncertainty":{_written(ratio.uncertainty)}}}'
-        shown = kind.of(value, self.system)
-        return f'{{"value":{shown.value!r},"unit":"{shown.unit}","uncertainty":{_written(shown.uncertainty)}}}'
+    @staticmethod
+    def _cells(same: core.Alike, parts: list[tuple[str, str, list[str] | None]]) -> list[str]:
+        """A list of parts in each row, every one with the row's own number in it."""
+        rows = same.rows.tolist()
+        texts = [f"{before}%s{after}" if told else f"{before}null{after}" for before, after, told in parts]
+        escaped = [text.replace("%", "%%").replace("%%s", "%s") if told else text.replace("%", "%%")
+                   for text, (_, _, told) in zip(texts, parts, strict=True)]  # fmt: skip
+        form = f"[{','.join(escaped)}]"
+        columns = [column for *_, column in parts if column]
+        if not columns:
+            return [form % ()] * len(rows)
+        return [form % cells for cells in zip(*([column[row] for row in rows] for column in columns), strict=True)]
+
+    def _column(self, name: str, kind: type[Quantity | Ratio]) -> list[str]:
+        """A number of every row as it stands in a cell."""
+        if (name, kind) not in self.columns:
+            self.columns[name, kind] = written_column(kind, self.system, *self.judged.column(name))
+        return self.columns[name, kind]
 
 
-def _written(number: float | None) -> str:
-    return "null" if number is None else repr(number)
+def written_column(kind: type[Quantity | Ratio], system: SystemOfUnits, value: Any, width: Any) -> list[str]:
+    """Numbers with their uncertainty as JSON, as `kind.of` makes them one by one.
+
+    >>> written_column(Ratio, "SI", np.array([5.0]), np.array([0.0]))
+    ['{"value":5.0,"uncertainty":null}']
+    """
+    if issubclass(kind, Ratio):
+        values, widths, unit = np.where(np.abs(value) < DUST, 0.0, value), width, ""
+    else:
+        scale = kind.table.units[kind.table.shown(system)]
+        dusted: Any = np.where(np.abs(value) < kind.table.dust, 0.0, value)
+        values, widths = np.asarray(scale.from_si(dusted, 0.0)), scale.width_from_si(width)
+        unit = f'"unit":"{scale.name}",'
+    shown = zip(ten_digits(np.asarray(values)).tolist(), _figures(ten_digits(np.asarray(widths))), strict=True)
+    return [f'{{"value":{one!r},{unit}"uncertainty":{spread}}}' for one, spread in shown]
+
+
+def _figures(widths: Any) -> list[str]:
+    """Uncertainties as they are written; those of all rows are often the same."""
+    known: dict[float, str] = {0.0: "null"}
+    return [known.get(width) or known.setdefault(width, repr(width)) for width in widths.tolist()]
 
 
 def _around(shown: Mapping[str, Any]) -> tuple[str, str]:

@@ -8,6 +8,7 @@ from witnessmark.api.routing import calculation, version_one
 from witnessmark.api.schemas.accumulator import AccumulatorAnswer, AccumulatorRequest
 from witnessmark.calculations.compressor import accumulator as core
 from witnessmark.calculations.compressor.accumulator_rules import RULES
+from witnessmark.refrigerants import catalogue
 
 router = version_one("calculations")
 
@@ -17,7 +18,7 @@ def accumulator(body: AccumulatorRequest) -> AccumulatorAnswer:
     """Holding mass against the published rule, level over time, time to overflow, carry-over on the ramp back."""
     context = RequestContext.of(body)
     context.cite("coolprop", RULES().half_charge.source)
-    context.warn("licensed", "accumulator-no-cure", "no-start-when-wet")
+    context.warn("licensed", "accumulator-no-cure", "no-start-when-wet", *catalogue.get(body.refrigerant).doubts)
     case = _case(context, body)
     _cite(context, case)
     filling = core.accumulator(case)

@@ -29,6 +29,7 @@ from witnessmark.calculations.compressor.performance_map import MapRange, Perfor
 from witnessmark.calculations.compressor.pumping import PumpingReason
 from witnessmark.calculations.compressor.wording import text
 from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.refrigerants import catalogue
 
 router = version_one("calculations")
 KINDS: dict[OperatingQuantity, type[Quantity | Ratio]] = {
@@ -50,7 +51,7 @@ def compression(body: CompressionRequest) -> CompressionAnswer:
     """
     context = RequestContext.of(body)
     context.cite("coolprop", "first-law", compressor_type(body.compressor).source, LIMITS().no_lift.source)
-    context.warn("licensed", "running-readings")
+    context.warn("licensed", "running-readings", *catalogue.get(body.refrigerant).doubts)
     maps = tuple(_map(context, published, f"maps.{k}") for k, published in enumerate(body.maps))
     if maps:
         context.cite("ahri-540", "dabiri-rice")

@@ -30,6 +30,7 @@ from witnessmark.calculations.cycle import cycle as core
 from witnessmark.calculations.cycle import diagram
 from witnessmark.calculations.metrology.reconciliation import Assumption, Residual
 from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.refrigerants import catalogue
 
 router = version_one("calculations")
 SVG, PNG = "image/svg+xml", "image/png"
@@ -86,7 +87,7 @@ def cycle_diagram(body: wire.CycleRequest, accept: Annotated[str, Header(include
 def solved(context: RequestContext, body: wire.CycleRequest) -> core.Cycle:
     """The cycle of a request. Raises InputError and its kinds."""
     context.cite("coolprop", "first-law", "data-snooping", compressor_type(body.compressor).source)
-    context.warn("licensed", "running-readings", "cycle-is-a-snapshot")
+    context.warn("licensed", "running-readings", "cycle-is-a-snapshot", *catalogue.get(body.refrigerant).doubts)
     readings = core.CycleReadings(**read(context, body, [f.name for f in fields(core.CycleReadings)]))
     fitted = core.solve(body.refrigerant, readings, body.compressor, body.cooling)
     for note in fitted.notes:

@@ -28,7 +28,7 @@ def line_charge(body: LineChargeRequest) -> LineChargeAnswer:
     """Charge per length and in all by bore and state, velocity, what a rise costs, and what manuals print beside it."""
     context = RequestContext.of(body)
     context.cite("coolprop")
-    context.warn("licensed", "weigh-charge")
+    context.warn("licensed", "weigh-charge", *catalogue.get(body.refrigerant).doubts)
     read = [_read(context, segment, f"segments.{k}") for k, segment in enumerate(body.segments)]
     segments = [segment for segment, _ in read]
     charges = core.line_charge(body.refrigerant, segments, reading(context, body, "mass_flow"))

@@ -7,6 +7,7 @@ from witnessmark.api.routes.reading_ranges import AMBIENT, GAUGE, PRESSURES, TEM
 from witnessmark.api.routing import calculation, version_one
 from witnessmark.api.schemas.noncondensables import NoncondensablesAnswer, NoncondensablesRequest
 from witnessmark.calculations.circuit import noncondensables as core
+from witnessmark.refrigerants import catalogue
 
 router = version_one("calculations")
 
@@ -20,7 +21,7 @@ def noncondensables(body: NoncondensablesRequest) -> NoncondensablesAnswer:
     context = RequestContext.of(body)
     limit = core.RULES().matters.source
     context.cite("coolprop", "dalton", limit)
-    context.warn("licensed", "standing-test", "purge-by-recovery")
+    context.warn("licensed", "standing-test", "purge-by-recovery", *catalogue.get(body.refrigerant).doubts)
     pressure = context.read(body.pressure, "pressure", *PRESSURES, GAUGE)
     temperature = context.read(body.temperature, "temperature", *TEMPERATURES, AMBIENT)
     space = context.read_optional(body.gas_space, "gas_space", *VOLUMES)

@@ -22,7 +22,7 @@ def oil_return(body: OilReturnRequest) -> OilReturnAnswer:
     """Least flow by a published entrainment correlation, velocity and verdict by load, sizes that fit, traps."""
     context = RequestContext.of(body)
     context.cite("coolprop", RULES().entrainment.source)
-    context.warn("licensed", "riser-maker-first")
+    context.warn("licensed", "riser-maker-first", *catalogue.get(body.refrigerant).doubts)
     gas, riser = _read(context, body)
     with located(pressure="suction_pressure", temperature="suction_temperature"):
         carried = core.oil_return(gas, riser, body.loads)

@@ -13,6 +13,7 @@ from witnessmark.calculations.compressor import wet_suction as core
 from witnessmark.calculations.compressor.compressor_types import LIMITS, compressor_type, heat_taken
 from witnessmark.calculations.compressor.wording import text
 from witnessmark.calculations.metrology.uncertainty import figures
+from witnessmark.refrigerants import catalogue
 
 router = version_one("calculations")
 _MEANING: dict[core.WetnessVerdict, str] = {"wet": "wet", "dry": "dry", "cannot tell": "wet-or-dry"}
@@ -26,7 +27,7 @@ def wet_suction(body: WetSuctionRequest) -> WetSuctionAnswer:
     """
     context = RequestContext.of(body)
     context.cite("coolprop", "first-law")
-    context.warn("licensed", "wet-suction-stop")
+    context.warn("licensed", "wet-suction-stop", *catalogue.get(body.refrigerant).doubts)
     band = None if body.efficiency is None else core.Interval(body.efficiency.low, body.efficiency.high)
     if band is None:
         context.cite(compressor_type(body.compressor).source)

@@ -8,18 +8,17 @@ in any handbook of refrigeration (ASHRAE Handbook - HVAC Systems and Equipment, 
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, fields, replace
-from typing import Any
-
-import numpy as np
+from collections.abc import Mapping
+from dataclasses import dataclass, fields
+from typing import Any, TypeAlias, get_args
 
 from witnessmark.arithmetic import root_sum_square
 from witnessmark.calculations.circuit.superheat import basis_uncertainty
-from witnessmark.calculations.compressor import performance_map, pumping
-from witnessmark.calculations.compressor.compression_gas import Gas, GasColumns
-from witnessmark.calculations.compressor.compression_numbers import EFFICIENCY, Values, derive, efficiency_alone
+from witnessmark.calculations.compressor import compression_series, performance_map, pumping
+from witnessmark.calculations.compressor.compression_gas import Gas
+from witnessmark.calculations.compressor.compression_numbers import EFFICIENCY, efficiency_alone
+from witnessmark.calculations.compressor.compression_points import AtPoints
+from witnessmark.calculations.compressor.compression_series import DRAWS
 from witnessmark.calculations.compressor.compressor_types import (
     LIMITS,
     CompressorType,
@@ -33,17 +32,17 @@ from witnessmark.calculations.compressor.operating_limits import (
     OperatingQuantity,
     Operation,
     operation,
+    ruling_for,
 )
 from witnessmark.calculations.compressor.performance_map import MapCoverage, MapQuantity, PerformanceMap
-from witnessmark.calculations.compressor.pumping import PumpingJudgement
+from witnessmark.calculations.compressor.pumping import PumpingJudgement, thresholds
 from witnessmark.calculations.metrology.atmosphere import SEA_LEVEL_PRESSURE
 from witnessmark.calculations.metrology.ranges import positive
-from witnessmark.calculations.metrology.uncertainty import NO_ANSWER, NO_ERROR, Function, Measured, propagate_all
+from witnessmark.calculations.metrology.uncertainty import NO_ERROR, Measured, propagate_all
 from witnessmark.refrigerants import catalogue
 from witnessmark.vocabulary import Application, Compressor, Cooling
 
-DRAWS = 200
-"""Each costs a good part of a millisecond; standard uncertainties are then good to a few per cent."""
+Figures: TypeAlias = tuple[float, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,10 +165,8 @@ def assess(
     """
     present = readings.present()
     known, assumed = _Cooled.of(designation, machine), assumptions(designation, machine)
-    narrowed = _Narrowed(Gas(designation), machine.maps)
-    derived = propagate_all(narrowed.everything, {**present, **assumed}, DRAWS, narrowed.only, narrowed.many)
-    numbers = CompressionNumbers(**{name: result.measured for name, result in derived.items()})
-    numbers = replace(numbers, pressure_ratio=_ratio(readings))
+    derived = _derived(designation, {**present, **assumed}, machine.maps)
+    numbers = CompressionNumbers(**derived | {"pressure_ratio": _ratio(readings)})
     return CompressionAssessment(
         numbers,
         *judged(designation, numbers, readings, machine),
@@ -178,6 +175,19 @@ def assess(
         + (("heads-may-be-cooled",) if known.heads and readings.discharge_temperature else ())
         + _extrapolated(designation, present, numbers),
     )
+
+
+def _derived(
+    designation: str, readings: Mapping[str, Measured], maps: tuple[PerformanceMap, ...]
+) -> dict[str, Measured]:
+    """Every number with its uncertainty: by derivatives where these hold, else at points round the readings."""
+    if not maps:
+        given = {name: (reading.value, reading.uncertainty) for name, reading in readings.items()}
+        if (found := compression_series.of_numbers(designation, given)) is not None:
+            return {name: Measured(*pair) for name, pair in found.items()}
+    narrowed = AtPoints(Gas(designation), maps)
+    derived = propagate_all(narrowed.everything, readings, DRAWS, narrowed.only, narrowed.many)
+    return {name: result.measured for name, result in derived.items()}
 
 
 @dataclass(frozen=True, slots=True)
@@ -223,46 +233,19 @@ def judged(
     return judgement, _operation(designation, numbers, readings, machine, known.cooling)
 
 
-@dataclass(frozen=True, slots=True)
-class _Narrowed:
-    """Everything that readings tell, or, for random draws of the efficiency alone, no more than that."""
+def figures_held(designation: str, machine: RunningCompressor) -> tuple[dict[str, Figures], dict[str, Figures]]:
+    """Every figure that `judged` holds a number or a reading against: for the pumping verdict, and for the operation.
 
-    gas: Gas
-    maps: tuple[PerformanceMap, ...]
-
-    def everything(self, values: Values) -> dict[str, float]:
-        return derive(self.gas, values, self.maps)
-
-    def only(self, keys: frozenset[str]) -> Function:
-        return self._efficiency if keys == {EFFICIENCY} else self.everything
-
-    def _efficiency(self, values: Values) -> dict[str, float]:
-        return efficiency_alone(self.gas, values)
-
-    def many(self, keys: frozenset[str], values: Values) -> list[Mapping[str, float]] | None:
-        """The same at columns of readings; one by one where the gas lies off the surfaces. None with maps."""
-        if self.maps or self.gas.surfaces is None:
-            return None
-        columns = GasColumns(self.gas.designation, DRAWS)
-        with np.errstate(all="ignore"):  # what has no answer is left out
-            found = (efficiency_alone if keys == {EFFICIENCY} else derive)(columns, values)
-        table = np.array([np.broadcast_to(found[key], DRAWS) for key in keys & found.keys()]).T.tolist()
-        rows: list[Mapping[str, float]] = (
-            [self._finite(zip(keys & found.keys(), row, strict=True)) for row in table] if table else [{}] * DRAWS
-        )
-        for k in np.flatnonzero(~columns.plain).tolist():
-            rows[k] = self._one(keys, {name: float(v[k]) if np.ndim(v) else v for name, v in values.items()})
-        return rows
-
-    def _one(self, keys: frozenset[str], values: Values) -> Mapping[str, float]:
-        try:
-            return self._finite(self.only(keys)(values).items())
-        except NO_ANSWER:
-            return {}
-
-    @staticmethod
-    def _finite(results: Iterable[tuple[str, float]]) -> dict[str, float]:
-        return {key: value for key, value in results if math.isfinite(value)}
+    >>> figures_held("R-22", RunningCompressor("scroll"))[1]["pressure_ratio"]
+    (6.0, 6.0)
+    """
+    operating = _operating(designation, machine, _Cooled.of(designation, machine).cooling)
+    quantities: tuple[OperatingQuantity, ...] = get_args(OperatingQuantity.__value__)
+    rulings = {name: ruling_for(operating, name) for name in quantities}
+    held: dict[str, Figures] = {
+        str(name): (ruling.value, ruling.laxest) for name, ruling in rulings.items() if ruling is not None
+    }
+    return thresholds(compressor_type(machine.compressor)), held
 
 
 def apparent_efficiency(designation: str, readings: CompressorReadings) -> Measured | None:
@@ -276,6 +259,9 @@ def apparent_efficiency(designation: str, readings: CompressorReadings) -> Measu
     0.775
     """
     known = {**readings.present(), "_basis": Measured(0.0)}
+    given = {name: (reading.value, reading.uncertainty) for name, reading in known.items()}
+    if EFFICIENCY in (told := compression_series.of_numbers(designation, given, efficiency_alone) or {}):
+        return Measured(*told[EFFICIENCY])
     gas = Gas(designation)
     found = propagate_all(lambda v: efficiency_alone(gas, v), known, DRAWS).get(EFFICIENCY)
     return None if found is None else found.measured
@@ -319,10 +305,13 @@ def _operation(
         "discharge_temperature": readings.discharge_temperature,
         "pressure_ratio": numbers.pressure_ratio,
         "discharge_superheat": numbers.discharge_superheat,
-        "suction_pressure": Measured(suction.value, math.hypot(suction.uncertainty, readings.air.uncertainty)),
+        "suction_pressure": Measured(suction.value, root_sum_square(suction.uncertainty, readings.air.uncertainty)),
     }
-    known = OperatingMachine(designation, machine.compressor, machine.application, cooling, machine.air_pressure)
-    return operation(known, values)
+    return operation(_operating(designation, machine, cooling), values)
+
+
+def _operating(designation: str, machine: RunningCompressor, cooling: Cooling | None) -> OperatingMachine:
+    return OperatingMachine(designation, machine.compressor, machine.application, cooling, machine.air_pressure)
 
 
 def _judge(

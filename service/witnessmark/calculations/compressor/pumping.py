@@ -98,6 +98,28 @@ def judge(evidence: PumpingEvidence, kind: CompressorType) -> PumpingJudgement:
     return _lifting(evidence, kind, flow, flow_reasons)
 
 
+def thresholds(kind: CompressorType) -> dict[str, tuple[float, ...]]:
+    """Every figure that `judge` holds a number against, by the number's name in `compression`, for columns of them.
+
+    >>> from witnessmark.calculations.compressor.compressor_types import compressor_type
+    >>> thresholds(compressor_type("scroll"))["suction_above_bubble"]
+    (0.0,)
+    """
+    limits = LIMITS()
+    low = limits.weak.volumetric_share * kind.volumetric[0]
+    return {
+        "pressure_ratio": (1.0, limits.no_lift.ratio, limits.small_lift.ratio, limits.deep_vacuum.ratio),
+        "pressure_difference": (0.0,),
+        "suction_pressure": (limits.deep_vacuum.pressure,),
+        "suction_above_bubble": (0.0,),
+        "volumetric_efficiency": (low, MOST, 1.0, limits.weak.least_volumetric),
+        "isentropic_efficiency": (limits.weak.isentropic, MOST, 1.0, kind.isentropic[1]),
+        "discharge_above_isentropic": (0.0,),
+        "discharge_above_expected": (0.0,),
+        "shell_loss": (0.0, limits.shell_loss.most),
+    }
+
+
 def _lifting(
     evidence: PumpingEvidence, kind: CompressorType, flow: Sign, flow_reasons: tuple[PumpingReason, ...]
 ) -> PumpingJudgement:

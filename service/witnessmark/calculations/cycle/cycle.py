@@ -9,8 +9,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, fields, replace
+from functools import lru_cache
 from typing import Literal
 
+import numpy as np
 from typing_extensions import TypeAliasType
 
 from witnessmark.calculations.compressor.compressor_types import compressor_type, cooling_of, heat_taken, loss_of
@@ -27,6 +29,8 @@ from witnessmark.vocabulary import Compressor, Cooling
 
 __all__ = ["Cycle", "CycleNumbers", "CyclePoint", "CycleReadings", "PointName", "solve"]
 
+KEPT = 256
+"""Points of a fit that are kept."""
 PointName = TypeAliasType("PointName", Literal["suction", "discharge", "ideal", "liquid", "evaporator_inlet"])
 """The state points in order of flow; `ideal` is the end of compression at constant entropy."""
 
@@ -144,10 +148,14 @@ def _fitted(designation: str, readings: CycleReadings, compressor: Compressor | 
     problem = prepare(designation, readings, compressor_type(compressor), loss_of(taken))
     if heat_taken(taken) is not None:
         problem = replace(problem, notes=(*problem.notes, f"cycle-cooled-by-{taken}"))
-    names = tuple(problem.parameters)
+    names, predicted = tuple(problem.parameters), cycle_model.predictor(designation)
+
+    @lru_cache(KEPT)
+    def at(point: bytes) -> dict[str, float]:
+        return predicted(dict(zip(names, np.frombuffer(point).tolist(), strict=True)))
 
     def model(unknowns: Vector) -> dict[str, float]:
-        return cycle_model.predict(designation, dict(zip(names, unknowns.tolist(), strict=True)))
+        return at(unknowns.tobytes())  # the fits without one reading all start from the same points
 
     fit = reconciliation.fit(model, tuple(problem.parameters.values()), problem.observations)
     if not fit.settled:

@@ -10,12 +10,15 @@ Source: first law for each part of the circuit, as in any textbook of refrigerat
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from functools import partial
+from typing import Any, TypeVar
 
 from witnessmark.calculations.compressor import compressor_states as ends
 from witnessmark.refrigerants import catalogue, saturation, states
 
+T = TypeVar("T")
 Unknowns = Mapping[str, float]
 PER_KELVIN = 0.01
 """Mass fraction of the wrong phase that one kelvin below zero stands for."""
@@ -54,6 +57,22 @@ def is_transcritical(designation: str, discharge_pressure: float) -> bool:
     return discharge_pressure >= catalogue.get(designation).critical_pressure
 
 
+class Medium:
+    """The states of one refrigerant, each worked out once: from point to point of a fit most stay as they were."""
+
+    def __init__(self, designation: str) -> None:
+        self.designation = designation
+        self._known: dict[tuple[object, ...], Any] = {}
+
+    def __call__(self, what: Callable[..., T], *arguments: float) -> T:
+        """What a function of the designation and these arguments gives."""
+        key = (what, *arguments)
+        if key not in self._known:
+            self._known[key] = what(self.designation, *arguments)
+        found: T = self._known[key]
+        return found
+
+
 def states_of(designation: str, u: Unknowns) -> CycleStates:
     """The states of the cycle for these unknowns.
 
@@ -62,16 +81,20 @@ def states_of(designation: str, u: Unknowns) -> CycleStates:
     >>> round(cycle.evaporator_inlet.enthalpy - cycle.liquid_line.enthalpy, 3), round(cycle.work / 1e3, 1)
     (0.0, 37.3)
     """
+    return _states(Medium(designation), u)
+
+
+def _states(ask: Medium, u: Unknowns) -> CycleStates:
     p1, p2 = u["suction_pressure"], u["discharge_pressure"]
-    suction = _gas(designation, p1, u["superheat"])
-    ideal = ends.ideal_discharge(designation, p2, suction.entropy)
+    suction = _gas(ask, p1, u["superheat"])
+    ideal = ask(ends.ideal_discharge, p2, suction.entropy)
     work = (ideal.enthalpy - suction.enthalpy) / u["efficiency"]
     if "loss" in u:
-        discharge = _with_enthalpy(designation, p2, suction.enthalpy + work * (1 - u["loss"]))
+        discharge = _with_enthalpy(ask, p2, suction.enthalpy + work * (1 - u["loss"]))
     else:
-        discharge = _discharge(designation, p2, u)
-    liquid = _liquid(designation, p2, u)
-    inlet = states.at_enthalpy(designation, p1, liquid.enthalpy)
+        discharge = _discharge(ask, p2, u)
+    liquid = _liquid(ask, p2, u)
+    inlet = ask(states.at_enthalpy, p1, liquid.enthalpy)
     return CycleStates(suction, ideal, discharge, liquid_line=liquid, evaporator_inlet=inlet, work=work)
 
 
@@ -83,7 +106,20 @@ def predict(designation: str, u: Unknowns) -> dict[str, float]:
     >>> round(shown["cooling_cop"], 2), round(shown["heating_cop"] - shown["cooling_cop"], 6)
     (4.23, 1.0)
     """
-    cycle = states_of(designation, u)
+    return predictor(designation)(u)
+
+
+def predictor(designation: str) -> Callable[[Unknowns], dict[str, float]]:
+    """`predict` for many points of one cycle.
+
+    >>> predictor("R-134a").func.__name__
+    '_predicted'
+    """
+    return partial(_predicted, Medium(designation))
+
+
+def _predicted(ask: Medium, u: Unknowns) -> dict[str, float]:
+    cycle = _states(ask, u)
     effect = cycle.suction.enthalpy - cycle.liquid_line.enthalpy
     rejected = cycle.discharge.enthalpy - cycle.liquid_line.enthalpy
     out = {
@@ -102,58 +138,58 @@ def predict(designation: str, u: Unknowns) -> dict[str, float]:
         "volumetric_capacity": effect * cycle.suction.density,
         "evaporator_inlet_quality": cycle.evaporator_inlet.quality or 0.0,
     }
-    return out | _saturated(designation, u, cycle) | _flows(u, out) | _points(cycle)
+    return out | _saturated(ask, u, cycle) | _flows(u, out) | _points(cycle)
 
 
-def _gas(designation: str, pressure: float, superheat: float) -> states.State:
+def _gas(ask: Medium, pressure: float, superheat: float) -> states.State:
     """Gas with this superheat, or with liquid in it."""
     if superheat <= 0:
-        return states.two_phase(designation, pressure, max(0.0, 1 + PER_KELVIN * superheat))
-    return states.gas(designation, pressure, float(saturation.dew_temperature(designation, pressure)) + superheat)
+        return ask(states.two_phase, pressure, max(0.0, 1 + PER_KELVIN * superheat))
+    return ask(states.gas, pressure, ask(saturation.dew_temperature, pressure) + superheat)
 
 
-def _with_enthalpy(designation: str, pressure: float, enthalpy: float) -> Discharge:
-    state = ends.discharge_at(designation, pressure, enthalpy)
+def _with_enthalpy(ask: Medium, pressure: float, enthalpy: float) -> Discharge:
+    state = ask(ends.discharge_at, pressure, enthalpy)
     if state:
         return Discharge(enthalpy, state.temperature, state)
-    limit = states.hottest(designation)
-    hottest = states.gas(designation, pressure, limit)
+    limit = ask(states.hottest)
+    hottest = ask(states.gas, pressure, limit)
     return Discharge(enthalpy, limit + (enthalpy - hottest.enthalpy) / HEAT_CAPACITY, None)
 
 
-def _discharge(designation: str, pressure: float, u: Unknowns) -> Discharge:
+def _discharge(ask: Medium, pressure: float, u: Unknowns) -> Discharge:
     if "discharge_temperature" in u:
         temperature = u["discharge_temperature"]
     else:
-        temperature = float(saturation.dew_temperature(designation, pressure)) + u["discharge_superheat"]
-    limit = states.hottest(designation)
+        temperature = ask(saturation.dew_temperature, pressure) + u["discharge_superheat"]
+    limit = ask(states.hottest)
     if temperature > limit:
-        hottest = states.gas(designation, pressure, limit)
+        hottest = ask(states.gas, pressure, limit)
         return Discharge(hottest.enthalpy + HEAT_CAPACITY * (temperature - limit), temperature, None)
     if "discharge_temperature" in u:
-        state = states.gas(designation, pressure, temperature)
+        state = ask(states.gas, pressure, temperature)
     else:
-        state = _gas(designation, pressure, u["discharge_superheat"])
+        state = _gas(ask, pressure, u["discharge_superheat"])
     return Discharge(state.enthalpy, state.temperature, state)
 
 
-def _liquid(designation: str, pressure: float, u: Unknowns) -> states.State:
+def _liquid(ask: Medium, pressure: float, u: Unknowns) -> states.State:
     if "liquid_temperature" in u:
-        return states.liquid(designation, pressure, u["liquid_temperature"])
+        return ask(states.liquid, pressure, u["liquid_temperature"])
     if u["subcooling"] < 0:
-        return states.two_phase(designation, pressure, min(1.0, -PER_KELVIN * u["subcooling"]))
-    bubble = float(saturation.bubble_temperature(designation, pressure))
-    return states.liquid(designation, pressure, bubble - u["subcooling"])
+        return ask(states.two_phase, pressure, min(1.0, -PER_KELVIN * u["subcooling"]))
+    bubble = ask(saturation.bubble_temperature, pressure)
+    return ask(states.liquid, pressure, bubble - u["subcooling"])
 
 
-def _saturated(designation: str, u: Unknowns, cycle: CycleStates) -> dict[str, float]:
+def _saturated(ask: Medium, u: Unknowns, cycle: CycleStates) -> dict[str, float]:
     """Saturation at both ends; the mid-coil temperatures are what a thermometer on a return bend shows."""
-    dew = float(saturation.dew_temperature(designation, u["suction_pressure"]))
+    dew = ask(saturation.dew_temperature, u["suction_pressure"])
     out = {"suction_dew_temperature": dew, "evaporating_temperature": (cycle.evaporator_inlet.temperature + dew) / 2}
     if "liquid_temperature" in u:
         return out
     pressure = u["discharge_pressure"]
-    bubble, dew = (float(f(designation, pressure)) for f in (saturation.bubble_temperature, saturation.dew_temperature))
+    bubble, dew = (ask(f, pressure) for f in (saturation.bubble_temperature, saturation.dew_temperature))
     out |= {"discharge_bubble_temperature": bubble, "discharge_dew_temperature": dew}
     return out | {"condensing_temperature": (bubble + dew) / 2, "discharge_superheat": _superheat(cycle.discharge, dew)}
 

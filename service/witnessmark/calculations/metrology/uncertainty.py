@@ -44,7 +44,7 @@ CURVATURE, MISFIT = 0.6, 0.2
 Set by comparison with random draws: the standard uncertainty is then good to about 5 % (see the tests)."""
 NEAR = (1 / 8, 1 / 64)
 """Standard uncertainties at which a slope is looked for where draws are lost."""
-_ROUNDING = 1e-12
+ROUNDING = 1e-12
 NO_ANSWER = (ValueError, ArithmeticError)  # InputError is a ValueError, and so is the root of a negative number
 
 
@@ -250,7 +250,7 @@ class SecondOrder:
         steps = [(up - value, down - value) for up, down in nodes]
         slopes, bends = [(up - down) / 2 / NODE for up, down in steps], [(up + down) / 3 for up, down in steps]
         spread = root_sum_square(*slopes, *(bend / math.sqrt(2) for bend in bends))
-        room = spread + _ROUNDING * abs(value)
+        room = spread + ROUNDING * abs(value)
         holds = 2 * reduce(add, map(abs, bends)) <= CURVATURE * room
         middle = value + reduce(add, bends) / 2
         for signs, result in corners:

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_right
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any, TypeAlias, TypeVar
 
 import numpy as np
@@ -27,6 +27,8 @@ Index: TypeAlias = NDArray[np.intp]
 Place = TypeVar("Place", int, Index)
 Value = TypeVar("Value", float, Array)
 Numbers: TypeAlias = tuple[float, ...]
+Sections: TypeAlias = tuple[Any, Any, Any]
+"""A polynomial of b and its derivatives over a, each as its coefficients, highest first."""
 
 
 def logarithm(x: Value) -> Value:
@@ -73,6 +75,12 @@ class Lattice:
         number = bisect_right(self._inner, x)
         return number, (x - self._starts[number]) * self._per_width[number]
 
+    def per_width(self, strip: Any) -> Any:
+        """How much a grows with x in a strip."""
+        if isinstance(strip, np.ndarray):
+            return np.asarray(self._per_width)[strip]
+        return self._per_width[strip]
+
     def along(self, strip: Any, y: Value) -> tuple[Any, Value]:
         """Number of the cell of this strip that holds y, and b; what lies beyond an end belongs to the outer cell."""
         scaled = y * self.rows
@@ -101,6 +109,21 @@ class Lattice:
         if isinstance(b, np.ndarray):
             return _horner(self.section(name, cell, a), b)
         return _SURFACE(self._cell(name, cell), a, b)
+
+    def line_around(self, name: str, strip: Any, a: Any) -> tuple[Any, Any, Any]:
+        """A line at a, and its first and second derivative."""
+        if isinstance(a, np.ndarray):
+            return _around([row.take(strip) for row in self._table(name)], a)
+        return _LINE_AROUND(self._cell(name, strip), a)  # type: ignore[no-any-return]
+
+    def sections(self, name: str, cell: Any, a: Any) -> Sections:
+        """`section` and its first and second derivative over a."""
+        if isinstance(a, np.ndarray):
+            table = self._table(name)
+            powers = [_around([table[k + ORDER * i].take(cell) for i in range(ORDER)], a) for k in range(ORDER)]
+            value, slope, bend = zip(*powers, strict=True)
+            return value, slope, bend
+        return _SECTIONS(self._cell(name, cell), a)  # type: ignore[no-any-return]
 
     def _cell(self, name: str, cell: int) -> Numbers:
         known = self._cells[name]
@@ -147,7 +170,33 @@ def slope(coefficients: Any, b: Any) -> Any:
     return value
 
 
-def _horner(coefficients: list[Array], x: Array) -> Array:
+def around(sections: Sections, b: Any) -> tuple[Any, Any, Any, Any, Any, Any]:
+    """A surface at b of its sections: the value, d/da, d/db, d2/da2, d2/(da db), d2/db2."""
+    if not isinstance(b, np.ndarray):
+        return _SURFACE_AROUND(*sections, b)  # type: ignore[no-any-return]
+    value, along, along_twice = _around(sections[0], b)
+    across, both, _ = _around(sections[1], b, bent=False)
+    return value, across, along, _horner(sections[2], b), both, along_twice
+
+
+def _around(coefficients: Sequence[Array], x: Array, *, bent: bool = True) -> tuple[Array, Array, Array]:
+    """Horner's rule for a polynomial and its derivatives; the second only where it is wanted."""
+    value = coefficients[0] * x
+    value += coefficients[1]
+    slope = coefficients[0]
+    bend = slope.copy() if bent else slope
+    for k, coefficient in enumerate(coefficients[2:]):
+        if bent and k:
+            bend *= x
+            bend += slope
+        slope = slope * x
+        slope += value
+        value *= x
+        value += coefficient
+    return value, slope, bend + bend if bent else bend
+
+
+def _horner(coefficients: Sequence[Array], x: Array) -> Array:
     value = coefficients[0] * x
     for coefficient in coefficients[1:-1]:
         value += coefficient
@@ -158,20 +207,17 @@ def _horner(coefficients: list[Array], x: Array) -> Array:
 
 def _written() -> tuple[Callable[..., Any], ...]:
     """The same for numbers as one expression, which costs a third of a loop."""
-
-    def horner(names: list[str], x: str) -> str:
-        text = names[0]
-        for name in names[1:]:
-            text = f"({text}*{x}+{name})"
-        return text
-
     names = [f"c{k}" for k in range(ORDER * ORDER)]
-    parts = [horner(names[k::ORDER], "a") for k in range(ORDER)]
+    parts = [_nested(names[k::ORDER], "a") for k in range(ORDER)]
     unpack = f" ({','.join(names)})=c"
+    line = _unrolled(names[:ORDER], "a", "v", "d", "e")
     texts = [
-        f"def f(c,a):\n ({','.join(names[:ORDER])})=c\n return {horner(names[:ORDER], 'a')}",
+        f"def f(c,a):\n ({','.join(names[:ORDER])})=c\n return {_nested(names[:ORDER], 'a')}",
         f"def f(c,a):\n{unpack}\n return ({','.join(parts)})",
-        f"def f(c,a,b):\n{unpack}\n return {horner(parts, 'b')}",
+        f"def f(c,a,b):\n{unpack}\n return {_nested(parts, 'b')}",
+        f"def f(c,a):\n ({','.join(names[:ORDER])})=c\n{line} return v,d,e+e",
+        _written_sections(names),
+        _written_around(),
     ]
     made: list[Callable[..., Any]] = []
     for text in texts:
@@ -181,4 +227,34 @@ def _written() -> tuple[Callable[..., Any], ...]:
     return tuple(made)
 
 
-_number, _SECTION, _SURFACE = _written()
+def _nested(names: Sequence[str], x: str) -> str:
+    text = names[0]
+    for name in names[1:]:
+        text = f"({text}*{x}+{name})"
+    return text
+
+
+def _unrolled(names: Sequence[str], x: str, value: str, slope: str, bend: str) -> str:
+    """Lines of `_around`; the second derivative is half of it."""
+    text = f" {value}={names[0]}*{x}+{names[1]};{slope}=e0={names[0]}\n"
+    for k, name in enumerate(names[2:]):
+        text += f" {bend}={bend}*{x}+{slope};" if k else f" {bend}=e0;"
+        text += f"{slope}={slope}*{x}+{value};{value}={value}*{x}+{name}\n"
+    return text
+
+
+def _written_sections(names: Sequence[str]) -> str:
+    lines = "".join(_unrolled(names[k::ORDER], "a", f"v{k}", f"d{k}", f"e{k}_") for k in range(ORDER))
+    parts = [",".join(f"{kind}{k}" for k in range(ORDER)) for kind in "vd"]
+    parts.append(",".join(f"e{k}_+e{k}_" for k in range(ORDER)))
+    return f"def f(c,a):\n ({','.join(names)})=c\n{lines} return ({parts[0]}),({parts[1]}),({parts[2]})"
+
+
+def _written_around() -> str:
+    kinds = [[f"{kind}{k}" for k in range(ORDER)] for kind in "xyz"]
+    unpack = "".join(f" ({','.join(kind)})={kind[0][0]}\n" for kind in kinds)
+    lines = _unrolled(kinds[0], "b", "v", "d", "e") + _unrolled(kinds[1], "b", "p", "q", "r")
+    return f"def f(x,y,z,b):\n{unpack}{lines} return v,p,d,{_nested(kinds[2], 'b')},q,e+e"
+
+
+_number, _SECTION, _SURFACE, _LINE_AROUND, _SECTIONS, _SURFACE_AROUND = _written()

@@ -93,19 +93,26 @@ class Phase:
 
     def inverse(self, name: Inverse, pressure: Value, wanted: Value) -> tuple[Spot, Any]:
         """The place at which the surface has this value, and its temperature."""
-        lattice = self.lattice
-        strip, a = lattice.across(logarithm(pressure))
-        line = lattice.line(LINE, strip, a)
-        low, high = self._ends(name, strip, a)
-        start, at = lattice.along(strip, root((wanted - low) / (high - low)))
-        v = _inside(lattice.at(f"from_{name}", start, a, at))
-        cell, b = lattice.along(strip, v)
-        part, section = cell - strip * lattice.rows, lattice.section(name, cell, a)
-        for _ in range(STEPS):
-            gap = (polynomial(section, b) - wanted) / (slope(section, b) * lattice.rows)
-            v = root(v * v - (v + v) * gap)
-            b = v * lattice.rows - part
+        strip, a = self.lattice.across(logarithm(pressure))
+        line = self.lattice.line(LINE, strip, a)
+        v, cell, b = self.start(name, strip, a, wanted)
+        v, b = self.solved(self.lattice.section(name, cell, a), wanted, v, cell - strip * self.lattice.rows, b)
         return Spot(strip, a, line, cell, b), line + (self.far - line) * (v * v)
+
+    def start(self, name: Inverse, strip: Any, a: Any, wanted: Value) -> tuple[Any, Any, Any]:
+        """Where the search for a value begins: v, its cell, and b."""
+        low, high = self._ends(name, strip, a)
+        cell, at = self.lattice.along(strip, root((wanted - low) / (high - low)))
+        v: Any = _inside(self.lattice.at(f"from_{name}", cell, a, at))
+        return (v, *self.lattice.along(strip, v))
+
+    def solved(self, section: Any, wanted: Value, v: Any, part: Any, b: Any) -> tuple[Any, Any]:
+        """Where a section, that of part number `part` of its strip, has the value: v and b."""
+        for _ in range(STEPS):
+            gap = (polynomial(section, b) - wanted) / (slope(section, b) * self.lattice.rows)
+            v = root(v * v - (v + v) * gap)
+            b = v * self.lattice.rows - part
+        return v, b
 
 
 def _inside(v: Value) -> Value:
