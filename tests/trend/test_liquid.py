@@ -22,7 +22,7 @@ def test_how_far_and_how_sure() -> None:
 
 
 def test_a_rest_of_superheat_far_below_the_usual_is_liquid_too() -> None:
-    """A line that takes up heat behind the coil, runs of a quarter of an hour: no stretch is long, they come all day."""
+    """A line that takes up heat behind the coil, short runs: no stretch is long, they come all day."""
     columns = machine.sound(3.0, on=18, off=12)
     columns["suction_temperature"] = columns["suction_temperature"] + 7.0
     columns["discharge_temperature"] = columns["discharge_temperature"] + 7.0
@@ -33,7 +33,7 @@ def test_a_rest_of_superheat_far_below_the_usual_is_liquid_too() -> None:
     (episode,) = liquid.liquid_returning(machine.view(columns))
     shown = {reading.name: reading.value.value for reading in episode.shown}
     assert shown["superheat"] == np.clip(shown["superheat"], 2.0, 4.0)
-    assert episode.parts > 50  # noqa: PLR2004
+    assert episode.parts > 50
 
 
 def test_a_suction_sensor_that_reads_low_alone_accuses_nobody() -> None:

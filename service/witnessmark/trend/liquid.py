@@ -84,7 +84,7 @@ def _wet(view: View, suction: Rule, cold: Rule) -> Flags | None:
 
 
 def _nearly_wet(view: View, below: Rule, cold: Rule) -> Flags:
-    """Rows with little superheat, far less than this machine usually has, and a discharge colder than dry gas leaves it.
+    """Rows with little superheat, far less than this machine usually has, and a discharge colder than of dry gas.
 
     A line that takes up heat behind the coil, or a sensor that reads a little too warm, shows a rest of superheat
     though liquid comes.

@@ -28,7 +28,7 @@ ONSETS, ENDS, ENDS_OF_DIRT = 20, 8, 24
 SHORTEST, LEAST_IN_RAMP = 7.0, 6
 """Days that a ramp takes, and days of them that the log knows."""
 BENT = 0.6
-"""Share of a condenser that is lost at the end of a bent ramp: what it condenses over the air rises as 1 / (1 - lost)."""
+"""Share of a condenser that is lost at the end of a bent ramp: it condenses over the air by 1 / (1 - lost)."""
 STEP_BETTER = 0.3
 """By how much less the log of what a step leaves over must be than that of the best ramp: dirt does not come evenly."""
 WINSOR = 4.0
@@ -128,7 +128,7 @@ def ramp(found: Frame, *, dirt: bool = False) -> Ramp | None:
         return None
     steps = np.column_stack([((day >= begin) & (day <= end)).astype(np.float64) for begin, end in tried])
     if dirt:
-        load = _load(found, known)
+        load = _load(found, np.asarray(known))
         shapes = shapes * (1.0 - BENT) / (1.0 - BENT * shapes) * load
         steps = steps * load
     shapes, slopes, power, gain = _fitted(base, y, shapes)
@@ -139,7 +139,7 @@ def ramp(found: Frame, *, dirt: bool = False) -> Ramp | None:
 
 
 def _load(found: Frame, known: Flags) -> Array:
-    """The speed of each day over the usual one, in a column; 1 where it is not known: dirt shows by the heat that passes."""
+    """The speed of each day over the usual one, in a column; 1 where it is not known: dirt shows by the heat."""
     speed = found.values.get("speed")
     share = np.ones(int(known.sum())) if speed is None else speed[known] / np.median(speed[known])
     return np.where(np.isfinite(share), share, 1.0)[:, None]
