@@ -37,8 +37,11 @@ class Effort:
 
 
 class _Current(threading.local):
+    """until: processor time of the thread; sooner: the moment before which it cannot have used that."""
+
     effort: Bounds | None = None
     until: float = 0.0
+    sooner: float = 0.0
 
 
 _current = _Current()
@@ -48,6 +51,7 @@ _current = _Current()
 def limited(effort: Bounds) -> Iterator[None]:
     """The work of this block, in this thread, ends with an error once it took too long or was abandoned."""
     _current.effort, _current.until = effort, time.thread_time() + effort.seconds
+    _current.sooner = time.perf_counter() + effort.seconds
     try:
         yield
     finally:
@@ -61,5 +65,5 @@ def check() -> None:
         return
     if effort.abandoned:
         raise AbandonedError
-    if time.thread_time() > _current.until:
+    if time.perf_counter() > _current.sooner and time.thread_time() > _current.until:
         raise OverworkedError

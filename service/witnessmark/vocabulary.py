@@ -6,6 +6,7 @@ OpenAPI document names each of them once. A value that a caller does not know is
 
 from __future__ import annotations
 
+from functools import cache
 from typing import Any, Literal, get_args
 
 from typing_extensions import TypeAliasType
@@ -44,6 +45,7 @@ SystemOfUnits = TypeAliasType("SystemOfUnits", Literal["SI", "IP", "bar", "as-se
 """Units of an answer: SI (kPa, °C), inch-pound (psi, °F), SI with pressures in bar, or each as its like was sent."""
 
 
+@cache
 def words(alias: Any) -> tuple[Any, ...]:
     """The members of a closed list, in its order: `words(Compressor)[0]` is "scroll"."""
     return get_args(alias.__value__)

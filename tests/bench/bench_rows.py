@@ -2,21 +2,22 @@
 
 Run: `python -m tests.bench.bench_rows`; `--year` adds a year of one-minute readings of ten machines (5.3 million rows).
 Rates are rows a second of processor time of the process that works them out, in this process and run, one core; the
-loop over `PropsSI` beside them does the dew temperature alone. Memory is the peak of a new process.
+loop over `PropsSI` beside them does the dew temperature alone. Memory is the peak of a new process. `--small`:
+only what small requests feel of a large job.
 """
 
 from __future__ import annotations
 
-import contextlib
 import io
 import os
 import platform
 import subprocess
 import sys
 import tempfile
-import threading
 import time
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime
 from importlib.metadata import version
 from pathlib import Path
 from typing import Any
@@ -146,34 +147,63 @@ def write(file: Any, rows: int) -> None:
     file.write(b"".join(lines.splitlines(keepends=True)[: rows % 100_000]))
 
 
-def felt(rows: int) -> tuple[Sequence[float], Sequence[float], float]:
-    """Quantiles of a small request alone, and beside a job of so many rows; seconds of that job."""
+@dataclass(frozen=True, slots=True)
+class Felt:
+    """Small requests alone and beside large jobs: seconds of each, and seconds of each job."""
+
+    alone: tuple[float, ...]
+    beside: tuple[float, ...]
+    jobs: tuple[float, ...]
+
+    @property
+    def ratio(self) -> float:
+        """Of the two p99."""
+        return quantile(self.beside, 0.99) / quantile(self.alone, 0.99)
+
+
+def quantile(times: Sequence[float], share: float) -> float:
+    """The time that this share of the requests did not exceed, s."""
+    return sorted(times)[min(len(times) - 1, int(share * len(times)))]
+
+
+POST = """
+import sys
+from tests.bench.bench_rows import post
+print(post(int(sys.argv[1]), int(sys.argv[2]), lambda: print("ready", flush=True)))
+"""
+
+
+def felt(rows: int, rounds: int = 3) -> Felt:
+    """Small requests over two connections, alone and beside a job of so many rows in turn, until each job is done.
+
+    A process of its own asks for the job: what it takes to send and read the rows is not felt by the one that asks.
+    """
     small = [request("/v1/saturation", SATURATION)]
-    quantiles = (0.5, 0.95, 0.99)
+    alone, beside, jobs = list[float](), list[float](), list[float]()
     with serving("witnessmark.cli", "serve", "--port") as (port, _):
-        while True:
-            with contextlib.suppress(RuntimeError):  # 503 until all is loaded
-                measure(port, small, 1, 300)
-                break
-            time.sleep(0.2)
         post(port, 1000)
-        alone = measure(port, small, 2)
-        took: list[float] = []
-        thread = threading.Thread(target=lambda: took.append(post(port, rows)))
-        thread.start()
-        time.sleep(0.3)
-        beside = measure(port, small, 2)
-        thread.join()
-    return [alone.quantile(q) for q in quantiles], [beside.quantile(q) for q in quantiles], took[0]
+        measure(port, small, 1, 300)
+        for _ in range(rounds):
+            alone += measure(port, small, 2).each
+            with subprocess.Popen(  # noqa: S603 - our own code
+                [sys.executable, "-c", POST, str(port), str(rows)], stdout=subprocess.PIPE, text=True
+            ) as other:
+                assert other.stdout is not None
+                other.stdout.readline()  # its rows are ready
+                while other.poll() is None:
+                    beside += measure(port, small, 2, 400).each
+                jobs.append(float(other.stdout.read()))
+    return Felt(tuple(alone), tuple(beside), tuple(jobs))
 
 
-def post(port: int, rows: int) -> float:
-    """Seconds until the answer to so many rows is there."""
+def post(port: int, rows: int, ready: Callable[[], None] = lambda: None) -> float:
+    """Seconds until the answer to so many rows is there. ready: called when they are about to be sent."""
     import http.client  # noqa: PLC0415
 
     out = io.BytesIO()
     write(out, rows)
     connection = http.client.HTTPConnection(HOST, port, timeout=600)
+    ready()
     begun = time.perf_counter()
     path = f"/v1/bulk/superheat?refrigerant={REFRIGERANT}"
     connection.request("POST", path, out.getvalue(), {"content-type": work.CSV})
@@ -250,10 +280,14 @@ One core, processor time, best of two rounds.
 
 Peak memory of the process that works out superheat from CSV: {small} MB for 100,000 rows, {large} MB for 1,000,000.
 
-`/v1/saturation` over two connections, alone and beside a job of 1,000,000 rows that took {took:.1f} s:
-p50 {a50} and {b50} ms, p95 {a95} and {b95} ms, p99 {a99} and {b99} ms ({ratio:.1f} times),
-on {cores} cores shared with other work.
 {year}"""
+BESIDE = """`/v1/saturation` over two connections, alone and while a job of {rows:,} rows of superheat runs, in turn;
+{jobs} jobs, {took} s each. {cores} cores, load {load:.0f} when it began; recorded {date}, commit {commit}.
+`nice -n -10 python -m tests.bench.bench_rows --small`
+
+{table}
+
+p99 beside the job is {ratio:.1f} times that alone; the aim is less than 3."""
 
 
 def report(*, whole_year: bool) -> str:
@@ -269,18 +303,29 @@ def report(*, whole_year: bool) -> str:
                 f"{rates[0] / slow:,.0f}×" if rates[0] > slow else f"{rates[0] / slow:.2f}×",
             )
         )
-    alone, beside, took = felt(1_000_000)
-    figures = {
-        f"{key}{q}": f"{value * 1e3:.2f}"
-        for key, times in (("a", alone), ("b", beside))
-        for q, value in zip((50, 95, 99), times, strict=True)
-    }
     return TEXT.format(
         python=platform.python_version(), arrow=version("pyarrow"), refrigerant=REFRIGERANT, rows=ROWS,
-        table=page.table(HEAD, rows), props=slow, small=memory(100_000), large=memory(1_000_000), took=took,
-        ratio=beside[2] / alone[2], cores=os.cpu_count(), year=year() if whole_year else "", **figures,
+        table=page.table(HEAD, rows), props=slow, small=memory(100_000), large=memory(1_000_000),
+        year=year() if whole_year else "",
+    )  # fmt: skip
+
+
+def beside(rows: int = 1_000_000) -> str:
+    """What a small request feels of a large job."""
+    load = os.getloadavg()[0]
+    found = felt(rows)
+    lines = [
+        (name, f"{len(times):,}", *(f"{quantile(times, share) * 1e3:.2f}" for share in (0.5, 0.95, 0.99)))
+        for name, times in (("alone", found.alone), ("beside the job", found.beside))
+    ]
+    return BESIDE.format(
+        rows=rows, jobs=len(found.jobs), took=" / ".join(f"{one:.1f}" for one in found.jobs), cores=os.cpu_count(),
+        load=load, date=datetime.now(UTC).date(), commit=page.commit(), ratio=found.ratio,
+        table=page.table(("", "requests", "p50, ms", "p95, ms", "p99, ms"), lines),
     )  # fmt: skip
 
 
 if __name__ == "__main__":
-    page.write("rows", "Many rows", report(whole_year="--year" in sys.argv))
+    if "--small" not in sys.argv:
+        page.write("rows", "Many rows", report(whole_year="--year" in sys.argv))
+    page.write("beside", "Small requests beside a large job", beside())

@@ -7,6 +7,7 @@ neither the client nor other work on the machine counts.
 
 from __future__ import annotations
 
+import http.client
 import json
 import os
 import platform
@@ -17,6 +18,7 @@ import time
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
+from http import HTTPStatus
 from importlib.metadata import version
 from pathlib import Path
 from typing import Any
@@ -73,7 +75,7 @@ def free_port() -> int:
 
 @contextmanager
 def serving(*command: str) -> Iterator[tuple[int, int]]:
-    """Port and process id of a server while the block runs; the port is added to the command."""
+    """Port and process id of a server that is ready, while the block runs; the port is added to the command."""
     port = free_port()
     line = [sys.executable, "-m", *command, str(port)]
     with subprocess.Popen(line, cwd=ROOT, stdout=subprocess.DEVNULL) as process:  # noqa: S603 - our own command
@@ -87,13 +89,22 @@ def serving(*command: str) -> Iterator[tuple[int, int]]:
 def wait(port: int, process: subprocess.Popen[bytes]) -> None:
     deadline = time.monotonic() + START_SECONDS
     while time.monotonic() < deadline and process.poll() is None:
-        try:
-            socket.create_connection((HOST, port), timeout=1).close()
-        except OSError:
-            time.sleep(0.05)
-        else:
+        if _ready(port):
             return
+        time.sleep(0.05)
     raise TimeoutError("the server did not start")
+
+
+def _ready(port: int) -> bool:
+    """Whether it answers, and no longer says that it is getting ready; a yardstick has no such word."""
+    connection = http.client.HTTPConnection(HOST, port, timeout=10.0)
+    try:
+        connection.request("GET", "/readyz")
+        return connection.getresponse().status != HTTPStatus.SERVICE_UNAVAILABLE
+    except OSError:
+        return False
+    finally:
+        connection.close()
 
 
 def processor_time(process: int) -> float:

@@ -11,7 +11,6 @@ from __future__ import annotations
 import os
 import platform
 import shutil
-import subprocess
 import sys
 import time
 from collections.abc import Callable, Iterator, Sequence
@@ -19,7 +18,6 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from importlib.metadata import version
-from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -164,8 +162,9 @@ def check(name: str, found: pa.Table, wanted: pa.Table) -> None:
 
 HEAD = ("engine", "version", "start, s", "rows a second", "to one process")
 TEXT = """{rows:,} rows of superheat (R-454B, every thousandth a fault), {cores} cores, {parts} parts.
-Recorded {when}, commit {commit}{busy}. Every engine's answer was held against that of one process,
-to the last bit. `make cluster`
+Recorded {when}, commit {commit}{busy}.
+All times are of the wall, and several times those of a quiet machine where the load is more than its cores. Every
+engine's answer was held against that of one process, to the last bit. `make cluster`
 
 {table}"""
 
@@ -179,7 +178,7 @@ def report(names: Sequence[str]) -> str:
         runs.append(run)
         sys.stderr.write(f"{run}\n")
     return TEXT.format(
-        rows=ROWS, cores=os.cpu_count(), parts=PARTS, when=datetime.now(UTC).date(), commit=commit(),
+        rows=ROWS, cores=os.cpu_count(), parts=PARTS, when=datetime.now(UTC).date(), commit=page.commit(),
         busy=f", load {os.getloadavg()[0]:.0f} with other work on the machine",
         table=page.table(HEAD, [line(one, runs[0]) for one in runs]),
     )  # fmt: skip
@@ -189,13 +188,6 @@ def line(run: Run, first: Run) -> Sequence[str]:
     what = version(PACKAGE[run.name]) if run.name in PACKAGE else f"Python {platform.python_version()}"
     rate = run.rows / run.seconds
     return run.name, what, f"{run.start:.1f}", f"{rate:,.0f}", f"{rate / (first.rows / first.seconds):.2f}×"
-
-
-def commit() -> str:
-    """The commit that was measured."""
-    where = Path(__file__).parent
-    line = ["git", "-C", str(where), "rev-parse", "--short=10", "HEAD"]
-    return subprocess.run(line, check=True, capture_output=True, text=True).stdout.strip()  # noqa: S603 - our own words
 
 
 if __name__ == "__main__":

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import subprocess
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 
@@ -13,6 +14,13 @@ def table(head: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
     """A table whose first column holds words and the others numbers."""
     lines = [f"| {' | '.join(head)} |", "| --- |" + " --: |" * (len(head) - 1)]
     return "\n".join([*lines, *(f"| {' | '.join(row)} |" for row in rows)])
+
+
+def commit() -> str:
+    """The commit that was measured."""
+    where = Path(__file__).parent
+    line = ["git", "-C", str(where), "rev-parse", "--short=10", "HEAD"]
+    return subprocess.run(line, check=True, capture_output=True, text=True).stdout.strip()  # noqa: S603 - our own words
 
 
 def write(name: str, title: str, text: str, file: Path = README) -> None:

@@ -6,7 +6,7 @@ from itertools import pairwise
 import pytest
 
 from witnessmark.cleanup.interval_rules import CORE_OUT, INTERVALS
-from witnessmark.cleanup.schedule import checks, instant, is_twofold, zone
+from witnessmark.cleanup.schedule import QUARTER, checks, instant, is_twofold, zone
 from witnessmark.cleanup.turnover import CircuitFlow, Turnover
 from witnessmark.errors import InputError, UnknownNameError
 
@@ -117,6 +117,33 @@ def test_a_moved_visit_says_so() -> None:
     late = next(c for c in checks(START, MADRID, 0, None) if c.id == "twelve-hours")
     assert "working hours" in late.why
     assert "cleanup-working-hours" in late.sources
+
+
+def off_hours(local: datetime, began: datetime) -> int:
+    """0 in working hours, 1 by day at the weekend, 2 at night."""
+    opens, closes = INTERVALS().working.hours
+    if not opens <= local.hour + local.minute / 60 <= closes:
+        return 2
+    return int(local.weekday() not in INTERVALS().working.days and local.date() != began.date())
+
+
+@pytest.mark.parametrize("place", ["Europe/Madrid", "Australia/Lord_Howe", "Africa/Casablanca", "Asia/Kathmandu"])
+@pytest.mark.parametrize("day", range(0, 365, 19))
+def test_a_visit_moves_to_the_nearest_quarter_that_is_best(place: str, day: int) -> None:
+    """By trying all quarters between the visit and its printed time, and as many to the other side."""
+    site = zone(place)
+    start = datetime(2026, 1, 1, 3, 20, 40, tzinfo=UTC) + timedelta(days=day, hours=day % 23)
+    rows = INTERVALS().check
+    for visit in checks(start, site, 2, None, locked=True):
+        row = rows[visit.id]
+        printed = start + timedelta(hours=row.hours)
+        low, high = (printed + timedelta(hours=edge - row.hours) for edge in row.window)
+        tried = [printed + side * n * timedelta(seconds=QUARTER) for n in range(400) for side in (-1, 1)]
+        best = min(off_hours(at.astimezone(site), start.astimezone(site)) for at in tried if low <= at <= high)
+        assert off_hours(visit.local, start.astimezone(site)) == best
+        moved = abs((visit.at - printed).total_seconds())
+        nearer = [at for at in tried if low <= at <= high and abs((at - printed).total_seconds()) < moved]
+        assert all(off_hours(at.astimezone(site), start.astimezone(site)) > best for at in nearer)
 
 
 @pytest.mark.parametrize(

@@ -21,6 +21,21 @@ def test_how_far_and_how_sure() -> None:
     assert episode.parts == 12
 
 
+def test_a_rest_of_superheat_far_below_the_usual_is_liquid_too() -> None:
+    """A line that takes up heat behind the coil, short runs: no stretch is long, they come all day."""
+    columns = machine.sound(3.0, on=18, off=12)
+    columns["suction_temperature"] = columns["suction_temperature"] + 7.0
+    columns["discharge_temperature"] = columns["discharge_temperature"] + 7.0
+    rows = machine.between(columns, 20.0, 50.0) & (columns["running"] > 0)
+    columns["suction_temperature"] = columns["suction_temperature"] - 12.0 * rows
+    assert not list(liquid.liquid_returning(machine.view(dict(columns))))  # one witness alone
+    columns["discharge_temperature"] = columns["discharge_temperature"] - 22.0 * rows
+    (episode,) = liquid.liquid_returning(machine.view(columns))
+    shown = {reading.name: reading.value.value for reading in episode.shown}
+    assert shown["superheat"] == np.clip(shown["superheat"], 2.0, 4.0)
+    assert episode.parts > 50
+
+
 def test_a_suction_sensor_that_reads_low_alone_accuses_nobody() -> None:
     columns = machine.sound(1.0)
     low = saturation.dew_temperature(machine.GAS, columns["suction_pressure"])

@@ -51,18 +51,49 @@ def test_charge_loss() -> None:
     assert not list(slow.condenser_fouling(view))
 
 
-def test_fouling() -> None:
-    columns = long_log()
-    dirt = 9.0 * course(columns)
+def dirty(columns: machine.Columns, dirt: machine.Array) -> machine.Columns:
+    """The condensing side so many kelvins higher."""
     columns["discharge_pressure"] = moved(columns, "discharge_pressure", dirt)
     columns["liquid_temperature"] = columns["liquid_temperature"] + dirt
     columns["discharge_temperature"] = columns["discharge_temperature"] + 1.75 * dirt
-    view = machine.view(columns)
+    return columns
+
+
+def test_fouling() -> None:
+    columns = long_log()
+    view = machine.view(dirty(columns, 9.0 * course(columns)))
     (episode,) = slow.condenser_fouling(view)
     (approach,) = [shown.value for shown in episode.shown if shown.name == "change_of_approach"]
     assert approach.value == pytest.approx(9.0, abs=1.5)
     assert not list(slow.charge_loss(view))
     assert not list(slow.sensor_drift(view))
+
+
+def test_fouling_that_closes_the_coil_faster_and_faster_and_is_washed_off() -> None:
+    columns = long_log()
+    days = (columns["time"] - machine.BEGIN) / 86_400.0
+    share = np.where(days < 35.8, np.clip((days - 8.0) / 27.8, 0.0, 1.0), 0.0)
+    view = machine.view(dirty(columns, 3.0 / (1.0 - 0.85 * share) - 3.0))
+    assert [slow.meaning(straight) for _, straight in slow.ramps(view)] == [None]
+    (episode,) = slow.condenser_fouling(view)
+    assert episode.end == pytest.approx(machine.BEGIN + 35.8 * 86_400.0, abs=0.5 * 86_400.0)
+
+
+def test_fouling_shows_by_more_at_more_load() -> None:
+    columns = long_log()
+    days = np.floor((columns["time"] - machine.BEGIN) / 86_400.0)
+    columns["speed"] = columns["running"] * np.where(days % 3 == 0, 0.9, 0.3)
+    clean, load = machine.view(dict(columns)), columns["speed"] / 0.3
+    dirt = 2.0 / (1.0 - 0.6 * course(columns)) - 2.0
+    view = machine.view(dirty(columns, load * dirt))
+    assert not list(slow.condenser_fouling(clean))
+    assert list(slow.condenser_fouling(view))
+    assert not list(slow.sensor_drift(view))
+    ((found, even),) = slow.ramps(view)
+    by_load, approach = slow.ramp(found, dirt=True), slow.COLUMNS.index("approach")
+    assert by_load is not None
+    assert by_load.of("approach") == pytest.approx(3.0, abs=0.5)
+    assert by_load.width[approach] < even.width[approach] / 2
 
 
 @pytest.mark.parametrize(

@@ -194,16 +194,12 @@ class RequestContext(Conversion):
         )
 
 
-def _guesses(part: object) -> Iterator[Guessed]:
+def _guesses(part: BaseModel | list[Any]) -> Iterator[Guessed]:
     """The names of refrigerants anywhere below a request in which something was taken for granted."""
-    if isinstance(part, Guessed):
-        yield part
-    elif isinstance(part, BaseModel) and not isinstance(part, Quantity):
-        for value in part.__dict__.values():
-            if value is not None:
-                yield from _guesses(value)
-    elif isinstance(part, list):
-        for value in part:
+    for value in part.__dict__.values() if isinstance(part, BaseModel) else part:
+        if isinstance(value, Guessed):
+            yield value
+        elif isinstance(value, list) or (isinstance(value, BaseModel) and not isinstance(value, Quantity)):
             yield from _guesses(value)
 
 

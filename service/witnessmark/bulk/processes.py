@@ -11,8 +11,9 @@ from dataclasses import dataclass, field
 from multiprocessing.connection import Connection
 from typing import Any
 
-NICE = 5
-"""How much these processes stand back behind the one that answers."""
+NICE = 10
+"""How much these processes stand back behind the one that answers: it takes the processor from them at once. With less
+its small requests wait for the end of a turn of theirs where processors are few."""
 
 
 class DiedError(Exception):

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cache
 from itertools import chain
 from typing import Annotated, Literal, Self
 
@@ -28,6 +29,12 @@ Installation = TypeAliasType("Installation", Literal["temporary", "permanent"])
 """Whether the suction core comes out again after the cleanup."""
 LARGEST_LIMIT = 3e5
 """No suction filter is worth more than this, Pa; a maker's limit above it is a wrong unit."""
+
+
+@cache
+def _kelvin(printed: float) -> float:
+    """A printed temperature, degF, in K."""
+    return float(convert_temperature(printed, "F", "K"))
 
 
 class PrintedLimit(Sourced):
@@ -51,7 +58,7 @@ class PrintedLimit(Sourced):
 
     def kelvin(self) -> list[float]:
         """The printed temperatures, K."""
-        return [float(convert_temperature(printed, "F", "K")) for printed in self.evaporating]
+        return [_kelvin(printed) for printed in self.evaporating]
 
 
 class LimitRange(PrintedLimit):
@@ -81,7 +88,7 @@ class LimitPoints(PrintedLimit):
 
     def at(self, evaporating: float) -> float | None:
         """The limit, Pa, at a temperature, K; None above `up_to`."""
-        if evaporating > convert_temperature(self.up_to, "F", "K"):
+        if evaporating > _kelvin(self.up_to):
             return None
         return float(np.interp(evaporating, self.kelvin(), self.limit)) * psi
 
@@ -100,7 +107,7 @@ class Neighbours(Sourced):
 
     def nearest(self, evaporating: float) -> float:
         """The printed temperature, K, nearest to this one."""
-        low, high = (float(convert_temperature(printed, "F", "K")) for printed in self.evaporating)
+        low, high = map(_kelvin, self.evaporating)
         return min(max(evaporating, low), high)
 
 
@@ -268,9 +275,9 @@ def _by_penalty(refrigerant: str, evaporating: float, loss: float, note: str) ->
 
 def _neighbours(own: float, printed_at: float) -> set[str]:
     """The printed refrigerants next below and next above this dew pressure, Pa, at a printed temperature, K."""
-    rising = sorted(DROP_LIMITS().neighbours.refrigerants, key=lambda name: _dew_pressure(name, printed_at))
-    below = [name for name in rising if _dew_pressure(name, printed_at) <= own]
-    return {*below[-1:], *rising[len(below) :][:1]}
+    rising = sorted((_dew_pressure(name, printed_at), name) for name in DROP_LIMITS().neighbours.refrigerants)
+    below = sum(pressure <= own for pressure, _ in rising)
+    return {name for _, name in rising[max(below - 1, 0) : below + 1]}
 
 
 def _as_neighbour(

@@ -6,8 +6,10 @@ and so do working hours as far as it allows; looks that one visit can serve shar
 
 from __future__ import annotations
 
+import math
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from functools import cache
 from typing import Literal
 from zoneinfo import ZoneInfo, available_timezones
@@ -174,9 +176,7 @@ def _printed(row: PrintedCheck) -> str:
 
 def _visit(look: _Look, start: datetime, site: ZoneInfo) -> ScheduledCheck:
     """The visit nearest to its time that falls into working hours, as far as the window holds any."""
-    earlier, later = (int(room / QUARTER) for room in (look.target - look.low, look.high - look.target))
-    shifts = (n * QUARTER for n in range(-earlier, later + 1))
-    best = min(shifts, key=lambda shift: (_off_hours(start, look.target + shift, site), abs(shift)))
+    best = _best_shift(look, start, site)
     elapsed, why, sources, row = look.target + best, look.why, look.sources, look.row
     if best:
         why += "; moved into working hours as far as the window allows"
@@ -196,12 +196,41 @@ def _visit(look: _Look, start: datetime, site: ZoneInfo) -> ScheduledCheck:
     )
 
 
-def _off_hours(start: datetime, elapsed: float, site: ZoneInfo) -> int:
-    """0 in working hours, 1 by day at the weekend, 2 at night; the day of the start counts as a working day."""
-    local, working = (start + timedelta(seconds=elapsed)).astimezone(site), INTERVALS().working
-    by_day = working.hours[0] <= local.hour + local.minute / 60 <= working.hours[1]
-    works = local.weekday() in working.days or local.date() == start.astimezone(site).date()
-    return (0 if works else 1) if by_day else 2
+def _best_shift(look: _Look, start: datetime, site: ZoneInfo) -> float:
+    """Seconds by which the visit moves: as little as brings it as near to working hours as any; rather earlier."""
+    earlier, later = (int(room / QUARTER) for room in (look.target - look.low, look.high - look.target))
+    if not earlier and not later:
+        return 0.0
+    found = []
+    for day in _days(start, look.target - earlier * QUARTER, look.target + later * QUARTER, site):
+        opens, closes = (edge - look.target for edge in _open(day, start, site))
+        first, last = max(math.ceil(opens / QUARTER), -earlier), min(math.ceil(closes / QUARTER) - 1, later)
+        if first <= last:
+            moved = min(max(0, first), last)
+            found.append((0 if _works(day, start, site) else 1, abs(moved), moved))
+    return min(found)[2] * QUARTER if found else 0.0
+
+
+def _days(start: datetime, first: float, last: float, site: ZoneInfo) -> Iterator[date]:
+    """The days at the site from one time to another, s after the start."""
+    day, end = ((start + timedelta(seconds=at)).astimezone(site).date() for at in (first, last))
+    while day <= end:
+        yield day
+        day += timedelta(days=1)
+
+
+def _open(day: date, start: datetime, site: ZoneInfo) -> tuple[float, float]:
+    """When the working hours of a day begin, and when the last minute of them is over, s after the start."""
+    midnight = datetime(day.year, day.month, day.day)  # noqa: DTZ001 - a time on the clock of the site
+    opens, closes = INTERVALS().working.hours
+    edges = (midnight + timedelta(hours=opens), midnight + timedelta(hours=closes, minutes=1))
+    first, last = (edge.replace(tzinfo=site).astimezone(UTC) for edge in edges)
+    return (first - start).total_seconds(), (last - start).total_seconds()
+
+
+def _works(day: date, start: datetime, site: ZoneInfo) -> bool:
+    """Whether it is a working day; that of the start counts as one."""
+    return day.weekday() in INTERVALS().working.days or day == start.astimezone(site).date()
 
 
 def _joined(visit: ScheduledCheck, look: _Look) -> ScheduledCheck:

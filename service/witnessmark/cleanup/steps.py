@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import Annotated, Literal
 
 from pydantic import AfterValidator
@@ -96,6 +97,7 @@ def facts_of(job: CleanupJob, grade: BurnoutGrade, *, can_lock: bool, wet: bool 
     return frozenset(fact for fact, holds in facts.items() if holds)
 
 
+@lru_cache(maxsize=256)
 def steps(grade: BurnoutGrade, facts: frozenset[Fact], oil: Oil | None = None) -> tuple[Step, ...]:
     """The steps for this grade and these facts, numbered from 1, with the vacuum that the decay test asks.
 

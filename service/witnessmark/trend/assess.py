@@ -39,6 +39,8 @@ SEARCHES: Mapping[EpisodeKind, Search] = {
 }
 MOST = 0.85
 """P(this report is right), at most, of a finding that rests on the machine's habit alone."""
+AT_REST: tuple[EpisodeKind, ...] = ("high-head-pressure", "sensor-stuck", "sensors-swapped", "sensor-drop-out")
+"""What shows in the log of a compressor that never ran too."""
 ESSENTIAL: tuple[EpisodeKind, ...] = ("liquid-returning",)
 """What must have been looked for before a log may be called clean."""
 
@@ -101,7 +103,8 @@ def _watched(view: View, kind: EpisodeKind) -> Watched:
     needs = RULES()[kind].needs
     lacking = [tuple(c for c in channels if not view.usable(c)) for channels in needs]
     nearest = min(lacking, key=len)
-    return Watched(kind, view.number, looked=not nearest, lacking=nearest)
+    ran = bool(view.running.on.any()) or kind in AT_REST
+    return Watched(kind, view.number, looked=ran and not nearest, lacking=nearest)
 
 
 def _found(view: View) -> Iterator[Episode]:

@@ -10,9 +10,9 @@ from witnessmark.trend.episode import View
 
 SMOOTH = 300.0
 """Seconds over which noisy columns are averaged before they are judged."""
-USUAL_RISE, LOWEST_RISE, HIGHEST_RISE = 1.0, 1.0 / 0.92, 1.0 / 0.40
-"""Rise of dry gas over the isentropic one: the least there can be, where the log shows no dry gas to learn from, and
-the bounds of what it may tell."""
+LOWEST_RISE, HIGHEST_RISE = 1.0 / 0.92, 1.0 / 0.40
+"""Rise of dry gas over the isentropic one: the bounds of what the log may tell; the lower one where it shows no dry gas
+to learn from, so that a machine which always takes in liquid is not its own measure."""
 DRY = 3.0
 """Superheat, K, from which suction gas counts as dry."""
 BINS, LEAST_IN_BIN = 12, 60
@@ -52,7 +52,7 @@ def _usual(view: View, rise: Array, actual: Array) -> Array:
         fine &= superheat > DRY
     ratio = actual[fine] / rise[fine]
     if ratio.size < LEAST_IN_BIN:
-        return np.full(rise.size, USUAL_RISE)
+        return np.full(rise.size, LOWEST_RISE)
     bound = by_size(rise[fine], ratio, QUANTILE)
     if bound is None:
         return np.full(rise.size, float(np.clip(np.median(ratio), LOWEST_RISE, HIGHEST_RISE)))

@@ -17,6 +17,8 @@ from witnessmark.trend.episode import superheat_uncertainty as width_of
 from witnessmark.trend.rules import EpisodeKind, Rule, rule
 from witnessmark.trend.spans import Span
 
+BETTER = 75.0
+"""Percentile of the settled superheats taken for the usual one."""
 TOP = 85.0
 """Percentile of superheats at the end of low loads taken for the usual one: most of the log may be faulty."""
 
@@ -28,6 +30,7 @@ def liquid_returning(view: View) -> Iterator[Episode]:
     wet = _wet(view, suction, cold)
     if wet is None:
         return
+    wet = wet | _nearly_wet(view, rule(kind, "below_usual"), cold)
     after_start = rule(kind, "after_start").enter
     flags = wet & view.running.on & (view.running.since_start >= after_start) & ~_defrosting(view)
     step = view.log.quality.step
@@ -78,6 +81,31 @@ def _wet(view: View, suction: Rule, cold: Rule) -> Flags | None:
         enter = (discharge <= alone.enter) & (deficit >= cold.enter)
         return spans.hysteresis(enter, ~((discharge < alone.leave) & (deficit > cold.leave)))
     return None
+
+
+def _nearly_wet(view: View, below: Rule, cold: Rule) -> Flags:
+    """Rows with little superheat, far less than this machine usually has, and a discharge colder than of dry gas.
+
+    A line that takes up heat behind the coil, or a sensor that reads a little too warm, shows a rest of superheat
+    though liquid comes.
+    """
+    superheat, deficit = habit.smooth(view, "superheat"), habit.deficit(view)
+    if superheat is None or deficit is None:
+        return np.zeros(view.log.time.size, np.bool_)
+    less = superheat <= _usual_superheat(view, superheat) - below.enter
+    enter = less & (superheat <= rule("liquid-returning", "little_left").enter) & (deficit >= cold.enter)
+    stays = (superheat < rule("liquid-returning", "little_left").leave) & (deficit > cold.leave)
+    return spans.hysteresis(enter, ~stays)
+
+
+def _usual_superheat(view: View, superheat: Array) -> Array:
+    """What the settled machine has at its better hours, K, where it cools and where it heats; most may be faulty."""
+    warm, usual = like.heating(view), np.full(superheat.size, -np.inf)
+    for mine in (warm, ~warm):
+        settled = superheat[mine & view.running.settled]
+        if np.isfinite(settled).any():
+            usual[mine] = spans.median(settled, BETTER)
+    return usual
 
 
 def _judged(view: View, group: Sequence[Span], suction: Rule) -> tuple[float, float]:

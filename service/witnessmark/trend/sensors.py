@@ -164,6 +164,8 @@ def sensors_swapped(view: View) -> Iterator[Episode]:
     as_read = _disorder(view, values)
     best: dict[tuple[LogChannel, LogChannel], Flags] = {}
     for pair in _pairs(view):
+        if not values.keys() >= {*pair}:
+            continue
         ordered = np.logical_or.reduce([_disorder(view, part) <= ruled.leave for part in _exchanged(values, pair)])
         best[pair] = (as_read >= ruled.enter) & ordered
     if not best:

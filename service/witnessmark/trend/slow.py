@@ -23,10 +23,12 @@ LEAST_DAYS = 12
 """Days without which nothing is said of a trend."""
 LEAST_T = 6.0
 """How many times its own uncertainty a change must be."""
-ONSETS, ENDS = 20, 8
-"""Moments tried as the beginning of a ramp, and as its end (repair, or a sensor changed)."""
+ONSETS, ENDS, ENDS_OF_DIRT = 20, 8, 24
+"""Moments tried as the beginning of a ramp, and as its end (repair, or a sensor changed); a coil is clean at once."""
 SHORTEST, LEAST_IN_RAMP = 7.0, 6
 """Days that a ramp takes, and days of them that the log knows."""
+BENT = 0.6
+"""Share of a condenser that is lost at the end of a bent ramp: it condenses over the air by 1 / (1 - lost)."""
 STEP_BETTER = 0.3
 """By how much less the log of what a step leaves over must be than that of the best ramp: dirt does not come evenly."""
 WINSOR = 4.0
@@ -104,8 +106,11 @@ def _frames(view: View) -> Iterator[Frame]:
         yield found
 
 
-def ramp(found: Frame) -> Ramp | None:
-    """The ramp that moves the columns most, counted in their scatter; None where days or columns are too few."""
+def ramp(found: Frame, *, dirt: bool = False) -> Ramp | None:
+    """The ramp that moves the columns most, counted in their scatter; None where days or columns are too few.
+
+    dirt: as dirt moves them, bent, and by more at more load.
+    """
     design = like.beside(found, AT_LIKE)
     known = np.isfinite(design).all(1)
     names = [name for name in COLUMNS if name in found.values]
@@ -118,15 +123,26 @@ def ramp(found: Frame) -> Ramp | None:
     y = np.column_stack([_winsorised(base, found.values[name][known]) for name in names])
     y = y - base @ (base.T @ y)
     day = found.block[known].astype(np.float64)
-    tried, shapes = _shapes(day)
+    tried, shapes = _shapes(day, ENDS_OF_DIRT if dirt else ENDS)
     if not tried:
         return None
-    shapes, slopes, power, gain = _fitted(base, y, shapes)
     steps = np.column_stack([((day >= begin) & (day <= end)).astype(np.float64) for begin, end in tried])
+    if dirt:
+        load = _load(found, np.asarray(known))
+        shapes = shapes * (1.0 - BENT) / (1.0 - BENT * shapes) * load
+        steps = steps * load
+    shapes, slopes, power, gain = _fitted(base, y, shapes)
     best = int(gain.max(1).argmax())
     sudden = bool(_fitted(base, y, steps)[3].max() > gain.max() + STEP_BETTER)
     fitted = _ramp(found, (names, tried[best]), (y, shapes[:, best], slopes[best], power[best]))
     return replace(fitted, sudden=sudden, warm=found.warm)
+
+
+def _load(found: Frame, known: Flags) -> Array:
+    """The speed of each day over the usual one, in a column; 1 where it is not known: dirt shows by the heat."""
+    speed = found.values.get("speed")
+    share = np.ones(int(known.sum())) if speed is None else speed[known] / np.median(speed[known])
+    return np.where(np.isfinite(share), share, 1.0)[:, None]
 
 
 def _fitted(base: Array, y: Array, shapes: Array) -> tuple[Array, Array, Array, Array]:
@@ -172,10 +188,10 @@ def _winsorised(base: Array, y: Array) -> Array:
     return y - away + np.clip(away, -WINSOR * scale, WINSOR * scale)
 
 
-def _shapes(day: Array) -> tuple[list[tuple[float, float]], Array]:
+def _shapes(day: Array, count: int) -> tuple[list[tuple[float, float]], Array]:
     """Ramps from 0 to 1 between two days, 0 before and after; most of them last to the end."""
     onsets = np.unique(np.quantile(day, np.linspace(0.0, 0.9, ONSETS)))
-    ends = np.unique(np.append(np.quantile(day, np.linspace(0.2, 0.95, ENDS)), day[-1]))
+    ends = np.unique(np.append(np.quantile(day, np.linspace(0.2, 0.95, count)), day[-1]))
     tried = [
         (float(b), float(e))
         for b in onsets
@@ -256,13 +272,20 @@ def condenser_fouling(view: View) -> Iterator[Episode]:
     more = rule(kind, "approach")
     if not view.has("ambient_temperature") or view.derived.approach is None:
         return
-    for found, moved in ramps(view):
+    for found, moved in [*ramps(view), *_of_dirt(view)]:
         if moved.sudden or moved.of("approach") < more.enter:
             continue
         explained = meaning(moved)
         if explained is not None and explained.name == "condenser-fouling":
             yield _told(view, found, kind, moved, (moved.of("approach") / 15.0, 0.5 + explained.share * 0.4))
             return
+
+
+def _of_dirt(view: View) -> Iterator[tuple[Frame, Ramp]]:
+    """The same days, and what moves as dirt does."""
+    for found, _ in ramps(view):
+        if (moved := ramp(found, dirt=True)) is not None:
+            yield found, moved
 
 
 def sensor_drift(view: View) -> Iterator[Episode]:

@@ -30,7 +30,8 @@ from witnessmark.errors import UnknownNameError
 from witnessmark.vocabulary import SystemOfUnits, words
 
 router = version_one("bulk")
-BLOCK = 1 << 18
+BLOCK = 1 << 16
+"""Bytes sent at once: small requests take their turn between two such."""
 MOST_NOTES = 6000
 """Characters of a header."""
 MOST_PARAMETERS, LONGEST_PARAMETER = 60, 200
