@@ -3,7 +3,8 @@
 Run: `python -m tests.bench.bench_rows`; `--year` adds a year of one-minute readings of ten machines (5.3 million rows).
 Rates are rows a second of processor time of the process that works them out, in this process and run, one core; the
 loop over `PropsSI` beside them does the dew temperature alone. Memory is the peak of a new process. `--small`:
-only what small requests feel of a large job.
+only what small requests feel of a large job (where the system shares processors by session, that of this run needs the
+priority as well: proc(5), autogroup).
 """
 
 from __future__ import annotations
@@ -167,7 +168,8 @@ def quantile(times: Sequence[float], share: float) -> float:
 
 
 POST = """
-import sys
+import os, sys
+os.nice(15)  # it would be another machine
 from tests.bench.bench_rows import post
 print(post(int(sys.argv[1]), int(sys.argv[2]), lambda: print("ready", flush=True)))
 """

@@ -18,6 +18,7 @@ import time
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
+from datetime import UTC, datetime
 from http import HTTPStatus
 from importlib.metadata import version
 from pathlib import Path
@@ -45,6 +46,7 @@ ROUTES = {
     "/v1/superheat": "superheat",
     "/v1/compression": "compression",
     "/v1/cleanup/plan": "plan_cleanup",
+    "/v1/dispatch": "dispatch",
 }
 
 
@@ -179,6 +181,7 @@ HEAD = (
     f"p99, ms, {CONNECTIONS} connections", "processor, ms", "to bare ASGI", "to bare FastAPI", "to the echo",
 )  # fmt: skip
 TEXT = """Python {python}, uvicorn {uvicorn}, FastAPI {fastapi}; one worker, the client beside it, on {cores} cores.
+Recorded {date}, commit {commit}, load {load:.0f} when it began.
 `python -m tests.bench.bench_service`
 
 The last four columns are the server's processor time a request and its ratio to that of three yardsticks: read these,
@@ -190,13 +193,16 @@ back, and has all that the service's routes have around them, a log line a reque
 
 
 def report() -> str:
-    found = measured()
+    load, found = os.getloadavg()[0], measured()
     rows = [row(one, found[0], found[1], found[3]) for one in found]
     return TEXT.format(
         python=platform.python_version(),
         uvicorn=version("uvicorn"),
         fastapi=version("fastapi"),
         cores=os.cpu_count(),
+        load=load,
+        date=datetime.now(UTC).date(),
+        commit=page.commit(),
         table=page.table(HEAD, rows),
     )
 

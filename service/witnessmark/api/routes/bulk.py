@@ -111,6 +111,7 @@ class Spooled(Response):
                 with self.file.open("rb") as file:
                     while block := file.read(BLOCK):
                         await send(_part(block))
+                        await asyncio.sleep(0)  # what a fast caller takes at once would be sent without a pause
                 await send({"type": "http.response.body", "body": self.parts[1]})
 
 
