@@ -15,14 +15,12 @@ _NOW = frozenset({"present", "absent", "low", "normal", "high"})
 _ELSEWHERE = "other machine"
 """Where the rules, which have the words for it, hear no other machine, where this one stands is no reason for doubt."""
 _OPEN = frozenset({"not checked", "unclear", "denied in part"})
-DENIAL = 0.95
-"""Score below which a denial that the rules do not hear, or of which no word decided, is left open: an alarm heard as
-its denial hurts most."""
-_AGREED = 0.8
-"""The same where the rules hear the denial too."""
+CERTAIN = 0.85
+"""Of what is surely spoken of, the share that must be surely denied: below it a denial is left open, since an alarm heard
+as its denial hurts most. Who is unsure whether it is spoken of at all, but not how, turns nothing round."""
 _DANGER = 0.5
 """Score below which danger that the rules hear stays in doubt: its safety rules fire all the same."""
-_HALFWAY = 0.42
+_HALFWAY = 0.5
 """Score from which the learned reader bears out what the rules believe to be there."""
 _SURE = 0.9
 """Score from which the learned reader decides that something is there though the rules believe it denied."""
@@ -45,7 +43,7 @@ def joined(ruled: Sequence[Match], heard: Iterable[Heard], text: str, kept: froz
         if one.finding not in best or one.score > best[one.finding].score:
             best[one.finding] = one
     kept |= _contradictory(ruled)
-    standing = (m for m in ruled if _stands(m) or m.finding in kept or m.finding not in best)
+    standing = (m for m in ruled if _stands(m, best.get(m.finding)) or m.finding in kept or m.finding not in best)
     stay = [_hardly(_doubted(m, best.get(m.finding)), best.get(m.finding)) for m in standing]
     held = {m.finding for m in stay if m.score >= THRESHOLD}
     danger = {m.finding for m in stay if m.state == "present" and is_danger(m.finding)}
@@ -77,9 +75,12 @@ def _hardly(match: Match, heard: Heard | None) -> Match:
     return replace(match, state="unknown", unknown_because="unclear")
 
 
-def _stands(match: Match) -> bool:
-    """Made by a number, told plainly, or left open by rules that believe it."""
-    return match.quantity is not None or match.firm or (match.unknown_because in _OPEN and match.score >= THRESHOLD)
+def _stands(match: Match, heard: Heard | None) -> bool:
+    """Made by a number, told plainly, or left open by rules that believe it where the learned reader is not sure."""
+    if match.quantity is not None or match.firm:
+        return True
+    sure = heard is not None and heard.score >= _SURE and not hardly_denied(heard)
+    return match.unknown_because in _OPEN and match.score >= THRESHOLD and not sure
 
 
 def _contradictory(ruled: Sequence[Match]) -> frozenset[str]:
@@ -102,19 +103,24 @@ def _match(one: Heard, ruled: Sequence[Match], text: str) -> Match:
         if (other.state, other.unknown_because) == (match.state, match.unknown_because):
             least = _least(one, other)
             agreed = replace(other, score=max(match.score, least))
-            weak = state == "absent" and THRESHOLD <= one.score < _AGREED
+            weak = one.score >= THRESHOLD and hardly_denied(one)
             return replace(agreed, state="unknown", unknown_because="unclear") if weak else agreed
         denied = other.state == "present" and state == "absent" and other.score >= FAINTEST
         turned = {other.state, state} <= _NOW and (denied or other.score >= THRESHOLD)
         if turned and (one.score < _SURE or state == "absent"):
             unclear = round(one.spoken, 3)
             return replace(match, state="unknown", score=unclear, unknown_because="unclear", doubt=deciding)
-    if state == "absent" and (one.score < DENIAL or not one.told):
+    if hardly_denied(one):
         unclear = round(one.spoken, 3)
         return replace(match, state="unknown", score=unclear, unknown_because="unclear", doubt=deciding)
     if state == "unknown":
         return replace(match, doubt=deciding)
     return replace(match, negation=deciding) if state in {"absent", "normal"} else match
+
+
+def hardly_denied(one: Heard) -> bool:
+    """Whether it is heard as denied, and may be there as well as not."""
+    return one.outcome == "absent" and one.score < CERTAIN * one.spoken
 
 
 def _least(one: Heard, other: Match) -> float:
