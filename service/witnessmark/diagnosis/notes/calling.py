@@ -21,7 +21,7 @@ from witnessmark.diagnosis.notes.assertions.subjects import Told
 from witnessmark.diagnosis.notes.beside.language import ENGLISH, UNCERTAIN, Language
 from witnessmark.diagnosis.notes.danger import alarm_mentions, harmless_words, hazards, sounds_grave, suspects
 from witnessmark.diagnosis.notes.danger_rows import ALARM, ALONE, NOT_HEARD, grave, needs, rules_alone
-from witnessmark.diagnosis.notes.joining import excerpts
+from witnessmark.diagnosis.notes.joining import DANGER_DENIED, excerpts
 from witnessmark.diagnosis.notes.matches import Excerpt, Match
 from witnessmark.diagnosis.notes.mentions import Clause, Mention
 from witnessmark.diagnosis.notes.model.reader import DANGER, Heard
@@ -55,8 +55,6 @@ _CALM = 0.01
 """Score of danger in general, the greatest of a note, below which no danger that is faintly heard is believed."""
 _DENYING = ("~negation", "~backward-negation", "~closing-negation")
 _ASIDE = ("~history", "~resolved", "~hypothetical", "~advice", "~norm", "~replaced", "~well-now")
-_DENIED = 0.95
-"""Score below which danger is hardly heard as denied."""
 _SHORT = 40
 """Tokens of a note so short that whatever sounds like danger may be all that it is about."""
 
@@ -128,7 +126,7 @@ class Listening:
         """Words that are all told calmly; hardly heard as denied; faint without a grave word."""
         if self._calmly(one):
             return True
-        hardly = one.outcome == "absent" and one.score < _DENIED
+        hardly = one.outcome == "absent" and one.score < DANGER_DENIED
         if hardly and any(name in clause.sentence.places for clause in self.around(one) for name in _DENYING):
             return True
         return self.long and one.finding != DANGER and one.score < THRESHOLD and _only_in(one, self.wordless)

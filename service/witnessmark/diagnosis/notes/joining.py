@@ -2,26 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Sequence, Set
 from dataclasses import replace
 
 from witnessmark.diagnosis.case import ReportState
+from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.notes.matches import Excerpt, Match
 from witnessmark.diagnosis.notes.model.reader import DANGER, Heard
 from witnessmark.diagnosis.notes.scoring import FAINTEST, THRESHOLD
 from witnessmark.diagnosis.notes.telling import BECAUSE, is_danger
 
 _NOW = frozenset({"present", "absent", "low", "normal", "high"})
-_ELSEWHERE = "other machine"
-"""Where the rules, which have the words for it, hear no other machine, where this one stands is no reason for doubt."""
 _OPEN = frozenset({"not checked", "unclear", "denied in part"})
-CERTAIN = 0.85
-"""Of what is surely spoken of, the share that must be surely denied: below it a denial is left open, since an alarm heard
-as its denial hurts most. Who is unsure whether it is spoken of at all, but not how, turns nothing round."""
+CERTAIN = 0.8
+"""The share of how sure it is spoken of that must be sure of the denial: below it a denial is left open, since an alarm
+heard as its denial hurts most. Who doubts that it is spoken of at all, but not how, turns nothing round."""
+DANGER_DENIED = 0.95
+"""Score below which danger is hardly heard as denied."""
 _DANGER = 0.5
 """Score below which danger that the rules hear stays in doubt: its safety rules fire all the same."""
 _HALFWAY = 0.5
 """Score from which the learned reader bears out what the rules believe to be there."""
+_YIELDS = 0.85
+"""Score from which the learned reader decides what the rules leave open."""
 _SURE = 0.9
 """Score from which the learned reader decides that something is there though the rules believe it denied."""
 
@@ -49,13 +52,19 @@ def joined(ruled: Sequence[Match], heard: Iterable[Heard], text: str, kept: froz
     danger = {m.finding for m in stay if m.state == "present" and is_danger(m.finding)}
     left = [one for finding, one in best.items() if finding not in held]
     learned = [_match(one, ruled, text) for one in left if one.outcome == "present" or one.finding not in danger]
-    matches = [_told_twice(m, there) for m in (*stay, *learned)]
+    faults = {m.finding for m in learned if m.state == "present" and m.score >= THRESHOLD}
+    matches = [_told_twice(m, there, faults) for m in (*stay, *learned)]
     return sorted(matches, key=lambda m: (m.words[0].start, m.finding, m.state))
 
 
-def _told_twice(match: Match, there: Iterable[str]) -> Match:
-    """The match; unclear where words deny what another sentence tells as there (`rear no cold, front cools ok`)."""
+def _told_twice(match: Match, there: Iterable[str], faults: Set[str]) -> Match:
+    """The match; unclear where words deny what another sentence tells as there (`rear no cold, front cools ok`).
+
+    So is a good condition beside a fault that it denies (`windings as new but for one burnt spot`).
+    """
+    normal = knowledge().normals.get(match.finding)
     turned = match.state == "absent" and not match.quantity and match.finding in there
+    turned |= normal is not None and match.state == "present" and not faults.isdisjoint(normal.means_absent)
     return replace(match, state="unknown", unknown_because="unclear") if turned else match
 
 
@@ -77,9 +86,9 @@ def _hardly(match: Match, heard: Heard | None) -> Match:
 
 def _stands(match: Match, heard: Heard | None) -> bool:
     """Made by a number, told plainly, or left open by rules that believe it where the learned reader is not sure."""
-    if match.quantity is not None or match.firm:
+    if match.firm or (match.quantity is not None and match.state != "unknown"):
         return True
-    sure = heard is not None and heard.score >= _SURE and not hardly_denied(heard)
+    sure = heard is not None and heard.score >= _YIELDS and not hardly_denied(heard)
     return match.unknown_because in _OPEN and match.score >= THRESHOLD and not sure
 
 
@@ -98,8 +107,6 @@ def _match(one: Heard, ruled: Sequence[Match], text: str) -> Match:
     words, deciding = excerpts(one.named, text), excerpts(one.told, text)
     match = Match(one.finding, state, round(one.score, 3), words, unknown_because=BECAUSE.get(one.outcome))
     for other in (m for m in ruled if m.finding == one.finding):
-        if one.outcome == _ELSEWHERE and other.state in _NOW and other.score >= THRESHOLD:
-            return replace(other, score=round(one.spoken, 3))
         if (other.state, other.unknown_because) == (match.state, match.unknown_because):
             least = _least(one, other)
             agreed = replace(other, score=max(match.score, least))
@@ -110,7 +117,7 @@ def _match(one: Heard, ruled: Sequence[Match], text: str) -> Match:
         if turned and (one.score < _SURE or state == "absent"):
             unclear = round(one.spoken, 3)
             return replace(match, state="unknown", score=unclear, unknown_because="unclear", doubt=deciding)
-    if hardly_denied(one):
+    if hardly_denied(one) or (state == "absent" and not one.told):
         unclear = round(one.spoken, 3)
         return replace(match, state="unknown", score=unclear, unknown_because="unclear", doubt=deciding)
     if state == "unknown":
@@ -120,7 +127,8 @@ def _match(one: Heard, ruled: Sequence[Match], text: str) -> Match:
 
 def hardly_denied(one: Heard) -> bool:
     """Whether it is heard as denied, and may be there as well as not."""
-    return one.outcome == "absent" and one.score < CERTAIN * one.spoken
+    least = DANGER_DENIED if is_danger(one.finding) else CERTAIN * one.spoken
+    return one.outcome == "absent" and one.score < least
 
 
 def _least(one: Heard, other: Match) -> float:

@@ -105,9 +105,7 @@ _Features = list[tuple[int, float, int]]
 """Key, weight, and the word that each comes from."""
 
 
-def _of_word(
-    every: _Features, words: Row, finding: str, k: int, named: tuple[Sequence[int], frozenset[int]]
-) -> None:
+def _of_word(every: _Features, words: Row, finding: str, k: int, named: tuple[Sequence[int], frozenset[int]]) -> None:
     """Add what one word tells of the finding. named: places of the words that name it, and others."""
     (own, inside, _, _), (anchor, others), text = _own(finding), named, words.one[k]
     every.append((crc32(words.two[k], own), _WEIGHTS["loose"], k))
