@@ -51,7 +51,7 @@ def test_what_the_rules_believe_is_at_least_a_candidate() -> None:
 
 
 def test_a_denial_that_both_hear_faintly_is_left_open() -> None:
-    (match,) = joined([ICE], [hears("coil-iced", "absent", 0.75)], TEXT, frozenset())
+    (match,) = joined([ICE], [hears("coil-iced", "absent", 0.7)], TEXT, frozenset())
     assert (match.state, match.unknown_because, match.negation) == ("unknown", "unclear", ICE.negation)
 
 
@@ -150,7 +150,7 @@ def test_a_denial_needs_a_word_that_denies() -> None:
 
 def test_a_denial_is_left_open_where_it_is_surely_spoken_of_and_not_surely_denied() -> None:
     """The worst wrong answer: a fault that is told in words like those of its denial."""
-    (match,) = joined([], [hears("coil-iced", "absent", 0.75)], TEXT, frozenset())
+    (match,) = joined([], [hears("coil-iced", "absent", 0.7)], TEXT, frozenset())
     assert (match.state, match.unknown_because, match.score) == ("unknown", "unclear", 0.9)
     (match,) = joined([], [replace(hears("coil-iced", "absent", 0.65), spoken=0.7)], TEXT, frozenset())
     assert match.state == "absent", "what is open is whether it is spoken of, not how"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence, Set
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from witnessmark.diagnosis.case import ReportState
@@ -57,7 +57,7 @@ def joined(ruled: Sequence[Match], heard: Iterable[Heard], text: str, kept: froz
     return sorted(matches, key=lambda m: (m.words[0].start, m.finding, m.state))
 
 
-def _told_twice(match: Match, there: Iterable[str], faults: Set[str]) -> Match:
+def _told_twice(match: Match, there: Iterable[str], faults: set[str]) -> Match:
     """The match; unclear where words deny what another sentence tells as there (`rear no cold, front cools ok`).
 
     So is a good condition beside a fault that it denies (`windings as new but for one burnt spot`).
