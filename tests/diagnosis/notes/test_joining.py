@@ -148,16 +148,21 @@ def test_a_denial_needs_a_word_that_denies() -> None:
     assert (match.state, match.unknown_because) == ("unknown", "unclear")
 
 
-def test_a_denial_is_left_open_where_it_is_surely_spoken_of_and_not_surely_denied() -> None:
+def test_a_denial_that_the_rules_do_not_hear_needs_a_high_score_where_some_word_denies() -> None:
     """The worst wrong answer: a fault that is told in words like those of its denial."""
-    (match,) = joined([], [hears("coil-iced", "absent", 0.7)], TEXT, frozenset())
+    (match,) = joined([], [hears("coil-iced", "absent", 0.94)], TEXT, frozenset())
     assert (match.state, match.unknown_because, match.score) == ("unknown", "unclear", 0.9)
-    (match,) = joined([], [replace(hears("coil-iced", "absent", 0.65), spoken=0.7)], TEXT, frozenset())
+    plain = frozenset({"coil-iced"})
+    (match,) = joined([], [hears("coil-iced", "absent", 0.7)], TEXT, frozenset(), plain)
+    assert match.state == "unknown", "surely spoken of and not surely denied"
+    (match,) = joined([], [replace(hears("coil-iced", "absent", 0.65), spoken=0.7)], TEXT, frozenset(), plain)
     assert match.state == "absent", "what is open is whether it is spoken of, not how"
 
 
 def test_danger_is_denied_for_sure_or_not_at_all() -> None:
-    (match,) = joined([], [replace(hears("smoke-seen", "absent", 0.94), spoken=0.94)], TEXT, frozenset())
+    (match,) = joined(
+        [], [replace(hears("smoke-seen", "absent", 0.94), spoken=0.94)], TEXT, frozenset(), frozenset({"smoke-seen"})
+    )
     assert (match.state, match.unknown_because) == ("unknown", "unclear")
 
 

@@ -21,7 +21,7 @@ from witnessmark.diagnosis.notes.assertions.subjects import Told
 from witnessmark.diagnosis.notes.beside.language import ENGLISH, UNCERTAIN, Language
 from witnessmark.diagnosis.notes.danger import alarm_mentions, harmless_words, hazards, sounds_grave, suspects
 from witnessmark.diagnosis.notes.danger_rows import ALARM, ALONE, NOT_HEARD, grave, needs, rules_alone
-from witnessmark.diagnosis.notes.joining import DANGER_DENIED, excerpts
+from witnessmark.diagnosis.notes.joining import DENIAL, excerpts
 from witnessmark.diagnosis.notes.matches import Excerpt, Match
 from witnessmark.diagnosis.notes.mentions import Clause, Mention
 from witnessmark.diagnosis.notes.model.reader import DANGER, Heard
@@ -111,6 +111,12 @@ class Listening:
         kept = (one for one in sound if self._worded(one) and not self._names_only(one))
         return [one for one in kept if not (_speaks_of_danger(one) and self._unfounded(one))]
 
+    def plain(self, heard: Iterable[Heard]) -> frozenset[str]:
+        """Findings beside which no word denies anything, nor looks as if it did."""
+        every = [*heard]
+        beside = {one.finding for one in every if any(_denies(clause) for clause in self.around(one))}
+        return frozenset({one.finding for one in every} - beside)
+
     def _names_only(self, one: Heard) -> bool:
         """Whether it is no danger and was heard in the names of parts alone."""
         return not _speaks_of_danger(one) and names_only(self.around(one), one.named)
@@ -126,7 +132,7 @@ class Listening:
         """Words that are all told calmly; hardly heard as denied; faint without a grave word."""
         if self._calmly(one):
             return True
-        hardly = one.outcome == "absent" and one.score < DANGER_DENIED
+        hardly = one.outcome == "absent" and one.score < DENIAL
         if hardly and any(name in clause.sentence.places for clause in self.around(one) for name in _DENYING):
             return True
         return self.long and one.finding != DANGER and one.score < THRESHOLD and _only_in(one, self.wordless)
@@ -227,6 +233,10 @@ def _faint(one: Heard) -> bool:
 
 def _speaks_of_danger(one: Heard) -> bool:
     return one.finding == DANGER or is_danger(one.finding)
+
+
+def _denies(clause: Clause) -> bool:
+    return any(name in clause.sentence.places for name in (*_DENYING, "~pseudo-negation"))
 
 
 def _only_in(one: Heard, clauses: Sequence[Clause]) -> bool:

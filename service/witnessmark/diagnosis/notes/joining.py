@@ -14,11 +14,11 @@ from witnessmark.diagnosis.notes.telling import BECAUSE, is_danger
 
 _NOW = frozenset({"present", "absent", "low", "normal", "high"})
 _OPEN = frozenset({"not checked", "unclear", "denied in part"})
+DENIAL, _AGREED = 0.95, 0.8
+"""Score below which a denial that the rules do not hear is left open, and where they hear it too: an alarm heard as its
+denial hurts most."""
 CERTAIN = 0.8
-"""The share of how sure it is spoken of that must be sure of the denial: below it a denial is left open, since an alarm
-heard as its denial hurts most. Who doubts that it is spoken of at all, but not how, turns nothing round."""
-DANGER_DENIED = 0.95
-"""Score below which danger is hardly heard as denied."""
+"""The same where no word denies anything (`both bearings lovely`), as a share of how sure it is spoken of."""
 _DANGER = 0.5
 """Score below which danger that the rules hear stays in doubt: its safety rules fire all the same."""
 _HALFWAY = 0.5
@@ -29,11 +29,17 @@ _SURE = 0.9
 """Score from which the learned reader decides that something is there though the rules believe it denied."""
 
 
-def joined(ruled: Sequence[Match], heard: Iterable[Heard], text: str, kept: frozenset[str]) -> list[Match]:
+def joined(
+    ruled: Sequence[Match],
+    heard: Iterable[Heard],
+    text: str,
+    kept: frozenset[str],
+    plain: frozenset[str] = frozenset(),
+) -> list[Match]:
     """What the learned reader makes of a note in which it was told the rules' matches.
 
     A number decides over words; what the rules hear of `kept` (danger to people) stands as they hear it, and so does
-    what they leave open or hear told in two ways. Of each finding the surest way of telling it is taken; matches of
+    what they leave open or hear told in two ways. plain: findings beside which no word denies anything. Of each finding the surest way of telling it is taken; matches of
     findings that the reader has not learned stay.
     """
     best: dict[str, Heard] = {}
@@ -46,12 +52,14 @@ def joined(ruled: Sequence[Match], heard: Iterable[Heard], text: str, kept: froz
         if one.finding not in best or one.score > best[one.finding].score:
             best[one.finding] = one
     kept |= _contradictory(ruled)
-    standing = (m for m in ruled if _stands(m, best.get(m.finding)) or m.finding in kept or m.finding not in best)
+    standing = (
+        m for m in ruled if _stands(m, best.get(m.finding), plain) or m.finding in kept or m.finding not in best
+    )
     stay = [_hardly(_doubted(m, best.get(m.finding)), best.get(m.finding)) for m in standing]
     held = {m.finding for m in stay if m.score >= THRESHOLD}
     danger = {m.finding for m in stay if m.state == "present" and is_danger(m.finding)}
     left = [one for finding, one in best.items() if finding not in held]
-    learned = [_match(one, ruled, text) for one in left if one.outcome == "present" or one.finding not in danger]
+    learned = [_match(one, ruled, text, plain) for one in left if one.outcome == "present" or one.finding not in danger]
     faults = {m.finding for m in learned if m.state == "present" and m.score >= THRESHOLD}
     matches = [_told_twice(m, there, faults) for m in (*stay, *learned)]
     return sorted(matches, key=lambda m: (m.words[0].start, m.finding, m.state))
@@ -84,11 +92,11 @@ def _hardly(match: Match, heard: Heard | None) -> Match:
     return replace(match, state="unknown", unknown_because="unclear")
 
 
-def _stands(match: Match, heard: Heard | None) -> bool:
+def _stands(match: Match, heard: Heard | None, plain: frozenset[str]) -> bool:
     """Made by a number, told plainly, or left open by rules that believe it where the learned reader is not sure."""
     if match.firm or (match.quantity is not None and match.state != "unknown"):
         return True
-    sure = heard is not None and heard.score >= _YIELDS and not hardly_denied(heard)
+    sure = heard is not None and heard.score >= _YIELDS and not _hardly_denied(heard, plain)
     return match.unknown_because in _OPEN and match.score >= THRESHOLD and not sure
 
 
@@ -98,7 +106,7 @@ def _contradictory(ruled: Sequence[Match]) -> frozenset[str]:
     return frozenset(finding for finding in seen if seen.count(finding) > 1)
 
 
-def _match(one: Heard, ruled: Sequence[Match], text: str) -> Match:
+def _match(one: Heard, ruled: Sequence[Match], text: str, plain: frozenset[str]) -> Match:
     """The match; where the rules say the reverse it is unclear, where they say the same their words stand.
 
     What the rules believe is at least a candidate.
@@ -110,14 +118,14 @@ def _match(one: Heard, ruled: Sequence[Match], text: str) -> Match:
         if (other.state, other.unknown_because) == (match.state, match.unknown_because):
             least = _least(one, other)
             agreed = replace(other, score=max(match.score, least))
-            weak = one.score >= THRESHOLD and hardly_denied(one)
+            weak = one.score >= THRESHOLD and _hardly_denied(one, plain, _AGREED)
             return replace(agreed, state="unknown", unknown_because="unclear") if weak else agreed
         denied = other.state == "present" and state == "absent" and other.score >= FAINTEST
         turned = {other.state, state} <= _NOW and (denied or other.score >= THRESHOLD)
         if turned and (one.score < _SURE or state == "absent"):
             unclear = round(one.spoken, 3)
             return replace(match, state="unknown", score=unclear, unknown_because="unclear", doubt=deciding)
-    if hardly_denied(one) or (state == "absent" and not one.told):
+    if _hardly_denied(one, plain) or (state == "absent" and not one.told):
         unclear = round(one.spoken, 3)
         return replace(match, state="unknown", score=unclear, unknown_because="unclear", doubt=deciding)
     if state == "unknown":
@@ -125,10 +133,10 @@ def _match(one: Heard, ruled: Sequence[Match], text: str) -> Match:
     return replace(match, negation=deciding) if state in {"absent", "normal"} else match
 
 
-def hardly_denied(one: Heard) -> bool:
-    """Whether it is heard as denied, and may be there as well as not."""
-    least = DANGER_DENIED if is_danger(one.finding) else CERTAIN * one.spoken
-    return one.outcome == "absent" and one.score < least
+def _hardly_denied(one: Heard, plain: frozenset[str], least: float = DENIAL) -> bool:
+    """Whether it is heard as denied, and may be there as well as not. least: score that a denial in words needs."""
+    good = one.finding in plain and not is_danger(one.finding)
+    return one.outcome == "absent" and one.score < (CERTAIN * one.spoken if good else least)
 
 
 def _least(one: Heard, other: Match) -> float:
