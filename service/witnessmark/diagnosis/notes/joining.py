@@ -21,7 +21,7 @@ CERTAIN = 0.8
 """The same where no word denies anything (`both bearings lovely`), as a share of how sure it is spoken of."""
 _DANGER = 0.5
 """Score below which danger that the rules hear stays in doubt: its safety rules fire all the same."""
-_HALFWAY = 0.5
+_HALFWAY = 0.42
 """Score from which the learned reader bears out what the rules believe to be there."""
 _YIELDS = 0.85
 """Score from which the learned reader decides what the rules leave open."""
@@ -39,8 +39,8 @@ def joined(
     """What the learned reader makes of a note in which it was told the rules' matches.
 
     A number decides over words; what the rules hear of `kept` (danger to people) stands as they hear it, and so does
-    what they leave open or hear told in two ways. plain: findings beside which no word denies anything. Of each finding the surest way of telling it is taken; matches of
-    findings that the reader has not learned stay.
+    what they leave open or hear told in two ways. plain: findings beside which no word denies anything. Of each finding
+    the surest way of telling it is taken; matches of findings that the reader has not learned stay.
     """
     best: dict[str, Heard] = {}
     there: set[str] = set()
