@@ -162,6 +162,15 @@ def test_alarm_words_without_a_danger_say_call_back(client: TestClient) -> None:
     assert result["verdict"] == "nothing matched"
 
 
+def test_who_wrote_what_nobody_understood_is_asked_again(client: TestClient) -> None:
+    """The worst wrong answer: an empty list that reads as if the note told nothing."""
+    lost = ask(client, {"text": "the whatsit by the thingy again"})["result"]
+    assert (lost["verdict"], lost["call_back"]) == ("nothing matched", None)
+    assert lost["ask_again"] == "Nothing in the note was understood."
+    assert ask(client, {"text": "oil black and burnt"})["result"]["ask_again"] == ""
+    assert ask(client, {"text": "please send me the invoice of last month"})["result"]["ask_again"] == ""
+
+
 def test_the_machine_beside_the_text_decides_what_can_be_meant(client: TestClient) -> None:
     text = "scroll wraps shattered, oil black"
     assert states(ask(client, {"text": text})) == {"wraps-shattered": "present", "oil-burnt": "present"}

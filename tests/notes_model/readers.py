@@ -8,9 +8,10 @@ from tests.notes_model.corpus import Line
 from tests.notes_model.scores import Said
 from tests.notes_model.training import Judged
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
+from witnessmark.diagnosis.notes.calling import Listening
 from witnessmark.diagnosis.notes.joining import joined
 from witnessmark.diagnosis.notes.matches import Match
-from witnessmark.diagnosis.notes.matching import ruled_matches
+from witnessmark.diagnosis.notes.matching import clauses_of, ruled_matches
 from witnessmark.diagnosis.notes.model.reader import DANGER, FAINT, SENSED, Heard, Model
 from witnessmark.diagnosis.notes.scoring import THRESHOLD
 from witnessmark.diagnosis.notes.telling import as_ruled, is_danger
@@ -40,7 +41,7 @@ def both(lines: Sequence[Line], of_lines: Sequence[Sequence[Heard]]) -> list[Sai
     """As the service joins them."""
     kept = frozenset(filter(is_danger, knowledge().findings))
     return [
-        said(joined(ruled_matches(line.text), found, line.text, kept))
+        said(joined(ruled_matches(line.text), found, line.text, kept, Listening(clauses_of(line.text)).plain(found)))
         for line, found in zip(lines, of_lines, strict=True)
     ]
 

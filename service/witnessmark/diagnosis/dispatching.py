@@ -231,10 +231,20 @@ def _unheard(about: tuple[Knowledge, Case], note: str, reading: NoteReading, *, 
         return "alarm" if loud else _alarmed(known, note, reading, reading.call_back.reason)
     if good and any(_is_danger(known, match) and _in_doubt(match) for match in reading.candidates):
         return None if planned(note) else "suspected"
-    nothing = bool(note.strip()) and not reading.matches and not case.findings and not case.readings
-    if not nothing or planned(note):
+    return _not_understood(note, reading, case.machine)
+
+
+def ask_again(note: str, reading: NoteReading, machine: Machine) -> str:
+    """What to say where nothing was understood of a note that asks for no planned work; empty elsewhere."""
+    unheard = None if reading.call_back else _not_understood(note, reading, machine)
+    return _CALL_BACK[unheard] if unheard else ""
+
+
+def _not_understood(note: str, reading: NoteReading, machine: Machine) -> Unheard | None:
+    """Whatever else is known: what the note tells may be the worst of it."""
+    if not note.strip() or reading.matches or planned(note):
         return None
-    return "unfit" if case.machine != Machine() and read_note(note, Machine()).matches else "nothing"
+    return "unfit" if machine != Machine() and read_note(note, Machine()).matches else "nothing"
 
 
 def _alarmed(known: Knowledge, note: str, reading: NoteReading, reason: str) -> Unheard:

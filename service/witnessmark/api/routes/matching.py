@@ -15,6 +15,7 @@ from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.diagnosis.case import MACHINE_WORDS, Machine
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.catalogue.readings import catalogue
+from witnessmark.diagnosis.dispatching import ask_again
 from witnessmark.diagnosis.notes.beside.facts import Fact
 from witnessmark.diagnosis.notes.matches import Match
 from witnessmark.diagnosis.notes.matching import NoteReading, alarms, read_note
@@ -40,13 +41,16 @@ def match_findings(body: wire.MatchRequest) -> wire.MatchAnswer:
     context.assume("The note is about one compressor and its system.")
     if not reading.language.read:
         context.assume("The language of the note is not read: of danger only its words were looked for.")
-    return wire.MatchAnswer(result=_result(context, reading, body), **context.notes())
+    return wire.MatchAnswer(result=_result(context, reading, body, machine), **context.notes())
 
 
-def _result(context: RequestContext, reading: NoteReading, body: wire.MatchRequest) -> wire.MatchResult:
+def _result(
+    context: RequestContext, reading: NoteReading, body: wire.MatchRequest, machine: Machine
+) -> wire.MatchResult:
     return wire.MatchResult(
         safety=_safety(context, reading),
         call_back=_call_back(reading),
+        ask_again=ask_again(body.text, reading, machine),
         language=wire.NoteLanguage.model_validate(reading.language),
         facts=[_fact(context, fact, body.text) for fact in reading.facts],
         readings=_readings(context, reading),

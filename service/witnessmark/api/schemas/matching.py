@@ -109,6 +109,7 @@ class MatchResult(Wire):
     """Safety rules that the note fires, whatever the scores are; danger to people first."""
     call_back: CallBackCall | None = None
     """Set where alarm words were heard and no danger was understood: a person should ring back before anything else."""
+    ask_again: str = Field("", description="Why to ask the writer again: nothing was understood. Empty where it was.")
     language: NoteLanguage
     facts: list[NoteFact] = Field(description="Refrigerant, machine, age, urgency and who speaks, as the note says.")
     readings: FieldReadings

@@ -43,13 +43,16 @@ class Others:
     def __init__(self, clauses: Sequence[Clause]) -> None:
         self.clauses = clauses
 
-    def has(self, finding: str, named: Iterable[tuple[int, int]]) -> bool:
-        """Whether the words (characters `named`) of the finding are told of another part, or are no sign of it."""
+    def has(self, finding: str, named: Iterable[tuple[int, int]], *, denied: bool = False) -> bool:
+        """Whether the words (characters `named`) of the finding are told of another part, or are no sign of it.
+
+        denied: they deny it, so that what is no sign of it bears them out.
+        """
         spans = sorted(named)
         if not spans or not (finding in APART().findings or finding in APART().belied):
             return False
         clause = self._around(spans[0][0])
-        return clause is not None and (_belied(finding, clause) or _elsewhere(finding, clause, spans))
+        return clause is not None and ((not denied and _belied(finding, clause)) or _elsewhere(finding, clause, spans))
 
     def _around(self, start: int) -> Clause | None:
         place = bisect_right(self._starts, start) - 1

@@ -111,6 +111,12 @@ class Listening:
         kept = (one for one in sound if self._worded(one) and not self._names_only(one))
         return [one for one in kept if not (_speaks_of_danger(one) and self._unfounded(one))]
 
+    def plain(self, heard: Iterable[Heard]) -> frozenset[str]:
+        """Findings beside which no word denies anything, nor looks as if it did."""
+        every = [*heard]
+        beside = {one.finding for one in every if any(_denies(clause) for clause in self.around(one))}
+        return frozenset({one.finding for one in every} - beside)
+
     def _names_only(self, one: Heard) -> bool:
         """Whether it is no danger and was heard in the names of parts alone."""
         return not _speaks_of_danger(one) and names_only(self.around(one), one.named)
@@ -227,6 +233,10 @@ def _faint(one: Heard) -> bool:
 
 def _speaks_of_danger(one: Heard) -> bool:
     return one.finding == DANGER or is_danger(one.finding)
+
+
+def _denies(clause: Clause) -> bool:
+    return any(name in clause.sentence.places for name in (*_DENYING, "~pseudo-negation"))
 
 
 def _only_in(one: Heard, clauses: Sequence[Clause]) -> bool:

@@ -36,6 +36,12 @@ def check_danger() -> None:
 
 def hazards(clause: Clause) -> list[Mention]:
     """The hazards that the clause names, each once a place, in the order of the note."""
+    if "hazards" not in clause.sentence.memo:
+        clause.sentence.memo["hazards"] = _hazards(clause)
+    return [*clause.sentence.memo["hazards"]]
+
+
+def _hazards(clause: Clause) -> list[Mention]:
     sentence = clause.sentence
     hidden = _harmless(sentence)
     heard: dict[tuple[str, int], Mention] = {}
@@ -87,6 +93,13 @@ def _mention(clause: Clause, finding: str, tokens: frozenset[int], score: float 
 
 def _harmless(sentence: Sentence) -> Hidden:
     """For each token that something harmless explains the words that do so together."""
+    if "harmless" not in sentence.memo:
+        sentence.memo["harmless"] = _explaining(sentence)
+    hidden: Hidden = sentence.memo["harmless"]
+    return hidden
+
+
+def _explaining(sentence: Sentence) -> Hidden:
     spans: dict[int, set[tuple[frozenset[int], bool]]] = {}
     for sign in _possible(sentence):
         for tokens in () if sign.finding else _found(sentence, sign, {}):
@@ -106,6 +119,18 @@ def _by_first() -> dict[str, tuple[Sign, ...]]:
 
 
 def _possible(sentence: Sentence) -> list[Sign]:
+    """The signs whose slots all stand in the sentence."""
+    if "signs" not in sentence.memo:
+        sentence.memo["signs"] = [sign for sign in _begun(sentence) if _all_there(sentence, sign)]
+    found: list[Sign] = sentence.memo["signs"]
+    return found
+
+
+def _all_there(sentence: Sentence, sign: Sign) -> bool:
+    return all(not sentence.places.keys().isdisjoint(names) for names, _ in sign.slots[1:])
+
+
+def _begun(sentence: Sentence) -> list[Sign]:
     """The signs whose first slot stands in the sentence."""
     return [*dict.fromkeys(sign for name in sentence.places for sign in _by_first().get(name, ()))]
 
@@ -113,8 +138,6 @@ def _possible(sentence: Sentence) -> list[Sign]:
 def _found(sentence: Sentence, sign: Sign, hidden: Hidden) -> Iterator[frozenset[int]]:
     """The tokens of every way in which the slots stand near enough to one another, nearer than what is harmless."""
     slots: list[Sequence[Place]] = []
-    if len(sign.slots) > 1 and not all(any(name in sentence.places for name in names) for names, _ in sign.slots):
-        return
     for names, _ in sign.slots:
         places = [p for name in names for p in sentence.places.get(name, ())]
         if len(sign.slots) == 1:

@@ -122,8 +122,8 @@ def read_note(text: str, machine: Machine = ANY_MACHINE) -> NoteReading:
     heard = shipped().hear(text, telling(ruled, numbers)) if language.read else []
     unsaid = misheard(numbers) - {m.finding for m in ruled}
     heard = [one for one in listening.believable(heard) if one.finding not in unsaid and not _belied(one, numbers)]
-    heard = [one for one in heard if not others_parts.has(one.finding, one.named)]
-    merged = _with_learned(ruled, heard, text) if language.read else [*_unread(ruled)]
+    heard = [one for one in heard if not others_parts.has(one.finding, one.named, denied=one.outcome == "absent")]
+    merged = _with_learned(ruled, heard, text, listening.plain(heard)) if language.read else [*_unread(ruled)]
     fitting, others = _by_machine(merged, machine.judged())
     settled = {m.finding for m in fitting if m.score >= THRESHOLD}
     spoken = sorted(words.start for m in merged if m.score >= THRESHOLD for words in m.words)
@@ -154,7 +154,7 @@ def _of_this_machine(numbers: Sequence[Number], clauses: Sequence[tuple[Clause, 
 def _of_compressor(found: Iterable[Match], others: Others) -> list[Match]:
     """Without what words alone say of another part than the compressor."""
     spans = ((m, [(words.start, words.end) for words in m.words]) for m in found)
-    return [m for m, named in spans if m.quantity or not others.has(m.finding, named)]
+    return [m for m, named in spans if m.quantity or not others.has(m.finding, named, denied=m.state == "absent")]
 
 
 def _belied(one: Heard, numbers: Sequence[Number]) -> bool:
@@ -193,10 +193,10 @@ def _ruled(clauses: Iterable[tuple[Clause, Told]], numbers: Sequence[Number], ma
     return _merged(match for found in of_parts for match in found if match.finding not in no)
 
 
-def _with_learned(ruled: Sequence[Match], heard: Sequence[Heard], text: str) -> list[Match]:
+def _with_learned(ruled: Sequence[Match], heard: Sequence[Heard], text: str, plain: frozenset[str]) -> list[Match]:
     """What the learned reader makes of what the rules tell; danger and lost protection stand as the rules hear them."""
     kept = frozenset(m.finding for m in ruled if is_danger(m.finding) or _told_plainly(m))
-    return [m for m in joined(ruled, heard, text, kept) if m.score >= FAINTEST]
+    return [m for m in joined(ruled, heard, text, kept, plain) if m.score >= FAINTEST]
 
 
 def _told_plainly(match: Match) -> bool:

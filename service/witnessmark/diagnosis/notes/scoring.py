@@ -9,8 +9,9 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import accumulate
+from typing import Any
 
 from witnessmark import effort
 from witnessmark.diagnosis.notes.assertions.cue_rows import MARK as CUE
@@ -56,6 +57,7 @@ class Sentence:
     """The tokens between two stops and where the concepts stand in them.
 
     topics, idle: tokens that name a thing, and that mean nothing by themselves. cost: running cost of crossing tokens.
+    memo: what was worked out of the sentence once and is asked for again.
     """
 
     tokens: Sequence[Token]
@@ -63,6 +65,7 @@ class Sentence:
     topics: frozenset[int]
     idle: frozenset[int]
     cost: Sequence[float]
+    memo: dict[str, Any] = field(default_factory=dict, compare=False, repr=False)
 
     def crossing(self, start: int, end: int) -> float:
         """Cost of the tokens `start` to `end`, end not included."""

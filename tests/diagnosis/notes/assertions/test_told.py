@@ -135,3 +135,20 @@ def test_nobody_looked_ends_at_its_own_target() -> None:
     assert told("didn't check the charge contactor burnt")["contactor-bad"] == "present"
     assert told("no acid test done contactor burnt")["contactor-bad"] == "present"
     assert told("could not check anything up there today contactor burnt")["contactor-bad"] == "present"
+
+
+@pytest.mark.parametrize(
+    "text", ["I doubt it is seized", "doubt the compressor is seized", "i doubt that the compressor is seized"]
+)
+def test_what_somebody_doubts_is_in_doubt(text: str) -> None:
+    assert told(text)["shaft-seized"] == "doubtful"
+
+
+@pytest.mark.parametrize("text", ["no doubt it is seized", "beyond doubt it is seized", "without a doubt it is seized"])
+def test_what_is_beyond_doubt_is_there(text: str) -> None:
+    assert told(text)["shaft-seized"] == "present"
+
+
+def test_a_compressor_that_does_not_pump_has_not_failed_to_pump_down() -> None:
+    assert "pump-down-fails" not in told("compressor won't pump")
+    assert told("won't pump down")["pump-down-fails"] == "present"

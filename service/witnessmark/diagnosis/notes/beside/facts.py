@@ -76,13 +76,17 @@ def _one_speaker(found: Iterable[Fact]) -> Iterator[Fact]:
     yield from (fact for fact in every if fact.kind != "speaker" or fact.value == chosen)
 
 
+@cache
+def _names() -> tuple[tuple[FactKind, str, str], ...]:
+    """Kind and value of every fact, and the concept that tells it."""
+    return tuple((kind, value, name_of(kind, value)) for kind, values in FACTS().facts.items() for value in values)
+
+
 def _of_sentence(sentence: Sentence) -> Iterator[Fact]:
     denied = {place.end for place in sentence.places.get(f"{CUE}negation", ())}
-    for kind, values in FACTS().facts.items():
-        for value in values:
-            places = [p for p in sentence.places.get(name_of(kind, value), ()) if p.start not in denied]
-            if places:
-                yield _fact(sentence, kind, value, min(places, key=lambda p: (p.start, -p.end)))
+    for kind, value, name in _names():
+        if places := [p for p in sentence.places.get(name, ()) if p.start not in denied]:
+            yield _fact(sentence, kind, value, min(places, key=lambda p: (p.start, -p.end)))
     alarms = [p for _, p in alarm_words(sentence, ALARM, ALONE) if p.start not in denied]
     for k in sorted({k for p in alarms for k in range(p.start, p.end)}):
         token = sentence.tokens[k]

@@ -5,18 +5,21 @@ Term weighting by inverse document frequency after Spärck Jones (1972), Journal
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property, lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
-from witnessmark.diagnosis.notes.model.words import Gram, Word, letter_grams, word_grams
+from witnessmark.diagnosis.notes.model.words import Gram, Word, letters, word_grams
 
 Floats = NDArray[np.float32]
 Places = NDArray[np.intp]
 ORDER_NORM = 3.0
 """Length of every vector of features of order."""
+_WORDS = 1 << 13
+"""Words of which the n-grams of letters are kept."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +54,7 @@ class Spread:
         return borne
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False)
 class NGrams:
     """The n-grams that are known: keys in order of size, their rarity, and which of them are of letters."""
 
@@ -61,13 +64,25 @@ class NGrams:
 
     def spread(self, words: Sequence[Word]) -> Spread:
         """The known n-grams of these words; those of words and those of letters each have length 1 together."""
-        grams = [*word_grams(words), *letter_grams(words)]
-        rows, known = find(self.keys, [gram.key for gram in grams])
+        grams = [*word_grams(words)]
+        found, known = find(self.keys, [gram.key for gram in grams])
+        of_words = [self._of_word(word.text) for word in words]
+        place = np.repeat(np.arange(len(words)), [len(rows) for rows in of_words])
         first, last = _ends(grams)
-        unique, occurrence = np.unique(rows[known], return_inverse=True)
-        values = self.rarity[unique]
-        of_letters = self.letters[unique]
-        return Spread(unique, _unit(values, of_letters), occurrence.astype(np.intp), first[known], last[known])
+        unique, occurrence = np.unique(np.concatenate([found[known], *of_words]), return_inverse=True)
+        values = _unit(self.rarity[unique], self.letters[unique])
+        begin, end = np.concatenate([first[known], place]), np.concatenate([last[known], place])
+        return Spread(unique, values, occurrence.astype(np.intp), begin, end)
+
+    @cached_property
+    def _of_word(self) -> Callable[[str], Places]:
+        """Rows of the known n-grams of letters of a word, kept for the next time."""
+
+        def rows(word: str) -> Places:
+            found, known = find(self.keys, letters(word))
+            return found[known]
+
+        return lru_cache(_WORDS)(rows)
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +99,11 @@ class Linear:
 
     def margins(self, rows: Places, values: Floats) -> Floats:
         """One number an outcome: above zero speaks for it."""
-        return np.asarray(values @ self.of(rows) + self.offset, np.float32)
+        return self.weighed(values, self.of(rows))
+
+    def weighed(self, values: Floats, weights: Floats) -> Floats:
+        """The same, of weights that were looked up."""
+        return np.asarray(values @ weights + self.offset, np.float32)
 
 
 def ordered(keys: NDArray[np.uint32], found: Hashed) -> tuple[Places, Floats, Places]:
@@ -99,8 +118,8 @@ def hashed(found: Mapping[int, tuple[float, int]]) -> Hashed:
     """Features of order as arrays, in order of their keys."""
     keys = np.fromiter(found, np.uint32, len(found))
     order = np.argsort(keys)
-    told = np.array([*found.values()], np.float64)[order]
-    return Hashed(keys[order], told[:, 0].astype(np.float32), told[:, 1].astype(np.intp))
+    weights, places = zip(*found.values(), strict=True)
+    return Hashed(keys[order], np.array(weights, np.float32)[order], np.array(places, np.intp)[order])
 
 
 def find(keys: NDArray[np.uint32], wanted: Sequence[int] | NDArray[np.uint32]) -> tuple[Places, NDArray[np.bool_]]:

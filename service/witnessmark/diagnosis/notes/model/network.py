@@ -8,9 +8,10 @@ each other as in Vaswani et al. 2017, NIPS 30). Linear in the text but for the w
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property, lru_cache
+from itertools import accumulate, pairwise
 from typing import Any
 from zlib import crc32
 
@@ -24,6 +25,8 @@ _MOST_PIECES = 6
 _LETTERS = (3, 4, 5)
 _HEADS = 4
 _TINY = 1e-5
+_WORDS = 1 << 13
+"""Words of which the vectors are kept."""
 _BATCH = 24
 """Sentences that go through the layers together."""
 RULES = tuple(
@@ -74,13 +77,10 @@ class Network:
 
     def sense(self, units: Sequence[Sequence[Word]], ruled: Sequence[Mapping[int, str]]) -> list[Sensed]:
         """Each sentence as it is sensed. ruled: by place of a finding what the rules say of it there."""
-        order = sorted(range(len(units)), key=lambda k: len(units[k]))
-        sensed: dict[int, Sensed] = {}
-        for start in range(0, len(order), _BATCH):
-            chosen = order[start : start + _BATCH]
-            hidden = self._hidden([units[k] for k in chosen])
-            sensed |= {k: self._sensed(one[: len(units[k])], ruled[k]) for k, one in zip(chosen, hidden, strict=True)}
-        return [sensed[k] for k in range(len(units))]
+        sensed: list[Sensed] = []
+        for start in range(0, len(units), _BATCH):
+            sensed += self._sensed(units[start : start + _BATCH], ruled[start : start + _BATCH])
+        return sensed
 
     def states(self, sensed: Sensed, finding: int) -> Floats:
         """One number a state of the finding, the greatest the likeliest."""
@@ -90,43 +90,46 @@ class Network:
         rule = w("rs")[sensed.rules[finding]]
         return np.asarray(w("so.weight") @ units + w("so.bias") + w("sb")[finding] + rule, np.float32)
 
-    def _sensed(self, hidden: Floats, ruled: Mapping[int, str]) -> Sensed:
-        w = self._of
-        attention = _softmax(w("q") @ hidden.T)
+    def _sensed(self, units: Sequence[Sequence[Word]], ruled: Sequence[Mapping[int, str]]) -> Iterator[Sensed]:
+        w, ends = self._of, [*accumulate(map(len, units), initial=0)]
+        hidden = self._hidden([word for unit in units for word in unit], ends)
         values = np.maximum(hidden @ w("val.weight").T + w("val.bias"), 0)
-        rules = np.zeros(len(attention), np.intp)
-        for finding, rule in ruled.items():
-            rules[finding] = _PLACE.get(rule, 0)
-        spoken = np.einsum("ft,ft->f", attention, w("u") @ values.T) + w("b")
-        spoken += w("rm")[rules] + w("rmf")[np.arange(len(rules)), rules]
-        return Sensed(spoken, attention, values, rules)
+        fit, useful = w("q") @ hidden.T, w("u") @ values.T
+        for (start, end), by in zip(pairwise(ends), ruled, strict=True):
+            attention = _softmax(fit[:, start:end])
+            rules = np.zeros(len(attention), np.intp)
+            for finding, rule in by.items():
+                rules[finding] = _PLACE.get(rule, 0)
+            spoken = np.einsum("ft,ft->f", attention, useful[:, start:end]) + w("b")
+            spoken += w("rm")[rules] + w("rmf")[np.arange(len(rules)), rules]
+            yield Sensed(spoken, attention, values[start:end], rules)
 
-    def _hidden(self, units: Sequence[Sequence[Word]]) -> Floats:
-        """Sentences x words x units; words beyond the end of a sentence are nothing."""
-        mask = np.zeros((len(units), max(map(len, units)), 1), np.float32)
-        x = np.zeros((*mask.shape[:2], len(self._of("inp.bias"))), np.float32)
-        for k, unit in enumerate(units):
-            mask[k, : len(unit)] = 1
-            x[k, : len(unit)] = [self._word(word.text, word.size) for word in unit]
+    def _hidden(self, words: Sequence[Word], ends: Sequence[int]) -> Floats:
+        """Words of all sentences x units. ends: where each sentence begins and, last, ends."""
+        x = np.array([self._word(word.text, word.size) for word in words], np.float32)
         for k, layer in enumerate(self.layers):
-            x += (self._beside if layer == "c" else self._all)(f"blocks.{k}.", x, mask)
+            x += (self._beside if layer == "c" else self._all)(f"blocks.{k}.", x, ends)
         return self._normal("ln.", x)
 
-    def _beside(self, name: str, x: Floats, mask: Floats) -> Floats:
-        """What a word gets from itself and from the words on either side."""
-        y = np.pad(self._normal(f"{name}ln.", x) * mask, ((0, 0), (1, 1), (0, 0)))
-        three = np.concatenate([y[:, :-2], y[:, 1:-1], y[:, 2:]], axis=2)
-        units = np.maximum(three @ self._kernel(name) + self._of(f"{name}conv.bias"), 0)
+    def _beside(self, name: str, x: Floats, ends: Sequence[int]) -> Floats:
+        """What a word gets from itself and from the words on either side in its sentence."""
+        y = self._normal(f"{name}ln.", x)
+        three = np.zeros((len(y), 3, y.shape[1]), np.float32)
+        three[1:, 0], three[:, 1], three[:-1, 2] = y[:-1], y, y[1:]
+        three[ends[:-1], 0] = 0
+        three[np.array(ends[1:]) - 1, 2] = 0
+        units = np.maximum(three.reshape(len(y), -1) @ self._kernel(name) + self._of(f"{name}conv.bias"), 0)
         return np.asarray(units @ self._of(f"{name}out.weight").T + self._of(f"{name}out.bias"), np.float32)
 
-    def _all(self, name: str, x: Floats, mask: Floats) -> Floats:
+    def _all(self, name: str, x: Floats, ends: Sequence[int]) -> Floats:
         """What a word gets from all words of its sentence."""
-        count, length, width = x.shape
         both = self._normal(f"{name}ln.", x) @ self._of(f"{name}qkv.weight").T + self._of(f"{name}qkv.bias")
-        asks, keys, values = both.reshape(count, length, 3, _HEADS, width // _HEADS).transpose(2, 0, 3, 1, 4)
-        fit = asks @ keys.transpose(0, 1, 3, 2) / np.float32((width // _HEADS) ** 0.5)
-        seen = _softmax(fit + (mask[:, None, None, :, 0] - 1) * np.float32(1e4)) @ values
-        seen = seen.transpose(0, 2, 1, 3).reshape(count, length, width)
+        depth = x.shape[1] // _HEADS
+        seen = np.empty_like(x)
+        for start, end in pairwise(ends):
+            parts = both[start:end].reshape(end - start, 3, _HEADS, depth).transpose(1, 2, 0, 3)
+            share = _softmax(parts[0] @ parts[1].transpose(0, 2, 1) / np.float32(depth**0.5))
+            seen[start:end] = (share @ parts[2]).transpose(1, 0, 2).reshape(end - start, -1)
         return np.asarray(seen @ self._of(f"{name}o.weight").T + self._of(f"{name}o.bias"), np.float32)
 
     def _normal(self, name: str, x: Floats) -> Floats:
@@ -160,7 +163,7 @@ class Network:
     @cached_property
     def _word(self) -> Callable[[str, str], Floats]:
         """The vector of a word, kept for the next time."""
-        return lru_cache(4096)(self._vector)
+        return lru_cache(_WORDS)(self._vector)
 
     def _vector(self, word: str, size: str) -> Floats:
         whole = self._mean("piece", cut(word, self._pieces)) + self._mean("gram", self._letters(word, size))

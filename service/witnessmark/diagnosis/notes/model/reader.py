@@ -8,9 +8,10 @@ together are right at such margins. Deterministic; a millisecond or two a senten
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -94,6 +95,18 @@ class Heard:
     told: tuple[tuple[int, int], ...]
 
 
+class _Looked(NamedTuple):
+    """A finding of a part of a note: the margins of all findings there, and of its outcomes; its features of order."""
+
+    one: Faintly
+    unit: Sequence[Word]
+    margins: Floats
+    told: Floats
+    values: Floats
+    weights: Floats
+    places: NDArray[np.intp]
+
+
 @dataclass(frozen=True, slots=True)
 class Model:
     """Everything that was learned. valued: findings told as low, normal or high. right, spoken: see `weighed`.
@@ -119,8 +132,9 @@ class Model:
         """Every finding that may be told, and DANGER, by sentence. ruled: what the rules take from the text."""
         parts = [*units(words(text))]
         told = [_within(unit, ruled) for unit in parts]
-        sensed = self.sense(parts, told)
-        return [heard for every in zip(parts, told, sensed, strict=True) for heard in self._unit(*every)]
+        looked = [self._looked(*every) for every in zip(parts, told, self.sense(parts, told), strict=True)]
+        sure = self.all_sure([(one.one, one.told, one.margins) for part in looked for one in part])
+        return [self._heard(one, *by) for one, by in zip((one for part in looked for one in part), sure, strict=True)]
 
     def sense(self, parts: Sequence[Sequence[Word]], ruled: Sequence[Mapping[str, str]]) -> list[Sensed | None]:
         """What the network makes of each part of a note, told what the rules say there; nothing without a network."""
@@ -130,22 +144,28 @@ class Model:
         known = [{places[name]: rule for name, rule in told.items() if name in places} for told in ruled]
         return [*self.network.sense(parts, known)]
 
-    def _unit(self, unit: Sequence[Word], ruled: Mapping[str, str], sensed: Sensed | None) -> Iterator[Heard]:
+    def _looked(self, unit: Sequence[Word], ruled: Mapping[str, str], sensed: Sensed | None) -> list[_Looked]:
+        """The findings of a part of a note with what its order makes of each."""
         margins, faint = self.faintly(unit, ruled, sensed=sensed)
-        ready = row(unit)
-        found = [ordered(self.order_keys, order_of(ready, one, faint)) for one in faint]
-        told = [self.order.margins(rows, values) for rows, values, _ in found]
-        sure = self.all_sure([(one, by, margins) for one, by in zip(faint, told, strict=True)])
-        for one, (rows, values, places), (outcome, score, spoken) in zip(faint, found, sure, strict=True):
-            decided = values * self._beside(rows, outcome)
-            yield Heard(
-                finding=one.finding,
-                outcome=outcome,
-                score=score,
-                spoken=spoken,
-                named=tuple((unit[k].start, unit[k].end) for k in one.anchor),
-                told=tuple((unit[k].start, unit[k].end) for k in _strongest(decided, places, one.anchor)),
-            )
+        ready, looked = row(unit), []
+        for one in faint:
+            rows, values, places = ordered(self.order_keys, order_of(ready, one, faint))
+            weights = self.order.of(rows)
+            told = self.order.weighed(values, weights)
+            looked.append(_Looked(one, unit, margins, told, values, weights, places))
+        return looked
+
+    def _heard(self, looked: _Looked, outcome: str, score: float, spoken: float) -> Heard:
+        one, unit = looked.one, looked.unit
+        decided = looked.values * self._beside(looked.weights, outcome)
+        return Heard(
+            finding=one.finding,
+            outcome=outcome,
+            score=score,
+            spoken=spoken,
+            named=tuple((unit[k].start, unit[k].end) for k in one.anchor),
+            told=tuple((unit[k].start, unit[k].end) for k in _strongest(decided, looked.places, one.anchor)),
+        )
 
     def faintly(
         self, unit: Sequence[Word], ruled: Mapping[str, str], also: Sequence[str] = (), sensed: Sensed | None = None
@@ -231,9 +251,8 @@ class Model:
         sensed = (one.spoken, states[self.outcomes.index(outcome)])
         return outcome, (1.0, one.margin, -best, gap, nothing, min(rival, 1.0) - one.margin, agreed, opposed, *sensed)
 
-    def _beside(self, rows: NDArray[np.intp], outcome: str) -> Floats:
+    def _beside(self, weights: Floats, outcome: str) -> Floats:
         """How much each feature speaks for this outcome rather than for `present` (or, of that, for `absent`)."""
-        weights = self.order.of(rows)
         other = "absent" if outcome == "present" else "present"
         return np.asarray(weights[:, self.outcomes.index(outcome)] - weights[:, self.outcomes.index(other)], np.float32)
 

@@ -116,12 +116,13 @@ def word_grams(sequence: Sequence[Word]) -> Iterator[Gram]:
 def letter_grams(sequence: Sequence[Word]) -> Iterator[Gram]:
     """Two to five letters of a word, its beginning and end marked."""
     for place, word in enumerate(sequence):
-        for one in _letters(word.text):
+        for one in letters(word.text):
             yield Gram(one, place, place)
 
 
 @lru_cache(4096)
-def _letters(word: str) -> tuple[int, ...]:
+def letters(word: str) -> tuple[int, ...]:
+    """Keys of the runs of letters of a word; none of a number or a mark."""
     if not word[0].isalpha():
         return ()
     marked = f"<{word}>"

@@ -37,6 +37,8 @@ _AT_PLACES = {
     "winding pair": "winding-resistances",
     "phase pair": "winding-resistances",
 }
+_BOTH_SIDES = ((20.0, 250.0), (100.0, 700.0))
+"""Suction and head, psi, of machines that run: expert estimate."""
 _VACUUM = (50.0, 760_000.0)
 """Microns that a note tells without the word."""
 _TRIP_AHEAD, _TRIP_BEHIND, _LED = 8, 6, 3
@@ -188,8 +190,17 @@ def _bare(segment: Segment, amount: Amount) -> str:
     three = len(amount.values) == THREE and amount.form == "list"
     if three and 0 in amount.values and max(amount.values) > _LEAST_LEG and segment.says("lost_leg"):
         return "line-currents"
+    if segment.text(amount.start + 1) == "over" and _of_both_sides(amount):
+        return "pressures"
     volts = amount.form == "one" and _of_machine(segment, amount) and not segment.says("ordered")
     return "supply-voltage" if volts else ""
+
+
+def _of_both_sides(amount: Amount) -> bool:
+    """Whether two plain numbers can be suction and head in psi, as they are told without a word."""
+    return len(amount.values) == PAIR and all(
+        least <= value <= most for value, (least, most) in zip(amount.values, _BOTH_SIDES, strict=True)
+    )
 
 
 def _of_lines(segment: Segment, amount: Amount, dimensions: set[str]) -> str:
@@ -205,10 +216,10 @@ def _of_lines(segment: Segment, amount: Amount, dimensions: set[str]) -> str:
 
 
 def _of_two_pressures(segment: Segment, amount: Amount) -> str:
-    """`68/260`: both sides; one that fell while it was left standing is a test."""
+    """`68/260`, `68 over 260`: both sides; one that fell while it was left standing is a test."""
     if amount.form == "change":
         return "standing-test-pressure" if segment.says("standing") else ""
-    return "pressures" if any(segment.text(k) == "/" for k in range(amount.start, amount.end)) else ""
+    return "pressures" if any(segment.text(k) in {"/", "over"} for k in range(amount.start, amount.end)) else ""
 
 
 def _of_resistances(segment: Segment) -> bool:

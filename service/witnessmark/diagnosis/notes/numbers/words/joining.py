@@ -107,12 +107,25 @@ def _joint(segment: Segment, end: int, form: Form) -> tuple[Form, int] | None:
     slash = one.text == "/" and listing
     versus = one.text == "vs" and (form == "list" or _runs_on(segment, end + 1, ("vs",)))
     row = one.text == "-" and _three_alike(segment, end, form)
-    if slash or versus or row or (one.text in _COMMAS and (form == "list" or _runs_on(segment, end + 1, _COMMAS))):
+    if (
+        slash
+        or versus
+        or row
+        or _is_over(segment, end, form)
+        or (one.text in _COMMAS and (form == "list" or _runs_on(segment, end + 1, _COMMAS)))
+    ):
         return "list", end + 1
     if form != "one" or one.text not in {"-", "to", "and"} or "label" in segment.at(end - 1):
         return None
     spans = one.text != "and" or any(segment.text(back) == "between" for back in range(end - BACK, end))
     return ("range" if spans else "list"), end + 1
+
+
+def _is_over(segment: Segment, end: int, form: Form) -> bool:
+    """`118 over 380`: suction over head, so the second is the greater, and no unit stands between."""
+    if form != "one" or segment.text(end) != "over" or not segment.is_number(end - 1):
+        return False
+    return segment.lexemes[end + 1].value > segment.lexemes[end - 1].value > 0
 
 
 def _three_alike(segment: Segment, end: int, form: Form) -> bool:

@@ -23,6 +23,8 @@ _CONDITIONS = (
     *("evaporator", "cold", "hot", "running", "at_rest", "before", "now"),
     *("moving", "swing", "trips", "change", "rising"),
 )
+_SIDES = {"sp": ("suction-pressure",), "dp": ("discharge-pressure",)}
+"""Short forms that mean this where both stand; each alone has other meanings."""
 _PRESSURES = frozenset({"suction-pressure", "discharge-pressure", "pressures"})
 
 
@@ -66,7 +68,7 @@ def _step(segment: Segment, k: int) -> int:
     at = segment.found[k]
     if not segment.says("denying", k - 1, k) or k == 0:
         segment.conditions += [Condition(kind, k, at[kind].end) for kind in _CONDITIONS if kind in at]
-    tag, label = at.get("tag"), at.get("label") or _touching(segment, k)
+    tag, label = at.get("tag"), _side(segment, k) or at.get("label") or _touching(segment, k)
     if tag is not None and segment.is_place(k) and (label is None or tag.end >= label.end):
         segment.places.append(Place(tag.names, k, tag.end))
         return tag.end
@@ -80,6 +82,18 @@ def _step(segment: Segment, k: int) -> int:
         return k + 1
     segment.amounts.append(amount)
     return amount.end
+
+
+def _side(segment: Segment, k: int) -> Found | None:
+    """`SP 68 DP 275`: both sides by their short forms."""
+    names = _SIDES.get(segment.text(k))
+    both = (
+        names is not None
+        and segment.is_number(k + 1)
+        and segment.lexemes[k + 1].value >= 1
+        and _SIDES.keys() <= {one.text for one in segment.lexemes}
+    )
+    return Found(k + 1, names) if names is not None and both else None
 
 
 def _touching(segment: Segment, k: int) -> Found | None:
