@@ -27,6 +27,7 @@ from witnessmark.diagnosis.notes.calling import alarming
 from witnessmark.diagnosis.notes.matches import Match
 from witnessmark.diagnosis.notes.matching import NoteReading, read_note
 from witnessmark.diagnosis.notes.numbers.number import Values
+from witnessmark.diagnosis.notes.unread import unread
 from witnessmark.diagnosis.result import DispatchAdvice, Hypothesis, Named, Operation, SafetyNotice
 from witnessmark.vocabulary import words
 
@@ -50,6 +51,9 @@ _IF_IN_DANGER = (
     "If anybody is unwell, or there is smoke, sparks or a smell of gas or burning, keep everybody away from it; "
     "somebody calls back at once"
 )
+_SAYS_NOTHING = frozenset({"absent", "unknown"})
+_NOT_SHOWN = "What was told is not there does not show that it is well: nobody can say."
+_NOT_READ = "What was understood speaks for letting it run, but the note holds words that were not: ask again."
 _UNREAD = "written in a language that is not read"
 _SUSPECTED = "sounds like danger"
 """The reason of a call back that no word gave. Alone it is a reason to ring before power is
@@ -117,7 +121,7 @@ def dispatch_call(
     if from_note and reading.readings:
         told = _with_readings(case, told, from_note(reading.readings, _refrigerant(reading.facts)))
     inquiry = inquire(everything, told, BRIEF, brief=True)
-    beyond = extremes(reading.readings, told, _refrigerant(reading.facts))
+    beyond = extremes({**reading.shares, **reading.readings}, told, _refrigerant(reading.facts))
     good = not abnormal(inquiry) and not beyond and bool(case.findings or case.readings)
     doubtful = tuple(dict.fromkeys((*_heard(everything, reading, good=good), *alarms(beyond))))
     signs = {**dict.fromkeys(doubtful, "present"), **abnormal(inquiry)}
@@ -132,7 +136,7 @@ def dispatch_call(
         inquiry,
         (keys, ()),
         fired,
-        _not_while_unheard(runs, unheard, sound=good and not signs),
+        _not_while_unread(_not_while_unheard(runs, unheard, sound=good and not signs), case, note, reading),
         ranked,
     )
     return Dispatched(
@@ -176,6 +180,17 @@ def _not_while_unheard(runs: Operation, unheard: Unheard | None, *, sound: bool)
     if not sound:
         return Operation("stop", "Keep it off until somebody has called back: the note may tell of danger.", ())
     return Operation("unknown", "Nothing speaks for stopping it, but the note may tell of danger: call back first.", ())
+
+
+def _not_while_unread(runs: Operation, case: Case, note: str, reading: NoteReading) -> Operation:
+    """Nobody says `keep running` on one good value of a note whose other words nothing read, or on mere denials."""
+    if runs.advice != "keep-running" or not note.strip():
+        return runs
+    told_apart = bool(case.findings or case.readings or case.conditions)
+    shown = any(m.finding in triage().running.findings and m.state not in _SAYS_NOTHING for m in reading.matches)
+    if not (shown or told_apart or reading.readings):
+        return Operation("unknown", _NOT_SHOWN, ())
+    return Operation("unknown", _NOT_READ, ()) if unread(note, reading.matches, reading.facts) else runs
 
 
 def _kept_away(advised: DispatchAdvice, unheard: Unheard | None) -> DispatchAdvice:

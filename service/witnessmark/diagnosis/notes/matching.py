@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from witnessmark.diagnosis.case import Machine, ReportState
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
@@ -40,6 +40,7 @@ from witnessmark.diagnosis.notes.numbers import (
     implied,
     misheard,
     numbers_in,
+    shares_of,
 )
 from witnessmark.diagnosis.notes.scoring import FAINTEST, THRESHOLD, Sentence, believed, best_first, hits, sentences
 from witnessmark.diagnosis.notes.telling import is_danger, telling
@@ -83,7 +84,7 @@ class NoteReading:
     """What a note says. candidates: heard, but below the threshold. unmatched: sentences that gave no match.
 
     readings: SI values by field of the readings of a diagnosis; one value each, or three. keeps_goods: it speaks of a
-    cooler or a freezer, whose goods are lost once it does not cool.
+    cooler or a freezer, whose goods are lost once it does not cool. shares: what it tells as a share, `45 % over plate`.
     """
 
     matches: tuple[Match, ...]
@@ -94,6 +95,7 @@ class NoteReading:
     facts: tuple[Fact, ...]
     readings: Mapping[str, Values]
     keeps_goods: bool = False
+    shares: Mapping[str, Values] = field(default_factory=dict)
 
     @property
     def contradictory(self) -> tuple[str, ...]:
@@ -136,6 +138,7 @@ def read_note(text: str, machine: Machine = ANY_MACHINE) -> NoteReading:
         language=language,
         facts=facts([c.sentence for c, _ in clauses], text),
         readings=fields_of(_of_this_machine(numbers, clauses)),
+        shares=shares_of(_of_this_machine(numbers, clauses)),
         keeps_goods=any(KEEPS_GOODS in clause.sentence.places for clause, _ in clauses),
     )
 

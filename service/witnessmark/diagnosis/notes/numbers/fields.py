@@ -10,6 +10,7 @@ from witnessmark.diagnosis.notes.numbers.words.terms import terms
 _SUPPLY = "supply_voltage"
 TEST_VOLTAGES = frozenset({250.0, 500.0, 1000.0, 2500.0, 5000.0})
 """Of insulation testers (IEC 61557-2), V: beside a resistance to ground these are no supply."""
+_SHARE, _OVER_RATED = "current-share", "current-over-rated"
 _INSULATION, _HOT = "insulation_resistance", "insulation_resistance_hot"
 
 
@@ -34,3 +35,9 @@ def fields_of(numbers: Iterable[Number]) -> Mapping[str, Values]:
     if {_INSULATION, _HOT} & found.keys() and TEST_VOLTAGES.issuperset(found.get(_SUPPLY, ())):
         found.pop(_SUPPLY, None)
     return found
+
+
+def shares_of(numbers: Iterable[Number]) -> Mapping[str, Values]:
+    """Shares that a note tells itself (`45 % over nameplate amps`), by the name that they have among derived readings."""
+    told = [n.values for n in numbers if n.quantity == _SHARE and n.values and n.when == "now"]
+    return {_OVER_RATED: max(told)} if told else {}

@@ -11,7 +11,7 @@ from witnessmark.diagnosis.evidence.field_readings import FieldReadings
 from witnessmark.diagnosis.notes.numbers.judging import Implied, of_value, stated
 from witnessmark.diagnosis.notes.numbers.number import Number
 from witnessmark.diagnosis.notes.numbers.scales import of_bands, of_catalogue
-from witnessmark.diagnosis.notes.numbers.together import of_legs, of_neutral, of_standing, of_vacuum
+from witnessmark.diagnosis.notes.numbers.together import of_legs, of_neutral, of_standing, of_uneven, of_vacuum
 from witnessmark.diagnosis.notes.numbers.words.amounts import THREE
 from witnessmark.diagnosis.notes.numbers.words.terms import terms
 
@@ -47,6 +47,7 @@ def implied(numbers: Sequence[Number], machine: Machine | None = None) -> tuple[
         lines.setdefault(number.line, []).append(number)
     for together in lines.values():
         found += [*_of_pressures(together), *_of_sump(together), *of_legs(together), *of_standing(together)]
+        found += of_uneven(together)
     found += [*of_vacuum(numbers), *of_neutral(numbers)]
     return tuple(sorted(_worst(found), key=lambda one: (one.numbers[0].start, one.finding, one.state)))
 

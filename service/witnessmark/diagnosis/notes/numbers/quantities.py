@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from witnessmark.diagnosis.notes.numbers.conditions import conditions
 from witnessmark.diagnosis.notes.numbers.labelling import Choice
+from witnessmark.diagnosis.notes.numbers.words.sides import of_both_sides
 from witnessmark.diagnosis.notes.numbers.to_ground import VOLTAGE, legs, volts_to_ground
 from witnessmark.diagnosis.notes.numbers.words.amounts import INFINITE, PAIR, THREE, Amount, Segment
 
@@ -13,8 +14,12 @@ _KILOHM, _LARGE = 1e3, 1e5
 _LIVE = 80.0
 _LEAST_LEG = 2.0
 _MAINS = (90.0, 700.0)
+_THREE_LINES = 190.0
+_SPREAD = 1.12
 _NEAR = 4
 _NEUTRAL = "line-to-neutral"
+_STANDING = "standing-test-pressure"
+_SET = "box-temperature"
 _RESISTANCES = frozenset({"winding-resistances", "insulation-resistance"})
 _LETTERS = frozenset({"other", "kelvin", "gram", "kelvin absolute"})
 """Units whose letter stands for a resistance as well."""
@@ -55,7 +60,41 @@ def quantities(segment: Segment, choices: Sequence[Choice]) -> list[str]:
             found[k] = found[k - 1]  # `1.2 megohm cold, .5 hot`
     for k in legs(segment, found):
         found[k] = VOLTAGE
-    return _of_vacuum(segment, found)
+    _carried(segment, found)
+    return _of_vacuum(segment, _under_test(segment, found))
+
+
+def _carried(segment: Segment, found: list[str]) -> None:
+    """A bare number that the one beside it names.
+
+    `head used to be 250, now 480`; `max head 600, reads 310`; `11 of 9 lb in it`; `38 oz of 40 charge`.
+    """
+    if not segment.labels and len(found) == PAIR and segment.says("set_to") and not any(found):
+        found[:] = [_SET if a.role == "measured" and a.read_out else "" for a in segment.amounts]  # `set 36 reads 51`
+    for k in range(1, len(found)):
+        before, amount = segment.amounts[k - 1], segment.amounts[k]
+        if amount.units:
+            of = segment.text(amount.start - 1) == "of" and amount.start - before.end == 1 and not before.units
+            if of and not found[k - 1] and found[k] == "recovered-charge":
+                found[k - 1] = found[k]
+        elif not found[k] and _goes_on(segment, before, amount):
+            found[k] = found[k - 1]
+        elif found[k] == "recovered-charge" and found[k - 1] == "oil-drained" and amount.weak:
+            found[k] = found[k - 1]
+
+
+def _goes_on(segment: Segment, before: Amount, amount: Amount) -> bool:
+    """Whether the number tells of now what the one before it told of earlier, or reads what that one limits."""
+    led = amount.start - _LED
+    now = segment.has("before", before.start - _LED, before.start) and segment.has("now", led, amount.start)
+    return (now or (amount.read_out and before.role == "limit")) and amount.start - before.end <= _LED
+
+
+def _under_test(segment: Segment, found: list[str]) -> list[str]:
+    """`nitrogen 600 psi on high side`: a pressure of a test is none of the machine."""
+    if not segment.says("test_gas"):
+        return found
+    return [_STANDING if name in {"suction-pressure", "discharge-pressure", "pressures"} else name for name in found]
 
 
 def _of_vacuum(segment: Segment, found: list[str]) -> list[str]:
@@ -121,6 +160,8 @@ def _off_charge(segment: Segment, amount: Amount) -> str:
 
 def _as_told(segment: Segment, amount: Amount, named: str) -> str:
     """The quantity of a label as the words around the number narrow it."""
+    if named == "recovered-charge" and segment.says("added_charge", amount.start - _LED, amount.start):
+        return ""
     if named == "suction-superheat" and segment.has("evaporator", amount.end, amount.end + 2):
         return ""
     if named == "sump-superheat-running" and "at_rest" in conditions(segment, amount):
@@ -185,11 +226,21 @@ def _bare(segment: Segment, amount: Amount) -> str:
         return "line-voltages" if min(amount.values) >= _LIVE or 0 in amount.values else "winding-resistances"
     if of:
         return _AT_PLACES.get(of, "")
+    if of_both_sides(segment, amount):
+        return "pressures"
     three = len(amount.values) == THREE and amount.form == "list"
+    if three and _like_mains(amount):
+        return "line-voltages"
     if three and 0 in amount.values and max(amount.values) > _LEAST_LEG and segment.says("lost_leg"):
         return "line-currents"
     volts = amount.form == "one" and _of_machine(segment, amount) and not segment.says("ordered")
     return "supply-voltage" if volts else ""
+
+
+def _like_mains(amount: Amount) -> bool:
+    """`480/482/460` alone: nothing else of a machine comes in three such numbers so near each other."""
+    least, most = min(amount.values), max(amount.values)
+    return _THREE_LINES <= least and most <= _MAINS[1] and most <= _SPREAD * least
 
 
 def _of_lines(segment: Segment, amount: Amount, dimensions: set[str]) -> str:
@@ -207,7 +258,7 @@ def _of_lines(segment: Segment, amount: Amount, dimensions: set[str]) -> str:
 def _of_two_pressures(segment: Segment, amount: Amount) -> str:
     """`68/260`: both sides; one that fell while it was left standing is a test."""
     if amount.form == "change":
-        return "standing-test-pressure" if segment.says("standing") else ""
+        return _STANDING if segment.says("standing") else ""
     return "pressures" if any(segment.text(k) == "/" for k in range(amount.start, amount.end)) else ""
 
 

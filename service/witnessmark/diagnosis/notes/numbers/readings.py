@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from witnessmark.diagnosis.notes.numbers.conditions import conditions, when
@@ -23,6 +23,8 @@ _SINGLE = frozenset({"run-capacitor", "start-capacitor"})
 _THOUSAND = 1e3
 _HOUR = 3600.0
 _NEAR = 4
+_BETWEEN_GAUGES = {"psi gauge": "psi", "bar gauge": "bar"}
+"""Units of a difference by that of the gauges."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,8 +75,10 @@ def _shown(numbers: list[Number]) -> str:
 
 
 def _of_line(line: _Line) -> Iterator[Number]:
-    for reading in _readings(line.segment):
+    read = [*_readings(line.segment)]
+    for reading in read:
         yield from _as_numbers(line, reading)
+    yield from _net_oil(line, read)
     yield from _cycles(line)
     yield from _across_drier(line)
 
@@ -101,7 +105,8 @@ def _readings(segment: Segment) -> Iterator[_Reading]:
             continue
         label = choice.label
         words = label and (segment.lexemes[label.start].start, segment.lexemes[label.end - 1].end)
-        yield _Reading(amount, row, words, beside, partner(taken, found, k, "limit"))
+        limit = partner(taken, found, k, "limit")
+        yield _Reading(amount, row, words, beside or (limit if row.off_bands else None), limit)
 
 
 def _as_numbers(line: _Line, reading: _Reading) -> Iterator[Number]:
@@ -211,6 +216,22 @@ def _rate(line: _Line, first: Amount, last: Amount, starts: float) -> Iterator[N
     row = line.segment.terms.quantities["starts-per-hour"]
     number = _number(line, _Reading(replace(first, values=(starts,), units=("per hour",), end=last.end), row))
     yield replace(number, unit=as_written(line.segment, first), words=(number.start, number.end))
+
+
+def _net_oil(line: _Line, read: Sequence[_Reading]) -> Iterator[Number]:
+    """`oil psi 55 suction 30`: what the bearings have lies between the two gauges."""
+    by = {reading.row.id: reading for reading in read}
+    oil, suction = by.get("oil-gauge-pressure"), by.get("suction-pressure")
+    if oil is None or suction is None or "net-oil-pressure" in by:
+        return
+    gauges, units = {*oil.amount.units, *suction.amount.units}, _BETWEEN_GAUGES
+    named = tuple(units[name] for name in gauges if name in units)
+    if len(named) > 1 or any(name not in units and name not in units.values() and name != "pound" for name in gauges):
+        return
+    first, last = sorted((oil.amount, suction.amount), key=lambda amount: amount.start)
+    net = replace(first, values=(oil.amount.values[0] - suction.amount.values[0],), units=named, end=last.end)
+    number = _number(line, _Reading(net, line.segment.terms.quantities["net-oil-pressure"]))
+    yield replace(number, words=(number.start, number.end))
 
 
 def _across_drier(line: _Line) -> Iterator[Number]:

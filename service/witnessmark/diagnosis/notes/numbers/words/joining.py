@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from witnessmark.diagnosis.notes.numbers.words.amounts import Amount, Form, Segment
 from witnessmark.diagnosis.notes.numbers.words.roles import BACK, ends_before, role_of
+from witnessmark.diagnosis.notes.numbers.words.sides import can_be_sides
 from witnessmark.diagnosis.notes.numbers.words.terms import Found
 
 _LISTED = 6
@@ -13,6 +14,7 @@ _BETWEEN_SIDE = frozenset({"a", "an", "the", ":", "=", "about"})
 _NO_COUNT = frozenset({"joints", "label", "tag", "cold", "hot", "limit", "expected", "expected_after", "change"})
 _SIDE_WORDS = 6
 _CHANGE_WORDS = 3
+_BY = frozenset({"by", "un", "en"})
 
 
 def amount_at(segment: Segment, k: int) -> Amount:
@@ -84,7 +86,8 @@ def unit_at(segment: Segment, k: int) -> Found | None:
     reads_on = segment.text(found.end) in {":", "="} and segment.is_number(found.end + 1)
     since = segment.amounts[-1].end if segment.amounts else 0
     led = segment.text(k) == "hp" or any(other.start >= since for other in segment.labels)
-    return None if led and (reads_on or segment.is_number(found.end)) else found
+    told = "state" in segment.at(found.end) and any(other.end == k - 1 for other in segment.labels)  # `SC 9 amps ok`
+    return None if told or (led and (reads_on or segment.is_number(found.end))) else found
 
 
 def _stands(segment: Segment, k: int, found: Found) -> bool:
@@ -104,7 +107,8 @@ def _joint(segment: Segment, end: int, form: Form) -> tuple[Form, int] | None:
         return ("list", end) if listing and not one.spoken and not _named(segment, end) else None
     if not segment.is_number(end + 1):
         return None
-    slash = one.text == "/" and listing
+    slash = one.text == "/" and listing and not _plate_behind(segment, end, form)
+    slash = slash or (one.text == "over" and form == "one" and _sides_over(segment, end))
     versus = one.text == "vs" and (form == "list" or _runs_on(segment, end + 1, ("vs",)))
     row = one.text == "-" and _three_alike(segment, end, form)
     if slash or versus or row or (one.text in _COMMAS and (form == "list" or _runs_on(segment, end + 1, _COMMAS))):
@@ -113,6 +117,19 @@ def _joint(segment: Segment, end: int, form: Form) -> tuple[Form, int] | None:
         return None
     spans = one.text != "and" or any(segment.text(back) == "between" for back in range(end - BACK, end))
     return ("range" if spans else "list"), end + 1
+
+
+def _plate_behind(segment: Segment, end: int, form: Form) -> bool:
+    """`9.8 A / 10.2 RLA`: what stands behind the stroke is the rating, no second reading."""
+    _, after, units = _atom(segment, end + 1)
+    rated = segment.at(after).keys() >= {"label", "expected_after"} and not segment.is_number(after + 1)
+    return form == "one" and rated and not segment.is_number(end + 3) and (bool(units) or after == end + 2)
+
+
+def _sides_over(segment: Segment, end: int) -> bool:
+    """`118 over 380`: both sides as they are spoken, where neither has a unit."""
+    bare = segment.is_number(end - 1) and unit_at(segment, end + 2) is None
+    return bare and can_be_sides(segment.lexemes[end - 1].value, segment.lexemes[end + 1].value)
 
 
 def _three_alike(segment: Segment, end: int, form: Form) -> bool:
@@ -159,6 +176,8 @@ def _percent_off(segment: Segment, units: tuple[str, ...], k: int, end: int) -> 
         return 0
     ahead = segment.at(k - 1) if segment.text(k - 1) in {"up", "down"} else {}
     kinds = {*segment.at(end), *ahead}
+    if segment.text(k - 1) in _BY:  # `amps over RLA by 45 %`
+        kinds |= {kind for at in segment.found[max(0, k - _SIDE_WORDS) : k] for kind in at}
     return 1 if "more" in kinds else -1 if "fewer" in kinds else 0
 
 

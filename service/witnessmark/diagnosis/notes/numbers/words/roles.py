@@ -95,10 +95,17 @@ def _read_out(taken: Taken, found: list[Role]) -> list[Role]:
     amounts, quantities = taken.segment.amounts, taken.quantities
     for k in range(1, len(found)):
         same = quantities[k] == quantities[k - 1] and quantities[k] in _READ_OUT
-        read = amounts[k].read_out and not amounts[k - 1].read_out
+        read = (amounts[k].read_out or _at(taken.segment, k)) and not amounts[k - 1].read_out
         if same and read and found[k] == found[k - 1] == "measured":
             found[k - 1] = "expected"
     return found
+
+
+def _at(segment: Segment, k: int) -> bool:
+    """`35 mfd run cap at 34`: the first names the part, the second stands behind it."""
+    before, amount = segment.amounts[k - 1], segment.amounts[k]
+    between = any(before.end == label.start and label.end < amount.start for label in segment.labels)
+    return between and segment.text(amount.start - 1) in {"at", "is", "now", "="}
 
 
 def _beside(taken: Taken, k: int, other: Amount) -> bool:
@@ -130,7 +137,7 @@ def _takes(taken: Taken, k: int, role: Role) -> bool:
     if not taken.quantities[k]:
         return False
     row = taken.row(k)
-    return bool(row.limit) if role == "limit" else bool(row.share_by or row.share_bands or row.beside)
+    return bool(row.off_bands or (row.limit if role == "limit" else row.share_by or row.share_bands or row.beside))
 
 
 def _apart(taken: Taken, found: Sequence[Role], k: int, j: int) -> bool:

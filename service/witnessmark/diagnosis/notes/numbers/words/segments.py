@@ -8,6 +8,7 @@ from witnessmark.diagnosis.notes.numbers.words.amounts import INFINITE, Amount, 
 from witnessmark.diagnosis.notes.numbers.words.joining import amount_at, side_of, unit_at
 from witnessmark.diagnosis.notes.numbers.words.lexer import Lexeme
 from witnessmark.diagnosis.notes.numbers.words.places import at_places
+from witnessmark.diagnosis.notes.numbers.words.sides import both_named
 from witnessmark.diagnosis.notes.numbers.words.terms import Found, Terms, find
 
 LARGE_OHMS = frozenset({"gig", "gigohm", "gigaohm", "meg", "megohm"})
@@ -19,6 +20,7 @@ _LONGEST = 60
 _SHORT_FORM = 4
 _NAMED_UP_TO, _HEADS = 60, 6
 _YEARS = (1980, 2100)
+_BRACKET = 8
 _CONDITIONS = (
     *("evaporator", "cold", "hot", "running", "at_rest", "before", "now"),
     *("moving", "swing", "trips", "change", "rising"),
@@ -54,6 +56,7 @@ def _segment(part: Sequence[Lexeme], terms: Terms, note: str) -> Iterator[Segmen
     numbers = any(one.kind == "n" or one.text in LARGE_OHMS for one in part)
     if not numbers and not segment.says("open") and not segment.says("short"):
         return
+    segment.sides = both_named(segment)
     k = 0
     while k < len(part):
         k = _step(segment, k)
@@ -66,7 +69,8 @@ def _step(segment: Segment, k: int) -> int:
     at = segment.found[k]
     if not segment.says("denying", k - 1, k) or k == 0:
         segment.conditions += [Condition(kind, k, at[kind].end) for kind in _CONDITIONS if kind in at]
-    tag, label = at.get("tag"), at.get("label") or _touching(segment, k)
+    touching = _touching(segment, k)
+    tag, label = at.get("tag"), touching if segment.sides and touching else at.get("label") or touching
     if tag is not None and segment.is_place(k) and (label is None or tag.end >= label.end):
         segment.places.append(Place(tag.names, k, tag.end))
         return tag.end
@@ -85,6 +89,8 @@ def _step(segment: Segment, k: int) -> int:
 def _touching(segment: Segment, k: int) -> Found | None:
     """`high 340`, where pressures are spoken of; behind a number without a name of its own the word says how it is."""
     found = segment.found[k].get("touching")
+    if found is not None and segment.sides and segment.is_number(found.end):
+        return found
     led = bool(segment.labels and segment.amounts) and segment.labels[-1].end == segment.amounts[-1].start
     if found is None or not segment.is_number(found.end) or (segment.is_number(k - 1) and not led):
         return None
@@ -110,7 +116,11 @@ def _all_of_them(segment: Segment, k: int) -> bool:
 def is_name(segment: Segment, k: int) -> bool:
     """`comp 2`, `no. 3`, `R 410`, `in 2019`: a whole number that is a name; one with a unit is none."""
     one = segment.lexemes[k]
-    if k == 0 or one.spoken or "." in one.text or one.value != int(one.value) or one.value < 0:
+    if one.spoken or "." in one.text or one.value != int(one.value) or one.value < 0:
+        return False
+    if _is_item(segment, k):
+        return True
+    if k == 0 or _is_box(segment, k):
         return False
     if unit_at(segment, k + 1) is not None and not _labels(segment, k + 1):
         return False
@@ -122,6 +132,17 @@ def is_name(segment: Segment, k: int) -> bool:
     if _YEARS[0] <= one.value <= _YEARS[1] and "of_a_year" in segment.at(before):
         return True
     return one.text in _REFRIGERANTS and _is_fluid(segment, k, before)
+
+
+def _is_item(segment: Segment, k: int) -> bool:
+    """`acid neg 2) acid pos`: the number of an item of a list."""
+    opened = any(one.text == "(" for one in segment.lexemes[max(0, k - _BRACKET) : k])
+    return segment.text(k + 1) == ")" and not opened and segment.lexemes[k].value <= _HEADS
+
+
+def _is_box(segment: Segment, k: int) -> bool:
+    """`box 48 set 36`: a temperature, since what it is set to stands behind it."""
+    return "box" in segment.at(k - 1) and segment.says("set_to", k + 1, k + 4)
 
 
 def _labels(segment: Segment, k: int) -> bool:
