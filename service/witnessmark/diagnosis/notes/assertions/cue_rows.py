@@ -33,6 +33,8 @@ CueClass = TypeAliasType(
         "resolved",
         "replaced",
         "well-now",
+        "hearsay",
+        "lecture",
         "other-subject",
         "this-subject",
         "pointer",

@@ -11,6 +11,7 @@ _SUPPLY = "supply_voltage"
 TEST_VOLTAGES = frozenset({250.0, 500.0, 1000.0, 2500.0, 5000.0})
 """Of insulation testers (IEC 61557-2), V: beside a resistance to ground these are no supply."""
 _SHARE, _OVER_RATED = "current-share", "current-over-rated"
+_CURRENTS = frozenset({"running-current", "line-currents"})
 _INSULATION, _HOT = "insulation_resistance", "insulation_resistance_hot"
 
 
@@ -38,6 +39,11 @@ def fields_of(numbers: Iterable[Number]) -> Mapping[str, Values]:
 
 
 def shares_of(numbers: Iterable[Number]) -> Mapping[str, Values]:
-    """Shares that a note tells itself (`45 % over nameplate amps`), by the name that they have among derived readings."""
-    told = [n.values for n in numbers if n.quantity == _SHARE and n.values and n.when == "now"]
-    return {_OVER_RATED: max(told)} if told else {}
+    """The highest current over its rating, by the name that it has among derived readings.
+
+    Told as a share (`45 % over nameplate amps`), or read at any of several machines.
+    """
+    now = [n for n in numbers if n.values and n.when == "now"]
+    told = [n.values[0] for n in now if n.quantity == _SHARE]
+    told += [max(n.values) / n.beside[0] for n in now if n.quantity in _CURRENTS and n.beside and n.beside[0] > 0]
+    return {_OVER_RATED: (max(told),)} if told else {}
