@@ -42,6 +42,7 @@ _CALL_BACK: Mapping[Unheard, str] = {
     "alarm": "The note holds words of alarm that were not understood.",
     "unread": "The note is in a language that is not read.",
     "nothing": "Nothing in the note was understood.",
+    "part": "Part of the note was not understood.",
     "unfit": "What the note tells does not fit this machine: ask again what was seen, and what machine it is.",
 }
 _KEEP_AWAY = (
@@ -51,8 +52,8 @@ _IF_IN_DANGER = (
     "If anybody is unwell, or there is smoke, sparks or a smell of gas or burning, keep everybody away from it; "
     "somebody calls back at once"
 )
-_SAYS_NOTHING = frozenset({"absent", "unknown"})
-_NOT_SHOWN = "What was told is not there does not show that it is well: nobody can say."
+_TROUBLE = frozenset({"present", "high"})
+_NOT_SHOWN = "Nothing that was told shows that it is well: nobody can say."
 _NOT_READ = "What was understood speaks for letting it run, but the note holds words that were not: ask again."
 _UNREAD = "written in a language that is not read"
 _SUSPECTED = "sounds like danger"
@@ -129,6 +130,8 @@ def dispatch_call(
     nodes, keys = _in_view(inquiry)
     unheard = _unheard((everything, case), note, reading, good=good)
     unheard = "suspected" if unheard == "nothing" and doubtful else unheard
+    if unheard is None and not signs and _left_open(case, note, reading):
+        unheard = "part"
     due = told if signs or not planned(note) else replace(told, urgency=case.urgency)  # a hospital's yearly service
     ranked = priority(everything, due, signs, unheard, planned=planned(note), beyond=beyond)
     runs = operation(inquiry, fired, signs, beyond)
@@ -183,14 +186,31 @@ def _not_while_unheard(runs: Operation, unheard: Unheard | None, *, sound: bool)
 
 
 def _not_while_unread(runs: Operation, case: Case, note: str, reading: NoteReading) -> Operation:
-    """Nobody says `keep running` on one good value of a note whose other words nothing read, or on mere denials."""
+    """Nobody says `keep running` by a note that shows nothing well, shows trouble, or holds words that nothing read."""
     if runs.advice != "keep-running" or not note.strip():
         return runs
     told_apart = bool(case.findings or case.readings or case.conditions)
-    shown = any(m.finding in triage().running.findings and m.state not in _SAYS_NOTHING for m in reading.matches)
-    if not (shown or told_apart or reading.readings):
+    if not (told_apart or _shown_well(reading)):
         return Operation("unknown", _NOT_SHOWN, ())
     return Operation("unknown", _NOT_READ, ()) if unread(note, reading.matches, reading.facts) else runs
+
+
+def _shown_well(reading: NoteReading) -> bool:
+    """Whether something that only a running machine shows is normal, and nothing is told that is none to run on with."""
+    row = triage().running
+    trouble = any(m.finding in row.unless and m.state in _TROUBLE for m in reading.matches)
+    return not trouble and any(m.finding in row.findings and _is_good(m) for m in reading.matches)
+
+
+def _is_good(match: Match) -> bool:
+    """Normal, or by a number none of what it might be: that words deny a noise shows nothing."""
+    return match.state == "normal" or (match.state == "absent" and match.quantity is not None)
+
+
+def _left_open(case: Case, note: str, reading: NoteReading) -> bool:
+    """Whether words stand unread in a note that told of nothing wrong, and asks for nothing that can be planned."""
+    silent = not note.strip() or planned(note) or case.urgency == "none" or bool(case.findings or case.readings)
+    return not silent and bool(unread(note, reading.matches, reading.facts))
 
 
 def _kept_away(advised: DispatchAdvice, unheard: Unheard | None) -> DispatchAdvice:

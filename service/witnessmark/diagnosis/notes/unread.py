@@ -12,6 +12,7 @@ from functools import cache
 
 from witnessmark.diagnosis.notes.assertions.cue_rows import MARK as CUE
 from witnessmark.diagnosis.notes.beside.fact_rows import MARK as FACT
+from witnessmark.diagnosis.notes.beside.fact_rows import name_of
 from witnessmark.diagnosis.notes.beside.facts import Fact
 from witnessmark.diagnosis.notes.forms import answered
 from witnessmark.diagnosis.notes.matches import Excerpt, Match
@@ -28,6 +29,8 @@ _NEUTRAL = frozenset(
         *("this-subject", "machine", "termination", "link"),
     )
 )
+_SPEAKER = name_of("speaker", "")
+"""Words that tell who speaks say nothing of what they stand beside."""
 _OPEN = frozenset({"unclear", "doubtful", "denied in part", "not checked"})
 """Why a finding is unknown that may be there."""
 
@@ -38,7 +41,8 @@ def unread(text: str, matches: Sequence[Match], facts: Sequence[Fact] = ()) -> t
     doubted = [m for m in matches if m.state == "unknown" and m.unknown_because in _OPEN]
     known, odd = spans_read(note)
     read = {k for m in matches if m not in doubted for part in (m.words, m.negation, m.doubt) for k in _of(part)}
-    read.update(k for start, end in (*known, *((f.start, f.end) for f in facts)) for k in range(start, end))
+    told = [(f.start, f.end) for f in facts if f.kind != "speaker"]
+    read.update(k for start, end in (*known, *told) for k in range(start, end))
     open_ones = {k for m in doubted for k in _of(m.words)} | {k for start, end in odd for k in range(start, end)}
     spans = (span for clause, _ in clauses_of(note) for span in _left(clause, read, open_ones))
     return tuple(Excerpt(note[start:end], start, end) for start, end in spans)
@@ -51,7 +55,8 @@ def _of(words: Iterable[Excerpt]) -> Iterator[int]:
 
 def _left(clause: Clause, read: set[int], open_ones: set[int]) -> Iterator[tuple[int, int]]:
     sentence = clause.sentence
-    neutral = {name for name in sentence.places if name in _NEUTRAL or name.startswith(FACT)}
+    facts = {name for name in sentence.places if name.startswith(FACT) and not name.startswith(_SPEAKER)}
+    neutral = facts.union(name for name in sentence.places if name in _NEUTRAL)
     told = sentence.positions(*neutral) | sentence.idle
     for k, token in enumerate(sentence.tokens):
         if token.start in open_ones:

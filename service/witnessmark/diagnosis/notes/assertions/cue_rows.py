@@ -33,6 +33,8 @@ CueClass = TypeAliasType(
         "resolved",
         "replaced",
         "well-now",
+        "well-found",
+        "returned",
         "hearsay",
         "lecture",
         "other-subject",

@@ -70,7 +70,7 @@ def _swapped_out(scope: Scope, mention: Mention) -> frozenset[int]:
     first, last = min(mention.tokens), max(mention.tokens)
     for cue in scope.of("replaced"):
         before = cue.end <= first and only_idle(scope, cue.end, first) and not _denied(scope, cue)
-        well = [c for c in scope.of("well-now") if c.start > last and not _denied(scope, c)] if before else []
+        well = [c for c in scope.of("well-now", "well-found") if c.start > last and not _denied(scope, c)] if before else []
         if well and not mention.hazard:
             return cue.tokens | well[0].tokens
     return NONE
@@ -93,12 +93,20 @@ def put_right(scope: Scope, mention: Mention) -> frozenset[int]:
             return cue.tokens
     if ended := _ceased(scope, mention) | _swapped_out(scope, mention):
         return ended
-    replaced = [cue for cue in scope.of("replaced", "recent", "hearsay") if not cue.tokens & mention.tokens]
-    came_back = mention.finding in _COMES_BACK
-    for cue in scope.of("well-now"):
-        part = scope.part(cue)
-        own = part & mention.tokens
-        if cue.start > last and not own and (replaced or came_back) and not _denied(scope, cue) and not _now(scope, mention):
+    back = [c.tokens for c in scope.of("returned") if c.start > last] if mention.finding in _COMES_BACK else []
+    if back and not _now(scope, mention):
+        return NONE.union(*back)
+    return _well_since(scope, mention)
+
+
+def _well_since(scope: Scope, mention: Mention) -> frozenset[int]:
+    """`bearing noisy, replaced, ok now`; `claimed it was locked, found it running fine` of what is no danger."""
+    aside = ("replaced", "recent") if mention.hazard else ("replaced", "recent", "hearsay")
+    if not any(not cue.tokens & mention.tokens for cue in scope.of(*aside)):  # type: ignore[arg-type]
+        return NONE
+    for cue in scope.of("well-now") if mention.hazard else scope.of("well-now", "well-found"):
+        own = scope.part(cue) & mention.tokens
+        if cue.start > max(mention.tokens) and not own and not _denied(scope, cue) and not _now(scope, mention):
             return cue.tokens
     return NONE
 

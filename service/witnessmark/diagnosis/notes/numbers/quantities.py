@@ -20,6 +20,7 @@ _NEAR = 4
 _NEUTRAL = "line-to-neutral"
 _STANDING = "standing-test-pressure"
 _SET = "box-temperature"
+_LOCKED, _PLATE = "locked-rotor-current", "locked-rotor-plate"
 _RESISTANCES = frozenset({"winding-resistances", "insulation-resistance"})
 _LETTERS = frozenset({"other", "kelvin", "gram", "kelvin absolute"})
 """Units whose letter stands for a resistance as well."""
@@ -61,6 +62,7 @@ def quantities(segment: Segment, choices: Sequence[Choice]) -> list[str]:
     for k in legs(segment, found):
         found[k] = VOLTAGE
     _carried(segment, found)
+    _of_plate(segment, found)
     return _of_vacuum(segment, _under_test(segment, found))
 
 
@@ -81,6 +83,15 @@ def _carried(segment: Segment, found: list[str]) -> None:
             found[k] = found[k - 1]
         elif found[k] == "recovered-charge" and found[k - 1] == "oil-drained" and amount.weak:
             found[k] = found[k - 1]
+
+
+def _of_plate(segment: Segment, found: list[str]) -> None:
+    """`RLA 18 LRA 130 replaced like for like`: both stand on the plate, and nothing was measured."""
+    currents = [k for k, name in enumerate(found) if name in {"running-current", _LOCKED}]
+    if len(currents) < PAIR or any(segment.amounts[k].role == "measured" for k in currents):
+        return
+    for k in currents:
+        found[k] = _PLATE if found[k] == _LOCKED else found[k]
 
 
 def _goes_on(segment: Segment, before: Amount, amount: Amount) -> bool:

@@ -19,6 +19,8 @@ from witnessmark.diagnosis.notes.numbers.words.terms import terms
 
 _ONLY_BESIDE = frozenset({"recovered-charge", "oil-drained"})
 """A weight or a volume without a label is one of these only where another stands beside it."""
+_NO_READINGS = frozenset({"switch-setting", "locked-rotor-plate"})
+"""What is told though nothing was measured: words beside it are easily taken for a finding."""
 _SINGLE = frozenset({"run-capacitor", "start-capacitor"})
 _THOUSAND = 1e3
 _HOUR = 3600.0
@@ -94,7 +96,8 @@ def _readings(segment: Segment) -> Iterator[_Reading]:
             found[k + 1 : k + 2] == ["expected"]
             or (not amount.units and segment.says("per", amount.end, amount.end + 4))
         )
-        if not quantity or not taken.row(k).dimension or found[k] != "measured" or counted:
+        measured = found[k] == "measured" or quantity in _NO_READINGS
+        if not quantity or not taken.row(k).dimension or not measured or counted:
             continue
         row, beside = taken.row(k), partner(taken, found, k, "expected")
         if quantity == "terminal-voltage-at-start" and beside is None:

@@ -26,6 +26,7 @@ _MISHEARD = {
     "line-voltages": frozenset({"supply-voltage"}),
     "head-temperature": frozenset({"condensing-pressure", "discharge-temperature-high"}),
     "water-temperature": frozenset({"water-in-circuit", "water-on-live-parts"}),
+    "switch-setting": frozenset({"low-pressure-trips", "high-pressure-trips", "protection-bridged"}),
     "air-temperature": frozenset({"discharge-temperature-high"}),
     "vacuum-in-inches": frozenset({"trips-after-minutes"}),
 }
@@ -53,7 +54,8 @@ def misheard(numbers: Sequence[Number]) -> frozenset[str]:
 
 def disproved(numbers: Sequence[Number]) -> frozenset[str]:
     """Findings that these numbers contradict, whatever word stands beside them: the `LRA` of a plate is no reading."""
-    return frozenset({"locked-rotor-current"} if any(map(_turns, numbers)) else ())
+    plate = any(n.quantity == "locked-rotor-plate" for n in numbers)
+    return frozenset({"locked-rotor-current"} if plate or any(map(_turns, numbers)) else ())
 
 
 def _turns(number: Number) -> bool:
