@@ -12,7 +12,8 @@ _COMES_BACK = frozenset({"phase-missing", "storm-or-outage", "power-blinked", "s
 """What comes back by itself: a supply."""
 _CEASED = frozenset({"stop", "stopped", "quit", "ceas", "dejo"})
 _ASKS = frozenset({"what", "que"})
-_MEANS = frozenset({"mean", "significa"})
+_MEANS = frozenset({"mean", "significa", "significant"})
+"""As they come out of the tokeniser, which takes the Spanish word for an English one."""
 _GOES_ON = frozenset({"is", "does", "do", "are", "did", "it", "ther"})
 
 
@@ -70,7 +71,11 @@ def _swapped_out(scope: Scope, mention: Mention) -> frozenset[int]:
     first, last = min(mention.tokens), max(mention.tokens)
     for cue in scope.of("replaced"):
         before = cue.end <= first and only_idle(scope, cue.end, first) and not _denied(scope, cue)
-        well = [c for c in scope.of("well-now", "well-found") if c.start > last and not _denied(scope, c)] if before else []
+        well = (
+            [c for c in scope.of("well-now", "well-found") if c.start > last and not _denied(scope, c)]
+            if before
+            else []
+        )
         if well and not mention.hazard:
             return cue.tokens | well[0].tokens
     return NONE

@@ -43,7 +43,9 @@ class Told:
 
 def told(sentences: Sequence[Sentence]) -> list[Told]:
     """For each sentence of the note, in order."""
-    named = [subject for k, sentence in enumerate(sentences) for subject in (*_named(k, sentence), *_headed(k, sentence))]
+    named = [
+        subject for k, sentence in enumerate(sentences) for subject in (*_named(k, sentence), *_headed(k, sentence))
+    ]
     kinds: dict[str, set[str]] = {}
     for subject in named:
         kinds.setdefault(subject.kind, set()).add(subject.name)

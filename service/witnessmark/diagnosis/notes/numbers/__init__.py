@@ -8,4 +8,16 @@ from witnessmark.diagnosis.notes.numbers.readings import numbers_in
 from witnessmark.diagnosis.notes.numbers.spans import spans_read
 from witnessmark.diagnosis.notes.numbers.together import disproved, misheard
 
-__all__ = ["Implied", "Number", "Values", "disproved", "fields_of", "implied", "misheard", "numbers_in", "shares_of", "spans_read", "spoken_of"]
+__all__ = [
+    "Implied",
+    "Number",
+    "Values",
+    "disproved",
+    "fields_of",
+    "implied",
+    "misheard",
+    "numbers_in",
+    "shares_of",
+    "spans_read",
+    "spoken_of",
+]

@@ -88,7 +88,7 @@ def _carried(segment: Segment, found: list[str]) -> None:
 def _of_plate(segment: Segment, found: list[str]) -> None:
     """`RLA 18 LRA 130 replaced like for like`: both stand on the plate, and nothing was measured."""
     currents = [k for k, name in enumerate(found) if name in {"running-current", _LOCKED}]
-    if len(currents) < PAIR or any(segment.amounts[k].role == "measured" for k in currents):
+    if len({found[k] for k in currents}) < PAIR or any(segment.amounts[k].role == "measured" for k in currents):
         return
     for k in currents:
         found[k] = _PLATE if found[k] == _LOCKED else found[k]

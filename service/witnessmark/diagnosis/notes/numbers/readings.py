@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from witnessmark.diagnosis.notes.numbers.conditions import conditions, when
+from witnessmark.diagnosis.notes.numbers.conditions import conditions, of_gas, when
 from witnessmark.diagnosis.notes.numbers.conversion import as_written, system_of, units_of, value_beside, values_of
 from witnessmark.diagnosis.notes.numbers.labelling import labelled
 from witnessmark.diagnosis.notes.numbers.number import Number
@@ -178,7 +178,7 @@ def _number(line: _Line, reading: _Reading) -> Number:
         start=segment.lexemes[amount.start].start,
         end=segment.lexemes[amount.end - 1].end,
         words=reading.words,
-        conditions=conditions(segment, amount),
+        conditions=conditions(segment, amount) | of_gas(segment, row.id),
         side=amount.side,
         about=amount.about,
         span=amount.form == "range",

@@ -36,9 +36,7 @@ def _known(segment: Segment) -> list[Span]:
     named += [(place.start, place.end) for place in segment.places]
     named += [(amount.start, amount.end) for amount in segment.amounts]
     near = {k for a in segment.amounts for k in range(a.start - 4, a.end + 4)}
-    named += [
-        (k, at[kind].end) for k, at in enumerate(segment.found) if k in near for kind in _AROUND if kind in at
-    ]
+    named += [(k, at[kind].end) for k, at in enumerate(segment.found) if k in near for kind in _AROUND if kind in at]
     return [_span(segment, start, end) for start, end in named]
 
 
