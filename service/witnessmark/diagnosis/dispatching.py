@@ -186,7 +186,7 @@ def _not_while_unheard(runs: Operation, unheard: Unheard | None, *, sound: bool)
 
 
 def _not_while_unread(runs: Operation, case: Case, note: str, reading: NoteReading) -> Operation:
-    """Nobody says `keep running` by a note that shows nothing well, shows trouble, or holds words that nothing read."""
+    """Nobody says `keep running` by a note that shows nothing well, or trouble, or has words that nothing read."""
     if runs.advice != "keep-running" or not note.strip():
         return runs
     told_apart = bool(case.findings or case.readings or case.conditions)

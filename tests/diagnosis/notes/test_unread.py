@@ -1,4 +1,4 @@
-"""Words that nothing read. Worst: a fault in words that nobody foresaw beside one good value, and the machine called well."""
+"""Words that nothing read. Worst: a fault in words that nobody foresaw beside one good value, called well."""
 
 from __future__ import annotations
 

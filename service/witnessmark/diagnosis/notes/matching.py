@@ -84,7 +84,7 @@ class NoteReading:
     """What a note says. candidates: heard, but below the threshold. unmatched: sentences that gave no match.
 
     readings: SI values by field of the readings of a diagnosis; one value each, or three. keeps_goods: it speaks of a
-    cooler or a freezer, whose goods are lost once it does not cool. shares: what it tells as a share, `45 % over plate`.
+    cooler or a freezer, whose goods are lost once it does not cool. shares: of a rating, `45 % over plate`.
     """
 
     matches: tuple[Match, ...]

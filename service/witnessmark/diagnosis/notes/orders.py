@@ -44,7 +44,7 @@ def names_only(clauses: Sequence[Clause], named: Iterable[tuple[int, int]]) -> b
 
 
 def calm_stems() -> frozenset[str]:
-    """Names of plant, parts, work and places, and words that say that all is well, as they come out of the tokeniser."""
+    """Names of plant, parts, work and places, and words that say that all is well, as stems."""
     return _stems("plant", "parts", "work", "places", "calm")
 
 

@@ -59,9 +59,8 @@ def _left(clause: Clause, read: set[int], open_ones: set[int]) -> Iterator[tuple
     neutral = facts.union(name for name in sentence.places if name in _NEUTRAL)
     told = sentence.positions(*neutral) | sentence.idle
     for k, token in enumerate(sentence.tokens):
-        if token.start in open_ones:
-            yield token.start, token.end
-        elif token.kind == "word" and k not in told and token.start not in read and not _calm(token.stem):
+        plain = token.kind == "word" and k not in told and token.start not in read and not _calm(token.stem)
+        if plain or token.start in open_ones:
             yield token.start, token.end
 
 

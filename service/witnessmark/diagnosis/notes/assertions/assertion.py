@@ -27,7 +27,7 @@ _OUT_OF_ORDER = frozenset({"present", "low", "high"})
 
 @dataclass(frozen=True, slots=True)
 class Assertion:
-    """The kind, the tokens that decided it, a factor on the score, and whether the words leave nothing to judge again."""
+    """The kind, the tokens that decided it, a factor on the score. sure: the words leave nothing to judge again."""
 
     kind: Kind
     words: frozenset[int] = NONE

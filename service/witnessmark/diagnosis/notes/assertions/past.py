@@ -107,7 +107,7 @@ def put_right(scope: Scope, mention: Mention) -> frozenset[int]:
 def _well_since(scope: Scope, mention: Mention) -> frozenset[int]:
     """`bearing noisy, replaced, ok now`; `claimed it was locked, found it running fine` of what is no danger."""
     aside = ("replaced", "recent") if mention.hazard else ("replaced", "recent", "hearsay")
-    if not any(not cue.tokens & mention.tokens for cue in scope.of(*aside)):  # type: ignore[arg-type]
+    if not any(not cue.tokens & mention.tokens for cue in scope.of(*aside)):
         return NONE
     for cue in scope.of("well-now") if mention.hazard else scope.of("well-now", "well-found"):
         own = scope.part(cue) & mention.tokens

@@ -23,7 +23,7 @@ _UNLABELLED = ("start-winding-open", "winding-open", "winding-resistances-unequa
 _PROPORTION = 0.2
 """How far start to run may be off the sum of both: two readings of a tenth of an ohm each (expert estimate)."""
 _HIGHEST, _NO_GAUGE = 4.0e6, 6.0e6
-"""Pa absolute: R-410A condenses there at 62 °C, R-32 at 61 °C (the extremes of triage.toml stop it); beyond is no reading."""
+"""Pa absolute: R-410A condenses there at 62 °C, R-32 at 61 °C (triage.toml stops it). Beyond: no reading."""
 _SWING = 6.0
 """Kelvin between two ends from which a swing is no steady reading."""
 _STEADY = frozenset(

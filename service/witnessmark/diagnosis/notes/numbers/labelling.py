@@ -51,7 +51,7 @@ def labelled(segment: Segment) -> list[Choice]:
 
 
 def _of_one_kind(segment: Segment, chosen: list[Choice]) -> list[Choice]:
-    """`discharge 235 F at 6`: a number without unit takes no label that one with a unit made a name of something else."""
+    """`discharge 235 F at 6`: a bare number takes no label that one with a unit made a name of something else."""
     named = {id(c.label): c.quantity for a, c in zip(segment.amounts, chosen, strict=True) if c.label and a.units}
     return [
         Choice(None, "", 0, _NONE) if not a.units and named.get(id(c.label), c.quantity) != c.quantity else c

@@ -6,9 +6,9 @@ from collections.abc import Sequence
 
 from witnessmark.diagnosis.notes.numbers.conditions import conditions
 from witnessmark.diagnosis.notes.numbers.labelling import Choice
-from witnessmark.diagnosis.notes.numbers.words.sides import of_both_sides
 from witnessmark.diagnosis.notes.numbers.to_ground import VOLTAGE, legs, volts_to_ground
 from witnessmark.diagnosis.notes.numbers.words.amounts import INFINITE, PAIR, THREE, Amount, Segment
+from witnessmark.diagnosis.notes.numbers.words.sides import of_both_sides
 
 _KILOHM, _LARGE = 1e3, 1e5
 _LIVE = 80.0
@@ -20,6 +20,7 @@ _NEAR = 4
 _NEUTRAL = "line-to-neutral"
 _STANDING = "standing-test-pressure"
 _SET = "box-temperature"
+_CHARGE = "recovered-charge"
 _LOCKED, _PLATE = "locked-rotor-current", "locked-rotor-plate"
 _RESISTANCES = frozenset({"winding-resistances", "insulation-resistance"})
 _LETTERS = frozenset({"other", "kelvin", "gram", "kelvin absolute"})
@@ -75,14 +76,20 @@ def _carried(segment: Segment, found: list[str]) -> None:
         found[:] = [_SET if a.role == "measured" and a.read_out else "" for a in segment.amounts]  # `set 36 reads 51`
     for k in range(1, len(found)):
         before, amount = segment.amounts[k - 1], segment.amounts[k]
-        if amount.units:
-            of = segment.text(amount.start - 1) == "of" and amount.start - before.end == 1 and not before.units
-            if of and not found[k - 1] and found[k] == "recovered-charge":
-                found[k - 1] = found[k]
-        elif not found[k] and _goes_on(segment, before, amount):
+        if not found[k] and not amount.units and _goes_on(segment, before, amount):
             found[k] = found[k - 1]
-        elif found[k] == "recovered-charge" and found[k - 1] == "oil-drained" and amount.weak:
-            found[k] = found[k - 1]
+        elif found[k] == _CHARGE:
+            _of_whole(segment, found, k)
+
+
+def _of_whole(segment: Segment, found: list[str], k: int) -> None:
+    """`11 of 9 lb in it`, `38 oz of 40 charge`: what there is and what there should be are of one kind."""
+    before, amount = segment.amounts[k - 1], segment.amounts[k]
+    of = segment.text(amount.start - 1) == "of" and amount.start - before.end == 1
+    if amount.units and of and not before.units and not found[k - 1]:
+        found[k - 1] = _CHARGE
+    elif not amount.units and amount.weak and found[k - 1] == "oil-drained":
+        found[k] = found[k - 1]
 
 
 def _of_plate(segment: Segment, found: list[str]) -> None:
@@ -251,7 +258,7 @@ def _bare(segment: Segment, amount: Amount) -> str:
 def _like_mains(amount: Amount) -> bool:
     """`480/482/460` alone: nothing else of a machine comes in three such numbers so near each other."""
     least, most = min(amount.values), max(amount.values)
-    return _THREE_LINES <= least and most <= _MAINS[1] and most <= _SPREAD * least
+    return least >= _THREE_LINES and most <= _MAINS[1] and most <= _SPREAD * least
 
 
 def _of_lines(segment: Segment, amount: Amount, dimensions: set[str]) -> str:
@@ -260,10 +267,17 @@ def _of_lines(segment: Segment, amount: Amount, dimensions: set[str]) -> str:
     if "current" in dimensions:
         single = len(amount.values) == 1 or amount.form in {"range", "change"}
         return "line-currents" if three else "running-current" if single else ""
-    live = max(amount.values) >= _LIVE and (three or amount.form == "one")
+    live = max(amount.values) >= _LIVE and (three or amount.form == "one" or _under_load(segment, amount))
     if segment.says("ordered") or not live:
         return ""
     return "line-voltages" if three else "supply-voltage"
+
+
+def _under_load(segment: Segment, amount: Amount) -> bool:
+    """`115 V 103 V running`: the second is what is left of the first once it runs."""
+    stroke = any(segment.text(k) == "/" for k in range(amount.start, amount.end))
+    falls = len(amount.values) == PAIR and amount.values[0] > amount.values[1] >= _LIVE
+    return falls and not stroke and segment.has("running", amount.end, amount.end + PAIR)
 
 
 def _of_two_pressures(segment: Segment, amount: Amount) -> str:

@@ -24,6 +24,7 @@ _NO_READINGS = frozenset({"switch-setting", "locked-rotor-plate"})
 _SINGLE = frozenset({"run-capacitor", "start-capacitor"})
 _THOUSAND = 1e3
 _HOUR = 3600.0
+_SOON = 600.0
 _NEAR = 4
 _BETWEEN_GAUGES = {"psi gauge": "psi", "bar gauge": "bar"}
 """Units of a difference by that of the gauges."""
@@ -81,6 +82,7 @@ def _of_line(line: _Line) -> Iterator[Number]:
     for reading in read:
         yield from _as_numbers(line, reading)
     yield from _net_oil(line, read)
+    yield from _pumped_down(line)
     yield from _cycles(line)
     yield from _across_drier(line)
 
@@ -127,6 +129,8 @@ def _as_numbers(line: _Line, reading: _Reading) -> Iterator[Number]:
     if row.pair and len(amount.values) == PAIR:
         for place, name in enumerate(row.pair):
             yield replace(_only(number, place), quantity=name, field=known[name].field)
+    elif row.id == "supply-voltage" and len(amount.values) == PAIR and amount.form == "list":
+        yield replace(_only(number, 1), beside=tuple(values[0] for values in number.possible))
     elif _is_change(amount, row):
         yield replace(_only(number, 0), when="before", span=False)
         yield _after_change(number, row)
@@ -235,6 +239,21 @@ def _net_oil(line: _Line, read: Sequence[_Reading]) -> Iterator[Number]:
     net = replace(first, values=(oil.amount.values[0] - suction.amount.values[0],), units=named, end=last.end)
     number = _number(line, _Reading(net, line.segment.terms.quantities["net-oil-pressure"]))
     yield replace(number, words=(number.start, number.end))
+
+
+def _pumped_down(line: _Line) -> Iterator[Number]:
+    """`pumped to 2 psi, back to 40 in 30 seconds`: what it rose by in a time too short for a tight valve."""
+    segment = line.segment
+    for low, high, time in zip(segment.amounts, segment.amounts[1:], segment.amounts[2:], strict=False):
+        seconds = _seconds(segment, time, time)
+        told = segment.says("pumped_to", low.start - _NEAR, low.start) and segment.says("back_to", low.end, high.start)
+        gauges = {*low.units, *high.units} & _BETWEEN_GAUGES.keys()
+        if told and seconds is not None and seconds <= _SOON and len(gauges) == 1 and len(high.values) == 1:
+            rise = replace(
+                low, values=(high.values[0] - low.values[0],), units=(_BETWEEN_GAUGES[gauges.pop()],), end=time.end
+            )
+            number = _number(line, _Reading(rise, segment.terms.quantities["pump-down-rise"]))
+            yield replace(number, words=(number.start, number.end), conditions=frozenset())
 
 
 def _across_drier(line: _Line) -> Iterator[Number]:

@@ -110,7 +110,7 @@ class Lexeme(NamedTuple):
 
 
 def worded(text: str) -> bool:
-    """Whether there is a letter, or nothing but three lines (`480/482/460`): other bare numbers are readings of nothing."""
+    """Whether there is a letter, or nothing but three lines (`480/482/460`): other numbers alone are no readings."""
     return _LETTER.search(text) is not None
 
 

@@ -125,13 +125,14 @@ def is_name(segment: Segment, k: int) -> bool:
     if unit_at(segment, k + 1) is not None and not _labels(segment, k + 1):
         return False
     before = k - 2 if segment.text(k - 1) == "." else k - 1
-    if "names" in segment.at(before) and one.value <= _NAMED_UP_TO:
-        return True
-    if "a_head" in segment.at(before) and 1 <= one.value <= _HEADS:
-        return True
-    if _YEARS[0] <= one.value <= _YEARS[1] and "of_a_year" in segment.at(before):
-        return True
-    return one.text in _REFRIGERANTS and _is_fluid(segment, k, before)
+    return _named_by(segment, one.value, before) or (one.text in _REFRIGERANTS and _is_fluid(segment, k, before))
+
+
+def _named_by(segment: Segment, value: float, before: int) -> bool:
+    """Whether the word before makes a name of the number: `comp 2`, `head 3`, `in 2019`."""
+    at = segment.at(before)
+    year = _YEARS[0] <= value <= _YEARS[1] and "of_a_year" in at
+    return ("names" in at and value <= _NAMED_UP_TO) or ("a_head" in at and 1 <= value <= _HEADS) or year
 
 
 def _is_item(segment: Segment, k: int) -> bool:

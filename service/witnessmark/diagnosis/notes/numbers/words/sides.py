@@ -7,7 +7,8 @@ import re
 from witnessmark.diagnosis.notes.numbers.words.amounts import PAIR, Amount, Segment
 
 _GAS = re.compile(
-    r"(?<![a-z0-9])(?:r[ -]?\d{2,4}[a-z]{0,2}|(?:134|404|407|410|422|438|448|449|452|454|507|513)a?|ammonia|nh3|co2)(?![a-z0-9])"
+    r"(?<![a-z0-9])(?:r[ -]?\d{2,4}[a-z]{0,2}|(?:134|404|407|410|422|438|448|449|452|454|507|513)a?"
+    r"|ammonia|nh3|co2)(?![a-z0-9])"
 )
 _PSI, _LOW_PSI, _HIGH_PSI = 46.0, 250.0, (60.0, 700.0)
 _BAR_LOW, _BAR_HIGH = 17.0, 46.0
