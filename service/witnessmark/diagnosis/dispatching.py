@@ -196,7 +196,7 @@ def _not_while_unread(runs: Operation, case: Case, note: str, reading: NoteReadi
 
 
 def _shown_well(reading: NoteReading) -> bool:
-    """Whether something that only a running machine shows is normal, and nothing is told that is none to run on with."""
+    """Whether what only a running machine shows is normal, and nothing is told that is none to run on with."""
     row = triage().running
     trouble = any(m.finding in row.unless and m.state in _TROUBLE for m in reading.matches)
     return not trouble and any(m.finding in row.findings and _is_good(m) for m in reading.matches)

@@ -25,7 +25,7 @@ from witnessmark.diagnosis.notes.tokens import is_asset
 _NEUTRAL = frozenset(
     f"{CUE}{name}"
     for name in (
-        *("present-time", "history", "recent", "resolved", "replaced", "well-now", "done"),
+        *("present-time", "history", "recent", "resolved", "replaced", "well-now", "well-found", "returned", "done"),
         *("this-subject", "machine", "termination", "link"),
     )
 )

@@ -134,7 +134,7 @@ def _carried(scope: Scope, cue: Cue) -> frozenset[int]:
 
 def _elsewhere(scope: Scope, mention: Mention) -> frozenset[int]:
     """Told of another machine: by a cue in its part, by `not ours` behind it, or since a pointer stands behind it."""
-    for cue in scope.of("other-subject"):
+    for cue in (c for c in scope.of("other-subject") if c.start not in scope.told.starts):
         behind = cue.start > max(mention.tokens) and _follows(scope, mention, cue) and not scope.named(scope.part(cue))
         if not cue.tokens <= mention.tokens and (behind or _span(scope, cue, "this-subject") & mention.tokens):
             return cue.tokens

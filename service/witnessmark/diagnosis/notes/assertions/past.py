@@ -11,6 +11,8 @@ _PAST = ("ed", "lt", "do", "da", "on")
 _COMES_BACK = frozenset({"phase-missing", "storm-or-outage", "power-blinked", "supply-voltage"})
 """What comes back by itself: a supply."""
 _CEASED = frozenset({"stop", "stopped", "quit", "ceas", "dejo"})
+_HAS = frozenset({"has", "have", "had"})
+_SINCE = frozenset({"after", "sinc", "when", "onc", "now"})
 _ASKS = frozenset({"what", "que"})
 _MEANS = frozenset({"mean", "significa", "significant"})
 """As they come out of the tokeniser, which takes the Spanish word for an English one."""
@@ -49,16 +51,32 @@ def _asked_meaning(scope: Scope, mention: Mention) -> frozenset[int]:
 
 
 def _ceased(scope: Scope, mention: Mention) -> frozenset[int]:
-    """`stopped knocking after ...`: the verb right behind the word; not `stopped seized`, and no danger."""
-    tokens, first = scope.sentence.tokens, min(scope.weighing(mention))
+    """`stopped knocking after ...`, `knocking has stopped`: a verb beside the word; not `stopped seized`, no danger."""
+    tokens, words = scope.sentence.tokens, scope.weighing(mention)
+    first, last = min(words), max(words)
+    if mention.hazard or not _is_verb(scope, first):
+        return NONE
     k = first - 1
     while k > 0 and k in scope.sentence.idle:
         k -= 1
-    verb = scope.clause.text[tokens[first].start : tokens[first].end].lower().endswith(("ing", "ar", "er"))
-    if k < 0 or mention.hazard or not verb or tokens[k].stem not in _CEASED or k in mention.tokens:
-        return NONE
+    behind = last + 1 + (last + 1 < len(tokens) and tokens[last + 1].stem in _HAS)
+    if k >= 0 and _is_end(scope, mention, k) and not _not_before(scope, k):
+        return frozenset({k})
+    alone = (
+        behind + 1 >= len(tokens) or tokens[behind + 1].kind in {"pause", "stop"} or tokens[behind + 1].stem in _SINCE
+    )
+    return frozenset({behind}) if behind < len(tokens) and alone and _is_end(scope, mention, behind) else NONE
+
+
+def _is_verb(scope: Scope, k: int) -> bool:
+    token = scope.sentence.tokens[k]
+    return scope.clause.text[token.start : token.end].lower().endswith(("ing", "ar", "er"))
+
+
+def _is_end(scope: Scope, mention: Mention, k: int) -> bool:
+    """A verb of ending that is no part of the mention and of no denial (`will not stop`)."""
     hidden = any(k in cue.tokens for cue in scope.of("pseudo-negation", "negation"))
-    return NONE if hidden or _not_before(scope, k) else frozenset({k})
+    return scope.sentence.tokens[k].stem in _CEASED and k not in mention.tokens and not hidden
 
 
 def _not_before(scope: Scope, k: int) -> bool:

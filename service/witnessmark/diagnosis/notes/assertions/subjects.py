@@ -12,13 +12,18 @@ from itertools import pairwise
 
 from witnessmark.diagnosis.notes.assertions.cue_rows import MARK
 from witnessmark.diagnosis.notes.scoring import Sentence
-from witnessmark.diagnosis.notes.tokens import Token
+from witnessmark.diagnosis.notes.tokens import Token, stem
 
 _HIGHEST, _FAR = 20, 6
 """The greatest number of a machine, and how many characters may stand before it (`comp no. 2`).
 
 Larger numbers are readings."""
 _LETTERS = frozenset("abcdef")
+_ORDINALS = frozenset(
+    stem(word)
+    for word in ["first", "second", "third", "left", "right", "front", "rear", "north", "south", "east", "west"]
+)
+"""What tells two machines apart where they have no number."""
 _BOTH = frozenset({"both", "all", "al", "each", "every"})
 
 
@@ -62,6 +67,8 @@ def _named(at: int, sentence: Sentence) -> Iterator[Subject]:
         k = place.end
         while k < len(tokens) and (tokens[k].stem in {"#", "number", "no", "."}):
             k += 1
+        if place.start and tokens[place.start - 1].stem in _ORDINALS:
+            yield Subject(at, place.start - 1, tokens[place.end - 1].stem, tokens[place.start - 1].stem)
         if k < len(tokens) and tokens[k].start - tokens[place.end - 1].end <= _FAR and (name := _name(tokens[k])):
             yield Subject(at, place.start, tokens[place.end - 1].stem, name)
 

@@ -40,6 +40,7 @@ _REPLACED = frozenset({"replac", "swap", "chang", "instal", "new", "fit"})
 _OLD = frozenset({"old", "age", "servic"})
 _RUN = frozenset({"run", "running", "met", "meter", "clock", "operat", "h"})
 _GROUPED = 1000
+_IS = frozenset({"is", "are"})
 _ARTICLES = frozenset({"the", "a", "an", "el", "la", "los", "las", "de", "del"})
 _REFRIGERANT = re.compile(
     r"(?<![a-z0-9])(?:r|hfo|hfc|hcfc|freon)[\s-]{0,2}(\d{2,4})[\s-]?([a-z]{0,2}(?:\([ez]\))?)(?![a-z0-9])"
@@ -96,7 +97,9 @@ def _aside(sentence: Sentence, place: Place) -> bool:
     """`Hospital Street`, `pharmacy sign`, `vaccines fine`, `across from the clinic`: nothing of it is at stake."""
     behind, ahead = _beside()
     tokens = sentence.tokens
-    if place.end < len(tokens) and tokens[place.end].stem in behind:
+    at = place.end + (place.end < len(tokens) and tokens[place.end].stem in _IS)
+    following = [token.stem for token in tokens[at : at + 2]]
+    if following and (following[0] in behind or " ".join(following) in behind):
         return True
     k = place.start - 1
     while k > 0 and tokens[k].stem in _ARTICLES:

@@ -23,6 +23,7 @@ _SURE = 0.6
 """A unit that fits makes words between matter less."""
 _BESIDE = 1.0
 """Farthest label of a value that was not measured."""
+_COMPRESSOR = frozenset({"comp", "compressor", "compresor", "cmpr", "compr"})
 _AHEAD = 3
 """Labels that are looked at on either side."""
 
@@ -124,7 +125,9 @@ def _options(segment: Segment, amount: Amount) -> list[Choice]:
         passed = 0.0
         for label in side:
             quantity = _fitting(segment, amount, label)
-            if quantity and order > 0 and _of_another_part(segment, amount, label):
+            if quantity and (
+                _of_another_part(segment, amount, label) if order > 0 else _beyond(segment, amount, label)
+            ):
                 break
             if quantity and not _another_preferred(segment, amount, quantity):
                 gap = (label.end, amount.start) if order < 0 else (amount.end, label.start)
@@ -136,6 +139,14 @@ def _options(segment: Segment, amount: Amount) -> list[Choice]:
                 break
             passed += _PER_LABEL
     return found
+
+
+def _beyond(segment: Segment, amount: Amount, label: Label) -> bool:
+    """`cond fan 1.2 amps, comp 14 amps`: what another part draws ends where the compressor is named behind a number."""
+    if segment.terms.quantities[label.quantities[0].removesuffix(WITH_UNIT)].dimension:
+        return False
+    before = [other.end for other in segment.amounts if label.end <= other.start and other.end <= amount.start]
+    return bool(before) and any(segment.text(k) in _COMPRESSOR for k in range(before[-1], amount.start))
 
 
 def _of_another_part(segment: Segment, amount: Amount, label: Label) -> bool:

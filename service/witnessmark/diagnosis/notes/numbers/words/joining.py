@@ -14,6 +14,8 @@ _BETWEEN_SIDE = frozenset({"a", "an", "the", ":", "=", "about"})
 _NO_COUNT = frozenset({"joints", "label", "tag", "cold", "hot", "limit", "expected", "expected_after", "change"})
 _SIDE_WORDS = 6
 _CHANGE_WORDS = 3
+_NEVER_RATED = frozenset({"pressure", "temperature"})
+"""What no plate gives of a compressor."""
 _BY = frozenset({"by", "un", "en"})
 
 
@@ -24,6 +26,8 @@ def amount_at(segment: Segment, k: int) -> Amount:
         form = "change"
     side, about = side_of(segment, k)
     role, weak = role_of(segment, k, end)
+    if role == "expected" and "a_machine" in segment.at(end) and _NEVER_RATED & _dimensions(segment, units):
+        role = "measured"  # `20 inches vacuum compressor hot`
     if role == "expected" and segment.text(end) == "+" and segment.is_number(end + 1):
         more, end, others = _atom(segment, end + 1)
         values, units = [values[-1] + more], units or others
@@ -42,6 +46,10 @@ def amount_at(segment: Segment, k: int) -> Amount:
         weak=weak and not counted,
         read_out=ends_before(segment, "reads", k),
     )
+
+
+def _dimensions(segment: Segment, units: tuple[str, ...]) -> set[str]:
+    return {segment.terms.units[name].dimension for name in units}
 
 
 def _joined(segment: Segment, k: int) -> tuple[list[float], tuple[str, ...], int, Form]:

@@ -24,7 +24,7 @@ def ends_before(segment: Segment, kind: str, k: int) -> bool:
             if found is not None and found.end == end:
                 return True
         named = kind == "limit" and any(label.start < end <= label.end for label in segment.labels)
-        if not (named or "joints" in segment.found[end - 1] or segment.text(end - 1) in {"(", "-"}):
+        if not (named or "joints" in segment.found[end - 1] or segment.text(end - 1) in {"(", "-", "+"}):
             return False
     return False
 
@@ -52,10 +52,9 @@ def _leads_on(segment: Segment, k: int) -> bool:
     for at in range(k, min(k + BACK, len(segment.lexemes))):
         if segment.is_number(at):
             return True
-        if (
-            not {"joints", "expected", "expected_weakly", "limit"} & segment.found[at].keys()
-            and segment.text(at) != "be"
-        ):
+        if not {"joints", "expected", "expected_weakly", "limit"} & segment.found[at].keys() and segment.text(
+            at
+        ) not in {"be", "+"}:
             return False
     return False
 

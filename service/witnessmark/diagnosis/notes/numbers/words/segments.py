@@ -20,7 +20,7 @@ _LONGEST = 60
 _SHORT_FORM = 4
 _NAMED_UP_TO, _HEADS = 60, 6
 _YEARS = (1980, 2100)
-_BRACKET = 8
+_BRACKET, _TWICE_OF = 8, 4
 _CONDITIONS = (
     *("evaporator", "cold", "hot", "running", "at_rest", "before", "now"),
     *("moving", "swing", "trips", "change", "rising"),
@@ -54,7 +54,7 @@ def _stops(read: Sequence[Lexeme], k: int, terms: Terms) -> bool:
 def _segment(part: Sequence[Lexeme], terms: Terms, note: str) -> Iterator[Segment]:
     segment = Segment(part, find(part, terms.root), terms, note)
     numbers = any(one.kind == "n" or one.text in LARGE_OHMS for one in part)
-    if not numbers and not segment.says("open") and not segment.says("short"):
+    if not numbers and not any(segment.says(kind) for kind in ("open", "short", "twice")):
         return
     segment.sides = both_named(segment)
     k = 0
@@ -98,10 +98,12 @@ def _touching(segment: Segment, k: int) -> Found | None:
 
 
 def _worded(segment: Segment, k: int) -> Amount | None:
-    """`OL`, `infinite`: beyond what the meter shows; `dead short`: nothing, both in ohms; `a gig`: one."""
+    """`OL`, `infinite`: beyond what the meter shows; `dead short`: nothing; `a gig`; `twice the rating`."""
     for kind, value, side in (("open", INFINITE, 1), ("short", 0.0, 0)):
         if kind in segment.found[k]:
             return Amount((value,), ("ohm",), k, segment.found[k][kind].end, side=side)
+    if "twice" in segment.found[k] and segment.says("expected", k + 1, k + _TWICE_OF):
+        return Amount((200.0,), ("percent",), k, segment.found[k]["twice"].end)
     if segment.text(k) == "a" and segment.text(k + 1) in LARGE_OHMS:
         unit = segment.found[k + 1]["unit"]
         return Amount((1.0,), unit.names, k, unit.end, side=side_of(segment, k)[0])
