@@ -20,8 +20,7 @@ _HIGHEST, _FAR = 20, 6
 Larger numbers are readings."""
 _LETTERS = frozenset("abcdef")
 _ORDINALS = frozenset(
-    stem(word)
-    for word in ["first", "second", "third", "left", "right", "front", "rear", "north", "south", "east", "west"]
+    map(stem, ("first", "second", "third", "left", "right", "front", "rear", "north", "south", "east", "west"))
 )
 """What tells two machines apart where they have no number."""
 _BOTH = frozenset({"both", "all", "al", "each", "every"})

@@ -125,9 +125,8 @@ def _options(segment: Segment, amount: Amount) -> list[Choice]:
         passed = 0.0
         for label in side:
             quantity = _fitting(segment, amount, label)
-            if quantity and (
-                _of_another_part(segment, amount, label) if order > 0 else _beyond(segment, amount, label)
-            ):
+            elsewhere = _of_another_part if order > 0 else _beyond
+            if quantity and elsewhere(segment, amount, label):
                 break
             if quantity and not _another_preferred(segment, amount, quantity):
                 gap = (label.end, amount.start) if order < 0 else (amount.end, label.start)

@@ -104,8 +104,9 @@ def _of_plate(segment: Segment, found: list[str]) -> None:
 def _goes_on(segment: Segment, before: Amount, amount: Amount) -> bool:
     """Whether the number tells of now what the one before it told of earlier, or reads what that one limits."""
     led = amount.start - _LED
-    now = segment.has("before", before.start - _LED, before.start) and segment.has("now", led, amount.start)
-    return (now or (amount.read_out and before.role == "limit")) and amount.start - before.end <= _LED
+    ahead = segment.has("before", before.start - _LED, before.start) and segment.has("now", led, amount.start)
+    behind = segment.has("before", before.end, before.end + 2) and segment.has("now", amount.end, amount.end + 2)
+    return (ahead or behind or (amount.read_out and before.role == "limit")) and amount.start - before.end <= _LED
 
 
 def _under_test(segment: Segment, found: list[str]) -> list[str]:

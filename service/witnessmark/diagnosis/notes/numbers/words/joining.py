@@ -14,7 +14,9 @@ _BETWEEN_SIDE = frozenset({"a", "an", "the", ":", "=", "about"})
 _NO_COUNT = frozenset({"joints", "label", "tag", "cold", "hot", "limit", "expected", "expected_after", "change"})
 _SIDE_WORDS = 6
 _CHANGE_WORDS = 3
-_NEVER_RATED = frozenset({"pressure", "temperature"})
+_NEVER_RATED = frozenset(
+    {"pressure", "pressure_difference", "depth_of_vacuum", "temperature", "temperature_difference"}
+)
 """What no plate gives of a compressor."""
 _BY = frozenset({"by", "un", "en"})
 
@@ -26,7 +28,7 @@ def amount_at(segment: Segment, k: int) -> Amount:
         form = "change"
     side, about = side_of(segment, k)
     role, weak = role_of(segment, k, end)
-    if role == "expected" and "a_machine" in segment.at(end) and _NEVER_RATED & _dimensions(segment, units):
+    if role == "expected" and "a_machine" in segment.at(end) and units and _dimensions(segment, units) <= _NEVER_RATED:
         role = "measured"  # `20 inches vacuum compressor hot`
     if role == "expected" and segment.text(end) == "+" and segment.is_number(end + 1):
         more, end, others = _atom(segment, end + 1)
