@@ -185,9 +185,9 @@ def _gap(segment: Segment, start: int, end: int) -> float:
     return cost
 
 
-def _set(segment: Segment, row: QuantityRow) -> bool:
-    """`house 84 set 72`: a number without unit is a temperature where one tells what it is set to."""
-    return bool(row.off_bands) and segment.says("set_to")
+def _set(segment: Segment, amount: Amount, row: QuantityRow) -> bool:
+    """`house 84 set 72`, `freezer reads 31`: a bare number is a temperature beside what it is set to, or read out."""
+    return bool(row.off_bands) and (amount.read_out or segment.says("set_to"))
 
 
 def _fitting(segment: Segment, amount: Amount, label: Label) -> str:
@@ -202,6 +202,6 @@ def _fitting(segment: Segment, amount: Amount, label: Label) -> str:
             named = [unit for unit in amount.units if terms.units[unit].dimension == row.dimension]
             if named and max(terms.units[named[0]].least, row.least) <= max(amount.values):
                 return name
-        elif row.bare and (name == told or _set(segment, row)) and row.least <= max(amount.values) <= row.most:
+        elif row.bare and (name == told or _set(segment, amount, row)) and row.least <= max(amount.values) <= row.most:
             return name
     return ""
