@@ -297,6 +297,8 @@ def test_what_is_now_stands_beside_what_was() -> None:
         ("amps were 13 now 24 RLA 16", "running-current", (24.0, 16.0)),
         ("head used to be 240, now 455", "discharge-pressure", (round(455 * PSI + ATMOSPHERE, 1),)),
         ("max head 580, reads 305", "discharge-pressure", (round(305 * PSI + ATMOSPHERE, 1),)),
+        ("suction line was 45 F now 60", "suction-temperature", (round((60 + 459.67) / 1.8, 1),)),
+        ("suction line was 45 now 60", "suction-temperature", None),
         ("antes 9 A ahora 15 A, placa 10", "running-current", (15.0, 10.0)),
     ):
         assert readings(text).get(quantity) == wanted, text

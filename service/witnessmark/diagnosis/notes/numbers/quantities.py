@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from witnessmark.diagnosis.notes.numbers.conditions import conditions
 from witnessmark.diagnosis.notes.numbers.labelling import Choice
@@ -78,6 +79,7 @@ def _carried(segment: Segment, found: list[str]) -> None:
         before, amount = segment.amounts[k - 1], segment.amounts[k]
         if not found[k] and not amount.units and _goes_on(segment, before, amount):
             found[k] = found[k - 1]
+            segment.amounts[k] = replace(amount, units=before.units)  # `suction temp was 45 F now 60`
         elif found[k] == _CHARGE:
             _of_whole(segment, found, k)
 

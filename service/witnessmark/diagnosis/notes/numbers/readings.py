@@ -67,7 +67,7 @@ def numbers_in(text: str) -> tuple[Number, ...]:
 def _numbers(parts: list[Segment], system: str) -> list[Number]:
     now = max((k for k, part in enumerate(parts) if part.has("now")), default=-1)
     lines = (_Line(part, k, system, k < now) for k, part in enumerate(parts))
-    return [number for line in lines for number in _of_line(line)]
+    return [number for line in lines for number in _of_line(line) if number.possible]
 
 
 def _shown(numbers: list[Number]) -> str:
