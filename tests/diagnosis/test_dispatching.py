@@ -578,3 +578,59 @@ def test_a_cooler_that_is_only_warm_gets_no_advice_on_ice() -> None:
     assert "thaw" not in " ".join(dispatch_call(Case(), "AC blows warm").advice.for_caller)
     stands = Case(findings=(Report("coil-iced", "present"),), conditions=("power-off",))
     assert "thaw" not in " ".join(dispatch_call(stands).advice.for_caller)
+
+
+def advised(note: str) -> str:
+    return dispatch_call(Case(), note).advice.operation.advice
+
+
+def test_a_machine_runs_on_only_where_it_is_shown_well_and_nothing_is_left_unread() -> None:
+    for note in (
+        "no knock",
+        "no knock, no whine",
+        "not knocking since it is dead",
+        "superheat 7 K, shroud frayed through",
+        "amps normal, elbow being torched under pressure",
+        "pulling 9 A of 11 RLA, housing 290 F",
+        "suction normal, seal pouring oil",
+        "fans dead, head 470 on 410A",
+        "unit 1 amps normal, unit 2 locked rotor",
+        "amps good but only 2 legs drawing",
+        "no golpea pero echa chispitas raras",
+    ):
+        assert advised(note) != "keep-running", note
+    for note in (
+        "pulling 9 A of 11 RLA, running good",
+        "sh 12F, sc 10F, amps 9 of 11 RLA, all ok",
+        "jala 9 A, placa 10",
+    ):
+        assert advised(note) == "keep-running", note
+
+
+def test_a_current_told_as_a_share_stops_as_one_that_was_read() -> None:
+    for note in (
+        "RLA 20 pulling 27",
+        "amps over RLA by 35%",
+        "jala 27 amperes, placa 20",
+        "comp 1: 9 A RLA 20. comp 2: 27 A RLA 20",
+    ):
+        assert advised(note) == "stop", note
+    for note in ("RLA 20 pulling 22", "amps over RLA by 8%"):
+        assert advised(note) != "stop", note
+
+
+def test_what_is_broken_is_not_planned_work() -> None:
+    for note, most in (
+        ("question on the invoice, also the freezer is at 28F", 5),
+        ("no burning smell, freezer dead, stock inside", 5),
+        ("freezer runs all day, slowly getting warmer", 5),
+        ("no power, windings open", 7),
+        ("amps normal, sprocket wobbles", 7),
+        ("organ transplant fridge not cold", 4),
+        ("grandmother 88 alone, no AC, 108F", 4),
+    ):
+        assert dispatch_call(Case(), note).advice.priority.level <= most, note
+    for note in ("quote for a new rooftop", "copy of the invoice please", "School Street bar, cooler warm"):
+        assert dispatch_call(Case(), note).advice.priority.level > 4, note
+    part = dispatch_call(Case(), "amps normal, sprocket wobbles")
+    assert part.call_back == "Part of the note was not understood."

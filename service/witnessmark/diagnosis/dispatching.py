@@ -27,6 +27,7 @@ from witnessmark.diagnosis.notes.calling import alarming
 from witnessmark.diagnosis.notes.matches import Match
 from witnessmark.diagnosis.notes.matching import NoteReading, read_note
 from witnessmark.diagnosis.notes.numbers.number import Values
+from witnessmark.diagnosis.notes.unread import unread
 from witnessmark.diagnosis.result import DispatchAdvice, Hypothesis, Named, Operation, SafetyNotice
 from witnessmark.vocabulary import words
 
@@ -41,6 +42,7 @@ _CALL_BACK: Mapping[Unheard, str] = {
     "alarm": "The note holds words of alarm that were not understood.",
     "unread": "The note is in a language that is not read.",
     "nothing": "Nothing in the note was understood.",
+    "part": "Part of the note was not understood.",
     "unfit": "What the note tells does not fit this machine: ask again what was seen, and what machine it is.",
 }
 _KEEP_AWAY = (
@@ -50,6 +52,9 @@ _IF_IN_DANGER = (
     "If anybody is unwell, or there is smoke, sparks or a smell of gas or burning, keep everybody away from it; "
     "somebody calls back at once"
 )
+_TROUBLE = frozenset({"present", "high"})
+_NOT_SHOWN = "Nothing that was told shows that it is well: nobody can say."
+_NOT_READ = "What was understood speaks for letting it run, but the note holds words that were not: ask again."
 _UNREAD = "written in a language that is not read"
 _SUSPECTED = "sounds like danger"
 """The reason of a call back that no word gave. Alone it is a reason to ring before power is
@@ -117,7 +122,7 @@ def dispatch_call(
     if from_note and reading.readings:
         told = _with_readings(case, told, from_note(reading.readings, _refrigerant(reading.facts)))
     inquiry = inquire(everything, told, BRIEF, brief=True)
-    beyond = extremes(reading.readings, told, _refrigerant(reading.facts))
+    beyond = extremes({**reading.shares, **reading.readings}, told, _refrigerant(reading.facts))
     good = not abnormal(inquiry) and not beyond and bool(case.findings or case.readings)
     doubtful = tuple(dict.fromkeys((*_heard(everything, reading, good=good), *alarms(beyond))))
     signs = {**dict.fromkeys(doubtful, "present"), **abnormal(inquiry)}
@@ -125,6 +130,8 @@ def dispatch_call(
     nodes, keys = _in_view(inquiry)
     unheard = _unheard((everything, case), note, reading, good=good)
     unheard = "suspected" if unheard == "nothing" and doubtful else unheard
+    if unheard is None and not signs and _left_open(case, note, reading):
+        unheard = "part"
     due = told if signs or not planned(note) else replace(told, urgency=case.urgency)  # a hospital's yearly service
     ranked = priority(everything, due, signs, unheard, planned=planned(note), beyond=beyond)
     runs = operation(inquiry, fired, signs, beyond)
@@ -132,7 +139,7 @@ def dispatch_call(
         inquiry,
         (keys, ()),
         fired,
-        _not_while_unheard(runs, unheard, sound=good and not signs),
+        _not_while_unread(_not_while_unheard(runs, unheard, sound=good and not signs), case, note, reading),
         ranked,
     )
     return Dispatched(
@@ -176,6 +183,34 @@ def _not_while_unheard(runs: Operation, unheard: Unheard | None, *, sound: bool)
     if not sound:
         return Operation("stop", "Keep it off until somebody has called back: the note may tell of danger.", ())
     return Operation("unknown", "Nothing speaks for stopping it, but the note may tell of danger: call back first.", ())
+
+
+def _not_while_unread(runs: Operation, case: Case, note: str, reading: NoteReading) -> Operation:
+    """Nobody says `keep running` by a note that shows nothing well, or trouble, or has words that nothing read."""
+    if runs.advice != "keep-running" or not note.strip():
+        return runs
+    told_apart = bool(case.findings or case.readings or case.conditions)
+    if not (told_apart or _shown_well(reading)):
+        return Operation("unknown", _NOT_SHOWN, ())
+    return Operation("unknown", _NOT_READ, ()) if unread(note, reading.matches, reading.facts) else runs
+
+
+def _shown_well(reading: NoteReading) -> bool:
+    """Whether what only a running machine shows is normal, and nothing is told that is none to run on with."""
+    row = triage().running
+    trouble = any(m.finding in row.unless and m.state in _TROUBLE for m in reading.matches)
+    return not trouble and any(m.finding in row.findings and _is_good(m) for m in reading.matches)
+
+
+def _is_good(match: Match) -> bool:
+    """Normal, or by a number none of what it might be: that words deny a noise shows nothing."""
+    return match.state == "normal" or (match.state == "absent" and match.quantity is not None)
+
+
+def _left_open(case: Case, note: str, reading: NoteReading) -> bool:
+    """Whether words stand unread in a note that told of nothing wrong, and asks for nothing that can be planned."""
+    silent = not note.strip() or planned(note) or case.urgency == "none" or bool(case.findings or case.readings)
+    return not silent and bool(unread(note, reading.matches, reading.facts))
 
 
 def _kept_away(advised: DispatchAdvice, unheard: Unheard | None) -> DispatchAdvice:

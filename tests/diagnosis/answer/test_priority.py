@@ -99,7 +99,8 @@ def test_loud_words_do_not_outrank_what_was_understood() -> None:
 
 
 def test_planned_work_waits_but_not_where_something_is_at_stake() -> None:
-    assert priority(knowledge(), Case(), {"will-not-start": "present"}, planned=True).level == 8
+    assert priority(knowledge(), Case(), {}, planned=True).level == 8
+    assert priority(knowledge(), Case(), {"will-not-start": "present"}, planned=True).level == 6
     assert priority(knowledge(), Case(), {"fire-seen": "present"}, planned=True).level == 1
     assert priority(knowledge(), Case(), {}, "danger", planned=True).level == 2
     assert priority(knowledge(), Case(urgency="medical"), {}, planned=True).level == 4
@@ -152,5 +153,6 @@ def test_goods_are_lost_in_a_cooler_that_does_not_cool() -> None:
     keeps = Case(keeps_goods=True)
     assert priority(knowledge(), keeps, {"capacity-low": "present"}).level == 5
     assert priority(knowledge(), keeps, {}).level == 8
-    assert priority(knowledge(), keeps, {"capacity-low": "present"}, planned=True).level == 8
+    assert priority(knowledge(), keeps, {}, planned=True).level == 8
+    assert priority(knowledge(), keeps, {"capacity-low": "present"}, planned=True).level == 5
     assert priority(knowledge(), keeps, {"knock-while-running": "present"}).level == 3

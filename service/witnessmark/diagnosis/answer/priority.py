@@ -37,10 +37,10 @@ _CALLER: Mapping[Urgency, tuple[int, str]] = {
     "comfort": (COMFORT, "Comfort is what is lost."),
     "none": (PLANNED, "The caller says that nothing is urgent."),
 }
-Unheard = Literal["danger", "suspected", "alarm", "unread", "nothing", "unfit"]
+Unheard = Literal["danger", "suspected", "alarm", "unread", "nothing", "part", "unfit"]
 """What of a note was not understood: words of danger to people, what sounds like danger without such a word, other
-words of alarm, all of it since its language is not read, or all of it; or all that was understood is of another kind
-of machine."""
+words of alarm, all of it since its language is not read, or all of it, or words beside what is well; or all that was
+understood is of another kind of machine."""
 _STANDS = {"power-off", "compressor-removed", "circuit-open"}
 _EMPTIED = {"compressor-removed", "circuit-open"}
 _MOST_NAMED = 2
@@ -61,6 +61,7 @@ _UNHEARD: Mapping[Unheard, _Claim] = {
     "unread": _Claim(GOODS, "The note is in a language that is not read: call back at once."),
     "unfit": _Claim(COMFORT, "What the note tells does not fit this machine: call back before it is put off."),
     "nothing": _Claim(COMFORT, "Nothing in the note was understood: call back before it is put off."),
+    "part": _Claim(COMFORT, "Part of the note was not understood: call back before it is put off."),
 }
 
 
@@ -148,7 +149,7 @@ def _unheard(case: Case, unheard: Unheard | None, *, planned: bool) -> Iterator[
     if unheard in ("danger", "suspected", "unread") or (unheard == "alarm" and not planned):
         yield _UNHEARD[unheard]
     elif unheard == "alarm" or (unheard and case.urgency != "none"):
-        yield _UNHEARD["unfit" if unheard == "unfit" else "nothing"]
+        yield _UNHEARD[unheard if unheard in ("unfit", "part") else "nothing"]
 
 
 def _claims(knowledge: Knowledge, case: Case, signs: Mapping[str, str], *, planned: bool) -> Iterator[_Claim]:
@@ -177,7 +178,7 @@ def _at_stake(case: Case, signs: Mapping[str, str], stake: Stake) -> tuple[str, 
 
 def _untold(case: Case, signs: Mapping[str, str], *, planned: bool) -> _Claim:
     """Nobody said what depends on it: goods in a cooler or a freezer, else people without cooling."""
-    if planned:
+    if planned and not signs:
         return _Claim(PLANNED, "The note asks for work that can be planned.")
     if signs and case.keeps_goods:
         return _Claim(GOODS, "It keeps goods cold, and something is wrong.", tuple(signs))

@@ -61,9 +61,13 @@ class Heard(Row):
 
 
 class Running(Row):
-    """Findings that can be seen at a running machine only, in whatever state."""
+    """Findings that can be seen at a running machine only, in whatever state.
+
+    unless: with one of these present or high a note shows no machine that may simply run on.
+    """
 
     findings: frozenset[str]
+    unless: frozenset[str]
 
 
 class ExtremeRow(Reviewed):
@@ -145,7 +149,7 @@ def dangling(words: Triage, known: Knowledge) -> Iterator[str]:
         yield from unknown("triage", (*sign.findings, *sign.low, *sign.high, *sign.unless_denied), known.findings)
     yield from unknown("triage", [row.finding for row in words.extreme], known.findings)
     yield from unknown("triage", words.leak.findings, known.findings)
-    yield from unknown("triage", words.running.findings, known.findings)
+    yield from unknown("triage", (*words.running.findings, *words.running.unless), known.findings)
     for question in words.question:
         yield from unknown("triage", question.settles, reportable)
     crews: list[tuple[str, Crew]] = [(f"dispatch {row.target}", row) for row in known.advice.values()]

@@ -11,12 +11,12 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from witnessmark.diagnosis.case import Machine, ReportState
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.notes.apart import Others
-from witnessmark.diagnosis.notes.assertions.assertion import Assertion, Kind, assertion
+from witnessmark.diagnosis.notes.assertions.assertion import Assertion, Kind, assertion, tells_fault
 from witnessmark.diagnosis.notes.assertions.scope import Scope
 from witnessmark.diagnosis.notes.assertions.subjects import Told, told
 from witnessmark.diagnosis.notes.beside.fact_rows import KEEPS_GOODS
@@ -40,6 +40,7 @@ from witnessmark.diagnosis.notes.numbers import (
     implied,
     misheard,
     numbers_in,
+    shares_of,
 )
 from witnessmark.diagnosis.notes.scoring import FAINTEST, THRESHOLD, Sentence, believed, best_first, hits, sentences
 from witnessmark.diagnosis.notes.telling import is_danger, telling
@@ -83,7 +84,7 @@ class NoteReading:
     """What a note says. candidates: heard, but below the threshold. unmatched: sentences that gave no match.
 
     readings: SI values by field of the readings of a diagnosis; one value each, or three. keeps_goods: it speaks of a
-    cooler or a freezer, whose goods are lost once it does not cool.
+    cooler or a freezer, whose goods are lost once it does not cool. shares: of a rating, `45 % over plate`.
     """
 
     matches: tuple[Match, ...]
@@ -94,6 +95,7 @@ class NoteReading:
     facts: tuple[Fact, ...]
     readings: Mapping[str, Values]
     keeps_goods: bool = False
+    shares: Mapping[str, Values] = field(default_factory=dict)
 
     @property
     def contradictory(self) -> tuple[str, ...]:
@@ -136,8 +138,14 @@ def read_note(text: str, machine: Machine = ANY_MACHINE) -> NoteReading:
         language=language,
         facts=facts([c.sentence for c, _ in clauses], text),
         readings=fields_of(_of_this_machine(numbers, clauses)),
+        shares=shares_of(_of_any_machine(numbers, clauses)),
         keeps_goods=any(KEEPS_GOODS in clause.sentence.places for clause, _ in clauses),
     )
+
+
+def _of_any_machine(numbers: Sequence[Number], clauses: Sequence[tuple[Clause, Told]]) -> list[Number]:
+    """Without readings of a machine that is not in question; of several that may be, all."""
+    return _of_this_machine(numbers, [(clause, replace(by, open=frozenset())) for clause, by in clauses])
 
 
 def _of_this_machine(numbers: Sequence[Number], clauses: Sequence[tuple[Clause, Told]]) -> list[Number]:
@@ -257,7 +265,7 @@ def _of_clause(clause: Clause, by: Told, words: Vocabulary, numbers: Sequence[Im
     scope = Scope(clause, (*hazards(clause), *mentions(clause, words, numbers)), by)
     told_as = [(mention, assertion(scope, mention)) for mention in scope.mentions]
     matches = [
-        (mention, _match(mention, how, clause))
+        (mention, _match(mention, how, clause, worst=bool(mention.tokens & by.open)))
         for mention, how in told_as
         if not mention.topic or how.kind == "not checked"
     ]
@@ -273,7 +281,8 @@ def _of_clause(clause: Clause, by: Told, words: Vocabulary, numbers: Sequence[Im
     ]
 
 
-def _match(mention: Mention, how: Assertion, clause: Clause) -> Match:
+def _match(mention: Mention, how: Assertion, clause: Clause, *, worst: bool = False) -> Match:
+    """worst: told of one of several machines, of which the one with a fault counts, whatever is told of the others."""
     state, factor, unknown = _state(mention, how)
     negation = how.words if how.kind == "absent" and not mention.number else frozenset[int]()
     return Match(
@@ -286,7 +295,7 @@ def _match(mention: Mention, how: Assertion, clause: Clause) -> Match:
         unknown_because=unknown,
         quantity=mention.quantity,
         value=mention.value,
-        firm=mention.firm and state == mention.stated,
+        firm=how.sure or (mention.firm and state == mention.stated) or (worst and tells_fault(mention.finding, state)),
     )
 
 

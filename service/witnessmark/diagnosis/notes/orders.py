@@ -28,6 +28,7 @@ class Orders(Row):
     work: str
     places: str
     trouble: str
+    calm: str
 
 
 ORDERS = data.table(PACKAGE, f"{FOLDER}/orders.toml", Orders)
@@ -40,6 +41,11 @@ def names_only(clauses: Sequence[Clause], named: Iterable[tuple[int, int]]) -> b
     """
     places = [*named]
     return bool(places) and all(any(_within(clause, start, end) for clause in clauses) for start, end in places)
+
+
+def calm_stems() -> frozenset[str]:
+    """Names of plant, parts, work and places, and words that say that all is well, as stems."""
+    return _stems("plant", "parts", "work", "places", "calm")
 
 
 def _within(clause: Clause, start: int, end: int) -> bool:

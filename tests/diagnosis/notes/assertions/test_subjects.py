@@ -49,3 +49,9 @@ def test_before_any_machine_is_named_nothing_is_open() -> None:
     ((other, unclear),) = of("it trips, unit 1 runs, unit 2 too")
     assert (other, unclear) == ([], ["unit", "run", "unit", "too"])
     assert Told() == Told(frozenset(), frozenset())
+
+
+def test_letters_before_a_colon_name_two_machines() -> None:
+    ((other, unclear),) = of("a: runs b: trips")
+    assert (other, unclear) == ([], ["a", "run", "b", "trip"])
+    assert of("note: runs") == [([], [])]

@@ -117,9 +117,21 @@ def test_this_machine_is_meant(text: str) -> None:
     assert told(text)["contactor-bad"] == "present"
 
 
-def test_of_which_of_two_machines_it_is_told_stays_open() -> None:
-    assert told("Unit 1 contactor burnt. Unit 2 runs")["contactor-bad"] == "unclear"
-    assert told("unit 1 low, unit 2 runs, contactor burnt")["contactor-bad"] == "unclear"
+def test_of_several_machines_the_one_with_a_fault_counts() -> None:
+    for text in (
+        "Unit 1 contactor burnt. Unit 2 runs",
+        "unit 1 low, unit 2 runs, contactor burnt",
+        "unit 1 contactor good, unit 2 contactor burnt",
+        "A: contactor not burnt B: contactor burnt",
+    ):
+        assert told(text)["contactor-bad"] == "present", text
+
+
+def test_what_is_well_with_one_of_several_machines_says_nothing_of_the_others() -> None:
+    assert told("unit 1 contactor not burnt, unit 2 amps high")["contactor-bad"] == "unclear"
+    assert told("comp A amps normal, comp B knocks") == {"running-current": "unclear", "knock-while-running": "present"}
+    assert told("el compresor 1 no golpea, el compresor 2 golpea")["knock-while-running"] == "present"
+    assert told("other compressor on the rack seized, comp A that I am at runs fine")["shaft-seized"] == "other machine"
 
 
 def test_what_a_denial_denies_stays_open_where_an_unknown_word_stands_between() -> None:

@@ -79,3 +79,30 @@ def test_urgency_speaker_and_alarm() -> None:
 def test_facts_stand_where_they_are_said() -> None:
     text = "A scroll, R-410A"
     assert {text[f.start : f.end] for f in read_note(text).facts} == {"scroll", "R-410A"}
+
+
+def test_a_name_is_no_place_of_care() -> None:
+    for text in (
+        "Hospital Road 9, cooler warm",
+        "School Street garage, ac noisy",
+        "cafe across from the clinic, ac weak",
+        "Calle Hospital 14, nevera",
+        "pharmacy sign dark",
+        "clinic office ac weak, vaccines ok",
+        "patient customer waits",
+        "organ concert tonight",
+    ):
+        assert not [value for kind, value in facts(text) if kind == "urgency" and value in {"medical", "people"}], text
+
+
+def test_who_and_what_depends_on_it() -> None:
+    for text, value in (
+        ("transplant organ fridge warm", "medical"),
+        ("jail infirmary no ac", "medical"),
+        ("grandfather 91 alone", "people"),
+        ("dog kennel ac out", "people"),
+        ("telephone exchange hot", "process"),
+        ("hospital main kitchen", "medical"),
+        ("banco de organos sin frio", "medical"),
+    ):
+        assert ("urgency", value) in facts(text), text

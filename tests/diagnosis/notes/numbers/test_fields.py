@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from witnessmark.diagnosis.evidence.field_readings import FieldReadings
-from witnessmark.diagnosis.notes.numbers import fields_of, numbers_in
+from witnessmark.diagnosis.notes.numbers import fields_of, numbers_in, shares_of
 
 
 @pytest.mark.parametrize(
@@ -34,3 +34,18 @@ def test_what_is_not_certain_or_no_field_is_not_handed_over(text: str) -> None:
 
 def test_what_was_before_is_not_handed_over() -> None:
     assert fields_of(numbers_in("DLT was 126 C in August, 84 C now")) == {"discharge_temperature": (357.15,)}
+
+
+def test_the_highest_current_over_its_rating_is_told() -> None:
+    for text, share in (
+        ("45% over nameplate amps", 1.45),
+        ("amps over RLA by 30%", 1.3),
+        ("30 % por encima de la placa, amperaje", 1.3),
+        ("RLA 10 pulling 14", 1.4),
+        ("jala 18 amperes, placa 12", 1.5),
+        ("name plate 12, clamp says 18", 1.5),
+        ("comp 1: 10 A RLA 12. comp 2: 18 A RLA 12", 1.5),
+    ):
+        assert shares_of(numbers_in(text))["current-over-rated"] == pytest.approx((share,)), text
+    assert shares_of(numbers_in("pulling 14")) == {}
+    assert shares_of(numbers_in("was 14 of 10 RLA last year, now 9 of 10 RLA"))["current-over-rated"][0] < 1

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from witnessmark.diagnosis.case import Machine
-from witnessmark.diagnosis.notes.numbers import Implied, implied, numbers_in
+from witnessmark.diagnosis.notes.numbers import Implied, implied, misheard, numbers_in
 
 
 def findings(text: str, machine: Machine | None = None) -> dict[str, str]:
@@ -311,3 +311,51 @@ def test_by_how_much_the_charge_is_off_tells_to_which_side(text: str, finding: s
     said = findings(text)
     assert said[finding] == "present"
     assert {"charge-over", "charge-short"} - {finding} - said.keys()
+
+
+def test_a_cold_room_is_judged_by_what_it_is_for() -> None:
+    for text, state in (
+        # common practice: cold food at 5 °C or less
+        ("walk-in 50F", "present"),
+        ("walk-in 39F", "absent"),
+        ("fridge 11C", "present"),
+        ("nevera a 12 C", "present"),
+        # common practice: frozen food at 0 °F (-18 °C)
+        ("freezer at 30F", "present"),
+        ("freezer at 38 degrees", "present"),
+        ("freezer plus 20", "present"),
+        ("freezer -4F", "absent"),
+        # common practice: cellars of beer and wine at 11 to 14 °C
+        ("beer cellar 12C", "absent"),
+        ("box at +16 target -12", "present"),
+        ("box 46 set 35", "present"),
+        ("set 36 reads 50", "present"),
+        ("box reads 49 supposed to be 36", "present"),
+        ("box 36 set 35", "absent"),
+        ("house 85 set 72", "present"),
+        ("server room 45C", "present"),
+        # one is fine in one unit and a fault in the other
+        ("walk in at 38", None),
+        ("freezer at -5", None),
+        ("walk-in 12 psi", None),
+        ("freezer 2 fans", None),
+    ):
+        assert findings(text).get("capacity-low") == state, text
+
+
+def test_a_winding_far_below_the_others_and_a_head_beyond_any_refrigerant() -> None:
+    assert findings("2 meg A, 600 meg B, 600 meg C") == {"insulation-low": "present"}
+    assert findings("600 meg A, 500 meg B, 600 meg C") == {"insulation-low": "absent"}
+    assert findings("head went past 690 psi") == {"condensing-pressure": "high"}
+    assert findings("head 380 psi") == findings("R744 head 1250 psi") == findings("cascade head 690 psi") == {}
+
+
+def test_numbers_of_air_water_switches_and_plates_are_taken_for_nothing_else() -> None:
+    for text, finding in (
+        ("water in 55 out 46", "water-in-circuit"),
+        ("discharge air 230F off the heater bank", "discharge-temperature-high"),
+        ("HP cutout set 400", "high-pressure-trips"),
+        ("RLA 17 LRA 121 like for like", "locked-rotor-current"),
+    ):
+        assert finding in misheard(numbers_in(text)), text
+    assert "locked-rotor-current" not in misheard(numbers_in("RLA 17 LRA 121 pulling 118"))

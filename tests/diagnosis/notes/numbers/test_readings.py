@@ -259,3 +259,46 @@ def test_what_another_load_draws_is_no_current_of_the_compressor(text: str) -> N
 @pytest.mark.parametrize("text", ["R134a suction 4 psig medium temp box 45F", "room 72F return air 75 supply 55"])
 def test_the_air_of_a_room_is_no_suction_line(text: str) -> None:
     assert not [n for n in numbers_in(text) if n.field == "suction_temperature"]
+
+
+def readings(text: str) -> dict[str, tuple[float, ...]]:
+    """What was read, rounded, each with what stands beside it."""
+    kept = (n for n in numbers_in(text) if n.when == "now" and n.possible)
+    return {n.quantity: tuple(round(v, 1) for v in (*n.possible[0], *(n.beside[:1]))) for n in kept}
+
+
+def test_a_number_goes_to_the_label_that_it_touches_and_no_further() -> None:
+    for text, quantity, wanted in (
+        ("sup 54 ret 71 amps 15.1/RLA 20", "running-current", (15.1, 20.0)),
+        ("SH 12 SC 8 amps ok", "running-current", None),
+        ("discharge 228F at 7 in", "discharge-pressure", None),
+        ("suction 52F 5 in from comp", "suction-pressure", None),
+        ("shell body 118F, suction cold", "suction-temperature", None),
+        ("suction line temp 48 suction psi 66", "suction-pressure", (round(66 * PSI + ATMOSPHERE, 1),)),
+        ("breaker 50 A, MCA 38", "running-current", None),
+        ("1) acid pos 2) acid neg", "oil-acid-number", None),
+        ("comp 8.7A / 9.9 RLA", "running-current", (8.7, 9.9)),
+        ("added 3 lb weighed", "recovered-charge", None),
+        ("found 14 of 12 lb in it", "recovered-charge", (round(14 * 0.45359237, 1), round(12 * 0.45359237, 1))),
+        ("40 mfd run cap at 39", "run-capacitor", (0.0, 0.0)),
+        ("OAT 91F", "outdoor-temperature", (round((91 + 459.67) / 1.8, 1),)),
+        ("481/484/463", "line-voltages", (481.0, 484.0, 463.0)),
+        ("219 entre L1 y L2, 222 L2 L3, 199 L1 L3", "line-voltages", (219.0, 222.0, 199.0)),
+        ("oil psi 52 suction 27", "net-oil-pressure", (round(25 * PSI, 1),)),
+        ("oil pressure 5 psid", "net-oil-pressure", (round(5 * PSI, 1),)),
+        ("cutout set 18 cut in 38", "suction-pressure", None),
+        ("RLA 17 LRA 121 like for like", "locked-rotor-current", None),
+    ):
+        assert readings(text).get(quantity) == wanted, text
+
+
+def test_what_is_now_stands_beside_what_was() -> None:
+    for text, quantity, wanted in (
+        ("amps were 13 now 24 RLA 16", "running-current", (24.0, 16.0)),
+        ("head used to be 240, now 455", "discharge-pressure", (round(455 * PSI + ATMOSPHERE, 1),)),
+        ("max head 580, reads 305", "discharge-pressure", (round(305 * PSI + ATMOSPHERE, 1),)),
+        ("suction line was 45 F now 60", "suction-temperature", (round((60 + 459.67) / 1.8, 1),)),
+        ("suction line was 45 now 60", "suction-temperature", None),
+        ("antes 9 A ahora 15 A, placa 10", "running-current", (15.0, 10.0)),
+    ):
+        assert readings(text).get(quantity) == wanted, text

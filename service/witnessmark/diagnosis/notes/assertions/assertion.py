@@ -11,50 +11,66 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
+from witnessmark.diagnosis.case import ReportState
+from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.notes.assertions.cue_rows import SCOPE, CueClass
 from witnessmark.diagnosis.notes.assertions.denial import denials, goes_on, joined, perhaps
+from witnessmark.diagnosis.notes.assertions.past import goes_on_now, over, put_right, taught
 from witnessmark.diagnosis.notes.assertions.scope import NONE, Cue, Scope, covering_cues, meaning, only_idle
 from witnessmark.diagnosis.notes.mentions import Mention
 
 Kind = Literal["present", "absent", "history", "doubt", "other machine", "advice", "not checked", "unclear"]
 """How a finding is told; `absent` is what is denied, whatever its words state."""
 _WEAK = 0.9
-_OWNERS = frozenset({"your", "our", "somebody", "someon", "last", "another"})
-_PAST = ("ed", "lt", "do", "da", "on")
-"""Endings of English and Spanish forms that say that something was done."""
+_OUT_OF_ORDER = frozenset({"present", "low", "high"})
 
 
 @dataclass(frozen=True, slots=True)
 class Assertion:
-    """The kind, the tokens that decided it, and a factor on the score."""
+    """The kind, the tokens that decided it, a factor on the score. sure: the words leave nothing to judge again."""
 
     kind: Kind
     words: frozenset[int] = NONE
     factor: float = 1.0
+    sure: bool = False
 
 
 def assertion(scope: Scope, mention: Mention) -> Assertion:
     """How the clause tells this mention, and the words that decided."""
-    once = _once(scope, mention)
+    once, several = _once(scope, mention), _of_several(scope, mention)
     for kind, deciders in (
         ("history", once if mention.hazard else NONE),
         ("not checked", _unchecked(scope, mention)),
         ("other machine", _elsewhere(scope, mention)),
-        ("advice", _advised(scope, mention)),
+        ("advice", _advised(scope, mention) | taught(scope, mention)),
         ("history", once),
         ("doubt", _doubted(scope, mention)),
         ("absent", denials(scope, mention)),
     ):
         if deciders:
-            return Assertion(kind, deciders)  # type: ignore[arg-type]
-    if (
-        mention in scope.misread or perhaps(scope, mention) or mention.tokens & scope.told.open
-    ) and mention.finding not in SCOPE().comparing:
+            told = "unclear" if several and kind == "absent" else kind
+            sure = (told == "history" and over(scope, mention)) or (told == "advice" and bool(taught(scope, mention)))
+            return Assertion(told, deciders, sure=sure)  # type: ignore[arg-type]
+    well = several and not tells_fault(mention.finding, mention.stated)
+    if (mention in scope.misread or perhaps(scope, mention) or well) and mention.finding not in SCOPE().comparing:
         return Assertion("unclear", perhaps(scope, mention))
     if turned := _not_in_order(scope, mention):
         return Assertion("absent", turned)
     weak = covering_cues(scope, mention, "weak-uncertainty")
-    return Assertion("present", weak, _WEAK if weak else 1.0)
+    return Assertion("present", weak, _WEAK if weak else 1.0, sure=goes_on_now(scope, mention))
+
+
+def _of_several(scope: Scope, mention: Mention) -> bool:
+    """Whether it is told of one of several machines of which nobody says which is in question.
+
+    The worst of them counts then: what is well with one, or denied of it, says nothing of the others.
+    """
+    return bool(mention.tokens & scope.told.open) and mention.finding not in SCOPE().comparing
+
+
+def tells_fault(finding: str, state: ReportState) -> bool:
+    """Whether this state of it is out of order; what is normal to find is not."""
+    return state in _OUT_OF_ORDER and finding in knowledge().findings
 
 
 def _not_in_order(scope: Scope, mention: Mention) -> frozenset[int]:
@@ -118,9 +134,9 @@ def _carried(scope: Scope, cue: Cue) -> frozenset[int]:
 
 def _elsewhere(scope: Scope, mention: Mention) -> frozenset[int]:
     """Told of another machine: by a cue in its part, by `not ours` behind it, or since a pointer stands behind it."""
-    for cue in scope.of("other-subject"):
+    for cue in (c for c in scope.of("other-subject") if c.start not in scope.told.starts):
         behind = cue.start > max(mention.tokens) and _follows(scope, mention, cue) and not scope.named(scope.part(cue))
-        if not cue.tokens & mention.tokens and (behind or _span(scope, cue, "this-subject") & mention.tokens):
+        if not cue.tokens <= mention.tokens and (behind or _span(scope, cue, "this-subject") & mention.tokens):
             return cue.tokens
     for cue in scope.of("pointer"):
         before = scope.parts[max(mention.tokens)] < scope.parts[cue.start] and not _pointed(scope, mention)
@@ -184,7 +200,7 @@ def _once(scope: Scope, mention: Mention) -> frozenset[int]:
     past = [
         cue for cue in scope.of("history") if not cue.tokens & mention.tokens and _past(scope, cue) & mention.tokens
     ]
-    right = _put_right(scope, mention)
+    right = put_right(scope, mention)
     if past and not _still(scope, mention):
         return NONE.union(*(cue.tokens for cue in past)) | right
     return right
@@ -204,46 +220,6 @@ def _still(scope: Scope, mention: Mention) -> bool:
     """A word of the present stands right before or after the mention's own words."""
     beside = {min(mention.tokens) - 1, max(mention.tokens) + 1}
     return any(cue.tokens & beside for cue in scope.of("present-time"))
-
-
-def _now(scope: Scope, mention: Mention) -> bool:
-    """A word of the present stands in a part of the mention."""
-    return any(scope.part(cue) & mention.tokens for cue in scope.of("present-time"))
-
-
-def _put_right(scope: Scope, mention: Mention) -> frozenset[int]:
-    """`leak repaired`; `bearing noisy, replaced, ok now`; a recent time needs such words too."""
-    last = max(mention.tokens)
-    for cue in scope.of("resolved"):
-        if cue.tokens & mention.tokens or _denied(scope, cue) or not _done(scope, cue):
-            continue
-        part = scope.part(cue)
-        alone = cue.start > last and not scope.named(part) and _opens(scope, cue)
-        if part & mention.tokens or alone:
-            return cue.tokens
-    replaced = [cue for cue in scope.of("replaced", "recent") if not cue.tokens & mention.tokens]
-    for cue in scope.of("well-now"):
-        part = scope.part(cue)
-        own = part & mention.tokens
-        if cue.start > last and not own and replaced and not _denied(scope, cue) and not _now(scope, mention):
-            return cue.tokens
-    return NONE
-
-
-def _done(scope: Scope, cue: Cue) -> bool:
-    """A past form: `repaired`, not `repair`, which have one stem."""
-    first, last = scope.sentence.tokens[cue.start], scope.sentence.tokens[cue.end - 1]
-    return cue.end - cue.start > 1 or scope.clause.text[first.start : last.end].lower().endswith(_PAST)
-
-
-def _opens(scope: Scope, cue: Cue) -> bool:
-    """At most one word that means something stands before the cue in its part: `your colleague sorted that`."""
-    before = [scope.sentence.tokens[k] for k in scope.part(cue) if k < cue.start and k not in scope.sentence.idle]
-    return sum(token.kind == "word" and token.stem not in _OWNERS for token in before) <= 1
-
-
-def _denied(scope: Scope, cue: Cue) -> bool:
-    return any(c.end <= cue.start and only_idle(scope, c.end, cue.start) for c in scope.of("negation"))
 
 
 def _doubted(scope: Scope, mention: Mention) -> frozenset[int]:

@@ -66,8 +66,8 @@ class Scope:
 
     @cached_property
     def parts(self) -> tuple[int, ...]:
-        """For each token the number of its part: parts end at pauses and at words like `but`."""
-        ends = {cue.start for cue in self.of("termination")}
+        """For each token the number of its part: parts end at pauses, at words like `but`, and at the next machine."""
+        ends = {cue.start for cue in self.of("termination")} | (self.told.starts - {0})
         numbers, part = [], 0
         for k, token in enumerate(self.sentence.tokens):
             part += k in ends or (token.kind == "pause" and token.stem != ":")
@@ -146,7 +146,10 @@ def _cues(sentence: Sentence) -> Iterator[Cue]:
 
 
 _PLAIN = frozenset(
-    {"closing-negation", "link", "own-target", "modifier", "perception", "machine", "done", "termination", "replaced"}
+    {
+        *("closing-negation", "link", "own-target", "modifier", "perception", "machine"),
+        *("done", "termination", "replaced", "hearsay"),
+    }
 )
 """Classes that hide no other and are hidden by none."""
 

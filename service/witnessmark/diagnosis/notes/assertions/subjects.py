@@ -8,16 +8,21 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from witnessmark.diagnosis.notes.assertions.cue_rows import MARK
 from witnessmark.diagnosis.notes.scoring import Sentence
-from witnessmark.diagnosis.notes.tokens import Token
+from witnessmark.diagnosis.notes.tokens import Token, stem
 
 _HIGHEST, _FAR = 20, 6
 """The greatest number of a machine, and how many characters may stand before it (`comp no. 2`).
 
 Larger numbers are readings."""
 _LETTERS = frozenset("abcdef")
+_ORDINALS = frozenset(
+    map(stem, ("first", "second", "third", "left", "right", "front", "rear", "north", "south", "east", "west"))
+)
+"""What tells two machines apart where they have no number."""
 _BOTH = frozenset({"both", "all", "al", "each", "every"})
 
 
@@ -33,15 +38,18 @@ class Subject:
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """Tokens of a sentence that are told of another machine, and those whose subject is open."""
+    """Tokens of a sentence that are told of another machine, those whose subject is open, and where one is named."""
 
     other: frozenset[int] = frozenset()
     open: frozenset[int] = frozenset()
+    starts: frozenset[int] = frozenset()
 
 
 def told(sentences: Sequence[Sentence]) -> list[Told]:
     """For each sentence of the note, in order."""
-    named = [subject for k, sentence in enumerate(sentences) for subject in _named(k, sentence)]
+    named = [
+        subject for k, sentence in enumerate(sentences) for subject in (*_named(k, sentence), *_headed(k, sentence))
+    ]
     kinds: dict[str, set[str]] = {}
     for subject in named:
         kinds.setdefault(subject.kind, set()).add(subject.name)
@@ -58,8 +66,17 @@ def _named(at: int, sentence: Sentence) -> Iterator[Subject]:
         k = place.end
         while k < len(tokens) and (tokens[k].stem in {"#", "number", "no", "."}):
             k += 1
+        if place.start and tokens[place.start - 1].stem in _ORDINALS:
+            yield Subject(at, place.start - 1, tokens[place.end - 1].stem, tokens[place.start - 1].stem)
         if k < len(tokens) and tokens[k].start - tokens[place.end - 1].end <= _FAR and (name := _name(tokens[k])):
             yield Subject(at, place.start, tokens[place.end - 1].stem, name)
+
+
+def _headed(at: int, sentence: Sentence) -> Iterator[Subject]:
+    """`A: normal amps B: locked rotor`: letters before a colon, as one writes of two circuits."""
+    for k, (token, mark) in enumerate(pairwise(sentence.tokens)):
+        if mark.stem == ":" and token.kind == "word" and token.stem in _LETTERS:
+            yield Subject(at, k, ":", token.stem)
 
 
 def _name(token: Token) -> str:
@@ -98,7 +115,7 @@ def _of_each(sentences: Sequence[Sentence], apart: Sequence[Subject], ours: Mapp
                 unclear.add(k)
             elif carried.name not in ours[carried.kind]:
                 other.add(k)
-        yield Told(frozenset(other), frozenset(unclear))
+        yield Told(frozenset(other), frozenset(unclear), frozenset(subject.token for subject in here))
 
 
 def _of_token(sentence: Sentence, here: Sequence[Subject], k: int) -> Subject | None:

@@ -36,11 +36,16 @@ KEEPS_GOODS = f"{MARK}keeps-goods"
 
 
 class Facts(Row):
-    """The whole file: wordings by kind and value; those of machines whose goods are lost once they do not cool."""
+    """The whole file: wordings by kind and value; those of machines whose goods are lost once they do not cool.
+
+    aside_behind, aside_ahead: words beside one of an urgency that make a name of it, or tell that it is not at stake.
+    """
 
     source: SourceId
     reviewed: str
     keeps_goods: tuple[str, ...]
+    aside_behind: tuple[str, ...]
+    aside_ahead: tuple[str, ...]
     facts: dict[FactKind, dict[str, tuple[str, ...]]]
 
 

@@ -40,6 +40,8 @@ _REPLACED = frozenset({"replac", "swap", "chang", "instal", "new", "fit"})
 _OLD = frozenset({"old", "age", "servic"})
 _RUN = frozenset({"run", "running", "met", "meter", "clock", "operat", "h"})
 _GROUPED = 1000
+_IS = frozenset({"is", "are"})
+_ARTICLES = frozenset({"the", "a", "an", "el", "la", "los", "las", "de", "del"})
 _REFRIGERANT = re.compile(
     r"(?<![a-z0-9])(?:r|hfo|hfc|hcfc|freon)[\s-]{0,2}(\d{2,4})[\s-]?([a-z]{0,2}(?:\([ez]\))?)(?![a-z0-9])"
 )
@@ -85,13 +87,37 @@ def _names() -> tuple[tuple[FactKind, str, str], ...]:
 def _of_sentence(sentence: Sentence) -> Iterator[Fact]:
     denied = {place.end for place in sentence.places.get(f"{CUE}negation", ())}
     for kind, value, name in _names():
-        if places := [p for p in sentence.places.get(name, ()) if p.start not in denied]:
+        places = [p for p in sentence.places.get(name, ()) if p.start not in denied]
+        places = [p for p in places if kind != "urgency" or not _aside(sentence, p)]
+        if places:
             yield _fact(sentence, kind, value, min(places, key=lambda p: (p.start, -p.end)))
     alarms = [p for _, p in alarm_words(sentence, ALARM, ALONE) if p.start not in denied]
     for k in sorted({k for p in alarms for k in range(p.start, p.end)}):
         token = sentence.tokens[k]
         yield Fact("alarm", token.stem, token.start, token.end)
     yield from _times(sentence.tokens)
+
+
+def _aside(sentence: Sentence, place: Place) -> bool:
+    """`Hospital Street`, `pharmacy sign`, `vaccines fine`, `across from the clinic`: nothing of it is at stake."""
+    behind, ahead = _beside()
+    tokens = sentence.tokens
+    at = place.end + (place.end < len(tokens) and tokens[place.end].stem in _IS)
+    following = [token.stem for token in tokens[at : at + 2]]
+    if following and (following[0] in behind or " ".join(following) in behind):
+        return True
+    k = place.start - 1
+    while k > 0 and tokens[k].stem in _ARTICLES:
+        k -= 1
+    return k >= 0 and (tokens[k].stem in ahead or (k > 0 and f"{tokens[k - 1].stem} {tokens[k].stem}" in ahead))
+
+
+@cache
+def _beside() -> tuple[frozenset[str], frozenset[str]]:
+    """The words behind and ahead as they come out of the tokeniser."""
+    rows = (FACTS().aside_behind, FACTS().aside_ahead)
+    behind, ahead = (frozenset(" ".join(map(stem, text.split())) for text in row) for row in rows)
+    return behind, ahead
 
 
 def _fact(sentence: Sentence, kind: FactKind, value: str, place: Place) -> Fact:

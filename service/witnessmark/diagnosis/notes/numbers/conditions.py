@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from functools import lru_cache
 from typing import Literal
 
 from witnessmark.diagnosis.notes.numbers.words.amounts import Amount, Segment
@@ -32,6 +34,20 @@ def _warmth(segment: Segment, amount: Amount) -> set[str]:
     return {c.kind for c in [c for c in warm if amount.end <= c.start < later][:1]}
 
 
+_HIGH_GAS = re.compile(r"\bco ?2\b|\br[ -]?(?:744|13|14|23|41|116|170|503|508[ab]?|1150)\b|transcrit|cascade")
+
+
+def of_gas(segment: Segment, quantity: str) -> frozenset[str]:
+    """`high_gas` for a high side of a note that names a refrigerant of high pressure, or a cascade."""
+    return _OF_HIGH_GAS if quantity == _HIGH_SIDE and _names_high_gas(segment.note) else frozenset()
+
+
+@lru_cache(maxsize=4)
+def _names_high_gas(note: str) -> bool:
+    return _HIGH_GAS.search(note.lower()) is not None
+
+
+_HIGH_SIDE, _OF_HIGH_GAS = "discharge-pressure", frozenset({"high_gas"})
 _NEXT = 3
 """Words between a number of now, or of before, and the one beside it."""
 

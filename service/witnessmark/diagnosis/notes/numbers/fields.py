@@ -10,6 +10,8 @@ from witnessmark.diagnosis.notes.numbers.words.terms import terms
 _SUPPLY = "supply_voltage"
 TEST_VOLTAGES = frozenset({250.0, 500.0, 1000.0, 2500.0, 5000.0})
 """Of insulation testers (IEC 61557-2), V: beside a resistance to ground these are no supply."""
+_SHARE, _OVER_RATED = "current-share", "current-over-rated"
+_CURRENTS = frozenset({"running-current", "line-currents"})
 _INSULATION, _HOT = "insulation_resistance", "insulation_resistance_hot"
 
 
@@ -34,3 +36,14 @@ def fields_of(numbers: Iterable[Number]) -> Mapping[str, Values]:
     if {_INSULATION, _HOT} & found.keys() and TEST_VOLTAGES.issuperset(found.get(_SUPPLY, ())):
         found.pop(_SUPPLY, None)
     return found
+
+
+def shares_of(numbers: Iterable[Number]) -> Mapping[str, Values]:
+    """The highest current over its rating, by the name that it has among derived readings.
+
+    Told as a share (`45 % over nameplate amps`), or read at any of several machines.
+    """
+    now = [n for n in numbers if n.values and n.when == "now"]
+    told = [n.values[0] for n in now if n.quantity == _SHARE]
+    told += [max(n.values) / n.beside[0] for n in now if n.quantity in _CURRENTS and n.beside and n.beside[0] > 0]
+    return {_OVER_RATED: (max(told),)} if told else {}

@@ -11,7 +11,7 @@ from witnessmark.diagnosis.evidence.field_readings import FieldReadings
 from witnessmark.diagnosis.notes.numbers.judging import Implied, of_value, stated
 from witnessmark.diagnosis.notes.numbers.number import Number
 from witnessmark.diagnosis.notes.numbers.scales import of_bands, of_catalogue
-from witnessmark.diagnosis.notes.numbers.together import of_legs, of_neutral, of_standing, of_vacuum
+from witnessmark.diagnosis.notes.numbers.together import of_legs, of_neutral, of_standing, of_uneven, of_vacuum
 from witnessmark.diagnosis.notes.numbers.words.amounts import THREE
 from witnessmark.diagnosis.notes.numbers.words.terms import terms
 
@@ -22,6 +22,8 @@ _UNLABELLED = ("start-winding-open", "winding-open", "winding-resistances-unequa
 """What nobody can say while it is not known which terminal is which."""
 _PROPORTION = 0.2
 """How far start to run may be off the sum of both: two readings of a tenth of an ohm each (expert estimate)."""
+_HIGHEST, _NO_GAUGE = 4.0e6, 6.0e6
+"""Pa absolute: R-410A condenses there at 62 °C, R-32 at 61 °C (triage.toml stops it). Beyond: no reading."""
 _SWING = 6.0
 """Kelvin between two ends from which a swing is no steady reading."""
 _STEADY = frozenset(
@@ -47,6 +49,7 @@ def implied(numbers: Sequence[Number], machine: Machine | None = None) -> tuple[
         lines.setdefault(number.line, []).append(number)
     for together in lines.values():
         found += [*_of_pressures(together), *_of_sump(together), *of_legs(together), *of_standing(together)]
+        found += of_uneven(together)
     found += [*of_vacuum(numbers), *of_neutral(numbers)]
     return tuple(sorted(_worst(found), key=lambda one: (one.numbers[0].start, one.finding, one.state)))
 
@@ -74,8 +77,16 @@ def _of_number(number: Number, machine: Machine) -> Iterator[Implied]:
         yield from _of_swing(number)
     elif number.quantity in {"vacuum", "vacuum-in-inches"}:
         return
+    elif number.quantity == "discharge-pressure" and _beyond_any(number):
+        yield from stated([("condensing-pressure", "high")], (number,))
     elif number.quantity not in _STEADY or "moving" not in number.conditions:
         yield from of_value(number)
+
+
+def _beyond_any(number: Number) -> bool:
+    """Whether no refrigerant in common use condenses there, whichever it is: above what any of them has at 60 °C."""
+    known = number.possible and "high_gas" not in number.conditions and not number.limit
+    return bool(known) and number.side >= 0 and all(_HIGHEST <= min(values) <= _NO_GAUGE for values in number.possible)
 
 
 def _of_swing(number: Number) -> Iterator[Implied]:

@@ -61,16 +61,21 @@ class Implied:
 
 @dataclass(frozen=True, slots=True)
 class _Judge:
-    """Scales that must agree, what a value is divided by before, and the row of the catalogue, if it is of one."""
+    """Scales that must agree, what a value is divided by before, the row of the catalogue, and what is taken off."""
 
     scales: tuple[Scale, ...]
     whole: float = 1.0
     reading: str | None = None
+    base: float = 0.0
 
     def says(self, low: float, high: float) -> frozenset[Target]:
         """What all scales say of the values from `low` to `high`."""
-        told = {scale.says(low / self.whole, high / self.whole) for scale in self.scales}
+        told = {scale.says(self.on_scale(low), self.on_scale(high)) for scale in self.scales}
         return told.pop() if len(told) == 1 else NOTHING
+
+    def on_scale(self, value: float) -> float:
+        """The value as the scales take it."""
+        return (value - self.base) / self.whole
 
 
 def of_value(number: Number) -> Iterator[Implied]:
@@ -87,9 +92,9 @@ def of_value(number: Number) -> Iterator[Implied]:
         targets = frozenset(t for t in targets if t[1] not in _FINE or t[0] in row.fine_for)
     if first is None or not targets:
         return
-    close = low == high and first.scales[0].close(low / first.whole)
+    close = low == high and first.scales[0].close(first.on_scale(low))
     read = len(judges) == 1 and not number.side and first.reading is not None
-    value = (low + high) / 2 / first.whole if read else None
+    value = first.on_scale((low + high) / 2) if read else None
     yield from stated(targets, (number,), first.reading if read else None, value, close=close)
 
 
@@ -98,7 +103,7 @@ def spoken_of(number: Number) -> frozenset[str]:
     row = terms().quantities[number.quantity]
     names = (name for name in (row.judged_by, row.also_by, row.share_by) if name)
     judged = {b.finding for name in names for b in catalogue()[name].bears}
-    return frozenset(judged | {band.finding for band in (*row.bands, *row.share_bands)})
+    return frozenset(judged | {band.finding for band in (*row.bands, *row.share_bands, *row.off_bands)})
 
 
 def _interval(number: Number, k: int) -> tuple[float, float]:
@@ -119,6 +124,8 @@ def _judge(number: Number, row: QuantityRow, k: int) -> _Judge | None:
     if whole is not None and whole > 0 and (row.share_by or row.share_bands):
         scale = of_bands(row.share_bands) if row.share_bands else of_catalogue(row.share_by)
         return _Judge((scale,), whole, row.share_by or None)
+    if number.beside and row.off_bands:
+        return _Judge((of_bands(row.off_bands),), base=number.beside[k])
     if row.judged_by:
         names = [name for name in (row.judged_by, row.also_by) if name]
         return _Judge(tuple(map(of_catalogue, names)), reading=row.judged_by if len(names) == 1 else None)

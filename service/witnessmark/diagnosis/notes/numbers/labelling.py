@@ -12,7 +12,8 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from witnessmark.diagnosis.notes.numbers.words.amounts import Amount, Label, Segment
-from witnessmark.diagnosis.notes.numbers.words.terms import WITH_UNIT, Terms
+from witnessmark.diagnosis.notes.numbers.words.rows import QuantityRow
+from witnessmark.diagnosis.notes.numbers.words.terms import WITH_UNIT
 
 _FARTHEST, _BARE_LEFT, _BARE_RIGHT = 7.0, 3.5, 2.5
 _NONE = 8.0
@@ -22,6 +23,7 @@ _SURE = 0.6
 """A unit that fits makes words between matter less."""
 _BESIDE = 1.0
 """Farthest label of a value that was not measured."""
+_COMPRESSOR = frozenset({"comp", "compressor", "compresor", "cmpr", "compr"})
 _AHEAD = 3
 """Labels that are looked at on either side."""
 
@@ -41,9 +43,21 @@ def labelled(segment: Segment) -> list[Choice]:
     options = [_options(segment, amount) for amount in segment.amounts]
     chosen = [min((c for c in row if c.cost <= _BESIDE or not c.order), key=lambda c: c.cost) for row in options]
     measured = [k for k, amount in enumerate(segment.amounts) if amount.role == "measured" or amount.weak]
+    touching = {id(c.label) for k, c in enumerate(chosen) if k not in measured and c.label and not c.cost}
+    for k in measured:
+        options[k] = [c for c in options[k] if c.order < 1 or id(c.label) not in touching]  # `now 25 RLA 15`
     for k, choice in zip(measured, _cheapest(segment, measured, options), strict=True):
         chosen[k] = choice
-    return _one_sided(chosen)
+    return _of_one_kind(segment, _one_sided(chosen))
+
+
+def _of_one_kind(segment: Segment, chosen: list[Choice]) -> list[Choice]:
+    """`discharge 235 F at 6`: a bare number takes no label that one with a unit made a name of something else."""
+    named = {id(c.label): c.quantity for a, c in zip(segment.amounts, chosen, strict=True) if c.label and a.units}
+    return [
+        Choice(None, "", 0, _NONE) if not a.units and named.get(id(c.label), c.quantity) != c.quantity else c
+        for a, c in zip(segment.amounts, chosen, strict=True)
+    ]
 
 
 def _one_sided(chosen: list[Choice]) -> list[Choice]:
@@ -110,7 +124,10 @@ def _options(segment: Segment, amount: Amount) -> list[Choice]:
     for order, side in ((-1, left), (1, right), (-1, inside)):
         passed = 0.0
         for label in side:
-            quantity = _fitting(segment.terms, amount, label)
+            quantity = _fitting(segment, amount, label)
+            elsewhere = _of_another_part if order > 0 else _beyond
+            if quantity and elsewhere(segment, amount, label):
+                break
             if quantity and not _another_preferred(segment, amount, quantity):
                 gap = (label.end, amount.start) if order < 0 else (amount.end, label.start)
                 cost = passed + _gap(segment, *gap) * (_SURE if amount.units else 1.0) + (_RIGHT if order > 0 else 0.0)
@@ -121,6 +138,24 @@ def _options(segment: Segment, amount: Amount) -> list[Choice]:
                 break
             passed += _PER_LABEL
     return found
+
+
+def _beyond(segment: Segment, amount: Amount, label: Label) -> bool:
+    """`cond fan 1.2 amps, comp 14 amps`: what another part draws ends where the compressor is named behind a number."""
+    if segment.terms.quantities[label.quantities[0].removesuffix(WITH_UNIT)].dimension:
+        return False
+    before = [other.end for other in segment.amounts if label.end <= other.start and other.end <= amount.start]
+    return bool(before) and any(segment.text(k) in _COMPRESSOR for k in range(before[-1], amount.start))
+
+
+def _of_another_part(segment: Segment, amount: Amount, label: Label) -> bool:
+    """`comp body 120 F, suction cold`: words of its own stand before the number, and a comma before the label."""
+    if not any(segment.text(k) == "," for k in range(amount.end, label.start)) or segment.is_number(label.end):
+        return False
+    k = amount.start - 1
+    while k >= 0 and segment.lexemes[k].kind == "w" and segment.found[k].keys() & {"joints", "label", "about"}:
+        k -= 1
+    return k >= 0 and segment.lexemes[k].kind == "w"
 
 
 def _another_preferred(segment: Segment, amount: Amount, quantity: str) -> bool:
@@ -150,8 +185,14 @@ def _gap(segment: Segment, start: int, end: int) -> float:
     return cost
 
 
-def _fitting(terms: Terms, amount: Amount, label: Label) -> str:
+def _set(segment: Segment, amount: Amount, row: QuantityRow) -> bool:
+    """`house 84 set 72`, `freezer reads 31`: a bare number is a temperature beside what it is set to, or read out."""
+    return bool(row.off_bands) and (amount.read_out or segment.says("set_to"))
+
+
+def _fitting(segment: Segment, amount: Amount, label: Label) -> str:
     """The quantity of the label that the amount can be a value of, by its unit; "" if none."""
+    terms = segment.terms
     for told in label.quantities:
         name = told.removesuffix(WITH_UNIT)
         row = terms.quantities[name]
@@ -161,6 +202,6 @@ def _fitting(terms: Terms, amount: Amount, label: Label) -> str:
             named = [unit for unit in amount.units if terms.units[unit].dimension == row.dimension]
             if named and max(terms.units[named[0]].least, row.least) <= max(amount.values):
                 return name
-        elif row.bare and name == told and row.least <= max(amount.values) <= row.most:
+        elif row.bare and (name == told or _set(segment, amount, row)) and row.least <= max(amount.values) <= row.most:
             return name
     return ""

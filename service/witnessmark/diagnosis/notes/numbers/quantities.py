@@ -3,18 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from witnessmark.diagnosis.notes.numbers.conditions import conditions
 from witnessmark.diagnosis.notes.numbers.labelling import Choice
 from witnessmark.diagnosis.notes.numbers.to_ground import VOLTAGE, legs, volts_to_ground
 from witnessmark.diagnosis.notes.numbers.words.amounts import INFINITE, PAIR, THREE, Amount, Segment
+from witnessmark.diagnosis.notes.numbers.words.sides import of_both_sides
 
 _KILOHM, _LARGE = 1e3, 1e5
 _LIVE = 80.0
 _LEAST_LEG = 2.0
 _MAINS = (90.0, 700.0)
+_THREE_LINES = 190.0
+_SPREAD = 1.12
 _NEAR = 4
 _NEUTRAL = "line-to-neutral"
+_STANDING = "standing-test-pressure"
+_SET = "box-temperature"
+_CHARGE = "recovered-charge"
+_LOCKED, _PLATE = "locked-rotor-current", "locked-rotor-plate"
 _RESISTANCES = frozenset({"winding-resistances", "insulation-resistance"})
 _LETTERS = frozenset({"other", "kelvin", "gram", "kelvin absolute"})
 """Units whose letter stands for a resistance as well."""
@@ -37,8 +45,6 @@ _AT_PLACES = {
     "winding pair": "winding-resistances",
     "phase pair": "winding-resistances",
 }
-_BOTH_SIDES = ((20.0, 250.0), (100.0, 700.0))
-"""Suction and head, psi, of machines that run: expert estimate."""
 _VACUUM = (50.0, 760_000.0)
 """Microns that a note tells without the word."""
 _TRIP_AHEAD, _TRIP_BEHIND, _LED = 8, 6, 3
@@ -57,7 +63,59 @@ def quantities(segment: Segment, choices: Sequence[Choice]) -> list[str]:
             found[k] = found[k - 1]  # `1.2 megohm cold, .5 hot`
     for k in legs(segment, found):
         found[k] = VOLTAGE
-    return _of_vacuum(segment, found)
+    _carried(segment, found)
+    _of_plate(segment, found)
+    return _of_vacuum(segment, _under_test(segment, found))
+
+
+def _carried(segment: Segment, found: list[str]) -> None:
+    """A bare number that the one beside it names.
+
+    `head used to be 250, now 480`; `max head 600, reads 310`; `11 of 9 lb in it`; `38 oz of 40 charge`.
+    """
+    if not segment.labels and len(found) == PAIR and segment.says("set_to") and not any(found):
+        found[:] = [_SET if a.role == "measured" and a.read_out else "" for a in segment.amounts]  # `set 36 reads 51`
+    for k in range(1, len(found)):
+        before, amount = segment.amounts[k - 1], segment.amounts[k]
+        if not found[k] and not amount.units and _goes_on(segment, before, amount):
+            found[k] = found[k - 1]
+            segment.amounts[k] = replace(amount, units=before.units)  # `suction temp was 45 F now 60`
+        elif found[k] == _CHARGE:
+            _of_whole(segment, found, k)
+
+
+def _of_whole(segment: Segment, found: list[str], k: int) -> None:
+    """`11 of 9 lb in it`, `38 oz of 40 charge`: what there is and what there should be are of one kind."""
+    before, amount = segment.amounts[k - 1], segment.amounts[k]
+    of = segment.text(amount.start - 1) == "of" and amount.start - before.end == 1
+    if amount.units and of and not before.units and not found[k - 1]:
+        found[k - 1] = _CHARGE
+    elif not amount.units and amount.weak and found[k - 1] == "oil-drained":
+        found[k] = found[k - 1]
+
+
+def _of_plate(segment: Segment, found: list[str]) -> None:
+    """`RLA 18 LRA 130 replaced like for like`: both stand on the plate, and nothing was measured."""
+    currents = [k for k, name in enumerate(found) if name in {"running-current", _LOCKED}]
+    if len({found[k] for k in currents}) < PAIR or any(segment.amounts[k].role == "measured" for k in currents):
+        return
+    for k in currents:
+        found[k] = _PLATE if found[k] == _LOCKED else found[k]
+
+
+def _goes_on(segment: Segment, before: Amount, amount: Amount) -> bool:
+    """Whether the number tells of now what the one before it told of earlier, or reads what that one limits."""
+    led = amount.start - _LED
+    ahead = segment.has("before", before.start - _LED, before.start) and segment.has("now", led, amount.start)
+    behind = segment.has("before", before.end, before.end + 2) and segment.has("now", amount.end, amount.end + 2)
+    return (ahead or behind or (amount.read_out and before.role == "limit")) and amount.start - before.end <= _LED
+
+
+def _under_test(segment: Segment, found: list[str]) -> list[str]:
+    """`nitrogen 600 psi on high side`: a pressure of a test is none of the machine."""
+    if not segment.says("test_gas"):
+        return found
+    return [_STANDING if name in {"suction-pressure", "discharge-pressure", "pressures"} else name for name in found]
 
 
 def _of_vacuum(segment: Segment, found: list[str]) -> list[str]:
@@ -123,6 +181,8 @@ def _off_charge(segment: Segment, amount: Amount) -> str:
 
 def _as_told(segment: Segment, amount: Amount, named: str) -> str:
     """The quantity of a label as the words around the number narrow it."""
+    if named == "recovered-charge" and segment.says("added_charge", amount.start - _LED, amount.start):
+        return ""
     if named == "suction-superheat" and segment.has("evaporator", amount.end, amount.end + 2):
         return ""
     if named == "sump-superheat-running" and "at_rest" in conditions(segment, amount):
@@ -187,20 +247,21 @@ def _bare(segment: Segment, amount: Amount) -> str:
         return "line-voltages" if min(amount.values) >= _LIVE or 0 in amount.values else "winding-resistances"
     if of:
         return _AT_PLACES.get(of, "")
+    if of_both_sides(segment, amount):
+        return "pressures"
     three = len(amount.values) == THREE and amount.form == "list"
+    if three and _like_mains(amount):
+        return "line-voltages"
     if three and 0 in amount.values and max(amount.values) > _LEAST_LEG and segment.says("lost_leg"):
         return "line-currents"
-    if segment.text(amount.start + 1) == "over" and _of_both_sides(amount):
-        return "pressures"
     volts = amount.form == "one" and _of_machine(segment, amount) and not segment.says("ordered")
     return "supply-voltage" if volts else ""
 
 
-def _of_both_sides(amount: Amount) -> bool:
-    """Whether two plain numbers can be suction and head in psi, as they are told without a word."""
-    return len(amount.values) == PAIR and all(
-        least <= value <= most for value, (least, most) in zip(amount.values, _BOTH_SIDES, strict=True)
-    )
+def _like_mains(amount: Amount) -> bool:
+    """`480/482/460` alone: nothing else of a machine comes in three such numbers so near each other."""
+    least, most = min(amount.values), max(amount.values)
+    return least >= _THREE_LINES and most <= _MAINS[1] and most <= _SPREAD * least
 
 
 def _of_lines(segment: Segment, amount: Amount, dimensions: set[str]) -> str:
@@ -209,16 +270,23 @@ def _of_lines(segment: Segment, amount: Amount, dimensions: set[str]) -> str:
     if "current" in dimensions:
         single = len(amount.values) == 1 or amount.form in {"range", "change"}
         return "line-currents" if three else "running-current" if single else ""
-    live = max(amount.values) >= _LIVE and (three or amount.form == "one")
+    live = max(amount.values) >= _LIVE and (three or amount.form == "one" or _under_load(segment, amount))
     if segment.says("ordered") or not live:
         return ""
     return "line-voltages" if three else "supply-voltage"
 
 
+def _under_load(segment: Segment, amount: Amount) -> bool:
+    """`115 V 103 V running`: the second is what is left of the first once it runs."""
+    stroke = any(segment.text(k) == "/" for k in range(amount.start, amount.end))
+    falls = len(amount.values) == PAIR and amount.values[0] > amount.values[1] >= _LIVE
+    return falls and not stroke and segment.has("running", amount.end, amount.end + PAIR)
+
+
 def _of_two_pressures(segment: Segment, amount: Amount) -> str:
     """`68/260`, `68 over 260`: both sides; one that fell while it was left standing is a test."""
     if amount.form == "change":
-        return "standing-test-pressure" if segment.says("standing") else ""
+        return _STANDING if segment.says("standing") else ""
     return "pressures" if any(segment.text(k) in {"/", "over"} for k in range(amount.start, amount.end)) else ""
 
 

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from witnessmark.diagnosis.notes.numbers.conditions import conditions, when
+from witnessmark.diagnosis.notes.numbers.conditions import conditions, of_gas, when
 from witnessmark.diagnosis.notes.numbers.conversion import as_written, system_of, units_of, value_beside, values_of
 from witnessmark.diagnosis.notes.numbers.labelling import labelled
 from witnessmark.diagnosis.notes.numbers.number import Number
@@ -19,10 +19,15 @@ from witnessmark.diagnosis.notes.numbers.words.terms import terms
 
 _ONLY_BESIDE = frozenset({"recovered-charge", "oil-drained"})
 """A weight or a volume without a label is one of these only where another stands beside it."""
+_NO_READINGS = frozenset({"switch-setting", "locked-rotor-plate"})
+"""What is told though nothing was measured: words beside it are easily taken for a finding."""
 _SINGLE = frozenset({"run-capacitor", "start-capacitor"})
 _THOUSAND = 1e3
 _HOUR = 3600.0
+_SOON = 600.0
 _NEAR = 4
+_BETWEEN_GAUGES = {"psi gauge": "psi", "bar gauge": "bar"}
+"""Units of a difference by that of the gauges."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +67,7 @@ def numbers_in(text: str) -> tuple[Number, ...]:
 def _numbers(parts: list[Segment], system: str) -> list[Number]:
     now = max((k for k, part in enumerate(parts) if part.has("now")), default=-1)
     lines = (_Line(part, k, system, k < now) for k, part in enumerate(parts))
-    return [number for line in lines for number in _of_line(line)]
+    return [number for line in lines for number in _of_line(line) if number.possible]
 
 
 def _shown(numbers: list[Number]) -> str:
@@ -73,8 +78,11 @@ def _shown(numbers: list[Number]) -> str:
 
 
 def _of_line(line: _Line) -> Iterator[Number]:
-    for reading in _readings(line.segment):
+    read = [*_readings(line.segment)]
+    for reading in read:
         yield from _as_numbers(line, reading)
+    yield from _net_oil(line, read)
+    yield from _pumped_down(line)
     yield from _cycles(line)
     yield from _across_drier(line)
 
@@ -90,7 +98,8 @@ def _readings(segment: Segment) -> Iterator[_Reading]:
             found[k + 1 : k + 2] == ["expected"]
             or (not amount.units and segment.says("per", amount.end, amount.end + 4))
         )
-        if not quantity or not taken.row(k).dimension or found[k] != "measured" or counted:
+        measured = found[k] == "measured" or quantity in _NO_READINGS
+        if not quantity or not taken.row(k).dimension or not measured or counted:
             continue
         row, beside = taken.row(k), partner(taken, found, k, "expected")
         if quantity == "terminal-voltage-at-start" and beside is None:
@@ -101,7 +110,8 @@ def _readings(segment: Segment) -> Iterator[_Reading]:
             continue
         label = choice.label
         words = label and (segment.lexemes[label.start].start, segment.lexemes[label.end - 1].end)
-        yield _Reading(amount, row, words, beside, partner(taken, found, k, "limit"))
+        limit = partner(taken, found, k, "limit")
+        yield _Reading(amount, row, words, beside or (limit if row.off_bands else None), limit)
 
 
 def _as_numbers(line: _Line, reading: _Reading) -> Iterator[Number]:
@@ -119,6 +129,8 @@ def _as_numbers(line: _Line, reading: _Reading) -> Iterator[Number]:
     if row.pair and len(amount.values) == PAIR:
         for place, name in enumerate(row.pair):
             yield replace(_only(number, place), quantity=name, field=known[name].field)
+    elif row.id == "supply-voltage" and len(amount.values) == PAIR and amount.form == "list":
+        yield replace(_only(number, 1), beside=tuple(values[0] for values in number.possible))
     elif _is_change(amount, row):
         yield replace(_only(number, 0), when="before", span=False)
         yield _after_change(number, row)
@@ -170,7 +182,7 @@ def _number(line: _Line, reading: _Reading) -> Number:
         start=segment.lexemes[amount.start].start,
         end=segment.lexemes[amount.end - 1].end,
         words=reading.words,
-        conditions=conditions(segment, amount),
+        conditions=conditions(segment, amount) | of_gas(segment, row.id),
         side=amount.side,
         about=amount.about,
         span=amount.form == "range",
@@ -211,6 +223,37 @@ def _rate(line: _Line, first: Amount, last: Amount, starts: float) -> Iterator[N
     row = line.segment.terms.quantities["starts-per-hour"]
     number = _number(line, _Reading(replace(first, values=(starts,), units=("per hour",), end=last.end), row))
     yield replace(number, unit=as_written(line.segment, first), words=(number.start, number.end))
+
+
+def _net_oil(line: _Line, read: Sequence[_Reading]) -> Iterator[Number]:
+    """`oil psi 55 suction 30`: what the bearings have lies between the two gauges."""
+    by = {reading.row.id: reading for reading in read}
+    oil, suction = by.get("oil-gauge-pressure"), by.get("suction-pressure")
+    if oil is None or suction is None or "net-oil-pressure" in by:
+        return
+    gauges, units = {*oil.amount.units, *suction.amount.units}, _BETWEEN_GAUGES
+    named = tuple(units[name] for name in gauges if name in units)
+    if len(named) > 1 or any(name not in units and name not in units.values() and name != "pound" for name in gauges):
+        return
+    first, last = sorted((oil.amount, suction.amount), key=lambda amount: amount.start)
+    net = replace(first, values=(oil.amount.values[0] - suction.amount.values[0],), units=named, end=last.end)
+    number = _number(line, _Reading(net, line.segment.terms.quantities["net-oil-pressure"]))
+    yield replace(number, words=(number.start, number.end))
+
+
+def _pumped_down(line: _Line) -> Iterator[Number]:
+    """`pumped to 2 psi, back to 40 in 30 seconds`: what it rose by in a time too short for a tight valve."""
+    segment = line.segment
+    for low, high, time in zip(segment.amounts, segment.amounts[1:], segment.amounts[2:], strict=False):
+        seconds = _seconds(segment, time, time)
+        told = segment.says("pumped_to", low.start - _NEAR, low.start) and segment.says("back_to", low.end, high.start)
+        gauges = {*low.units, *high.units} & _BETWEEN_GAUGES.keys()
+        if told and seconds is not None and seconds <= _SOON and len(gauges) == 1 and len(high.values) == 1:
+            rise = replace(
+                low, values=(high.values[0] - low.values[0],), units=(_BETWEEN_GAUGES[gauges.pop()],), end=time.end
+            )
+            number = _number(line, _Reading(rise, segment.terms.quantities["pump-down-rise"]))
+            yield replace(number, words=(number.start, number.end), conditions=frozenset())
 
 
 def _across_drier(line: _Line) -> Iterator[Number]:

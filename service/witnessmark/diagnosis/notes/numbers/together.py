@@ -12,6 +12,8 @@ from witnessmark.diagnosis.notes.numbers.to_ground import VOLTAGE
 _DEAD, _LIVE = 0.1, 80.0
 """Share of a live leg up to which a leg is dead, and volts from which one is live (expert estimate)."""
 _ALIKE = 0.97
+_POOR, _FAR_BELOW = 5e6, 50.0
+"""Ohm up to which a winding is called low beside others that have fifty times as much (expert estimate)."""
 _FALLEN = 0.94
 """Absolute pressure over that at the start below which no change of temperature overnight explains it: 6 % are 17 K."""
 
@@ -23,6 +25,9 @@ _MISHEARD = {
     "voltage-to-ground": frozenset({"insulation-low"}),
     "line-voltages": frozenset({"supply-voltage"}),
     "head-temperature": frozenset({"condensing-pressure", "discharge-temperature-high"}),
+    "water-temperature": frozenset({"water-in-circuit", "water-on-live-parts"}),
+    "switch-setting": frozenset({"low-pressure-trips", "high-pressure-trips", "protection-bridged"}),
+    "air-temperature": frozenset({"discharge-temperature-high"}),
     "vacuum-in-inches": frozenset({"trips-after-minutes"}),
 }
 """What words beside such numbers are easily taken for."""
@@ -44,12 +49,13 @@ def misheard(numbers: Sequence[Number]) -> frozenset[str]:
     """Findings that nothing but these numbers can have put into somebody's ear: `CR` of a winding, `valved off`."""
     read = {number.quantity for number in numbers}
     heard = frozenset(finding for quantity in read for finding in _MISHEARD.get(quantity, ()))
-    return frozenset(finding for finding in heard if _OWN[finding] not in read) | disproved(numbers)
+    return frozenset(finding for finding in heard if _OWN.get(finding) not in read) | disproved(numbers)
 
 
 def disproved(numbers: Sequence[Number]) -> frozenset[str]:
     """Findings that these numbers contradict, whatever word stands beside them: the `LRA` of a plate is no reading."""
-    return frozenset({"locked-rotor-current"} if any(map(_turns, numbers)) else ())
+    plate = any(n.quantity == "locked-rotor-plate" for n in numbers)
+    return frozenset({"locked-rotor-current"} if plate or any(map(_turns, numbers)) else ())
 
 
 def _turns(number: Number) -> bool:
@@ -86,6 +92,14 @@ def of_standing(together: Sequence[Number]) -> Iterator[Implied]:
     for first, last in pairwise(read):
         if first.when == "before" and last.values[0] < _FALLEN * first.values[0]:
             yield from stated([("charge-short", "present")], (first, last))
+
+
+def of_uneven(together: Sequence[Number]) -> Iterator[Implied]:
+    """Insulation of one winding far below that of the others: `1 meg A, 550 meg B`."""
+    read = [n for n in together if n.quantity == "insulation-resistance" and n.when == "now" and len(n.values) == 1]
+    low, high = (pick((n.values[0] for n in read), default=0.0) for pick in (min, max))
+    if len(read) > 1 and low <= _POOR and low * _FAR_BELOW < high:
+        yield from stated([("insulation-low", "present")], tuple(read))
 
 
 def of_legs(together: Sequence[Number]) -> Iterator[Implied]:

@@ -69,7 +69,10 @@ class Amount:
 
 @dataclass(slots=True)
 class Segment:
-    """The lexemes between two stops, the terms that begin at each, what was made of them. note: the whole text."""
+    """The lexemes between two stops, the terms that begin at each, what was made of them. note: the whole text.
+
+    sides: `low 68 high 275`, words that may mean something else name both pressures.
+    """
 
     lexemes: Sequence[Lexeme]
     found: Sequence[dict[str, Found]]
@@ -79,6 +82,7 @@ class Segment:
     labels: list[Label] = field(default_factory=list)
     conditions: list[Condition] = field(default_factory=list)
     places: list[Place] = field(default_factory=list)
+    sides: bool = False
 
     def says(self, kind: str, start: int = 0, end: int | None = None) -> bool:
         """Whether a term of this kind begins between two lexemes."""

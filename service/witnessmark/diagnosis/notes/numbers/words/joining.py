@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from witnessmark.diagnosis.notes.numbers.words.amounts import Amount, Form, Segment
 from witnessmark.diagnosis.notes.numbers.words.roles import BACK, ends_before, role_of
+from witnessmark.diagnosis.notes.numbers.words.sides import can_be_sides
 from witnessmark.diagnosis.notes.numbers.words.terms import Found
 
 _LISTED = 6
@@ -13,6 +14,11 @@ _BETWEEN_SIDE = frozenset({"a", "an", "the", ":", "=", "about"})
 _NO_COUNT = frozenset({"joints", "label", "tag", "cold", "hot", "limit", "expected", "expected_after", "change"})
 _SIDE_WORDS = 6
 _CHANGE_WORDS = 3
+_NEVER_RATED = frozenset(
+    {"pressure", "pressure_difference", "depth_of_vacuum", "temperature", "temperature_difference"}
+)
+"""What no plate gives of a compressor."""
+_BY = frozenset({"by", "un", "en"})
 
 
 def amount_at(segment: Segment, k: int) -> Amount:
@@ -22,6 +28,8 @@ def amount_at(segment: Segment, k: int) -> Amount:
         form = "change"
     side, about = side_of(segment, k)
     role, weak = role_of(segment, k, end)
+    if role == "expected" and "a_machine" in segment.at(end) and units and _dimensions(segment, units) <= _NEVER_RATED:
+        role = "measured"  # `20 inches vacuum compressor hot`
     if role == "expected" and segment.text(end) == "+" and segment.is_number(end + 1):
         more, end, others = _atom(segment, end + 1)
         values, units = [values[-1] + more], units or others
@@ -40,6 +48,10 @@ def amount_at(segment: Segment, k: int) -> Amount:
         weak=weak and not counted,
         read_out=ends_before(segment, "reads", k),
     )
+
+
+def _dimensions(segment: Segment, units: tuple[str, ...]) -> set[str]:
+    return {segment.terms.units[name].dimension for name in units}
 
 
 def _joined(segment: Segment, k: int) -> tuple[list[float], tuple[str, ...], int, Form]:
@@ -84,7 +96,8 @@ def unit_at(segment: Segment, k: int) -> Found | None:
     reads_on = segment.text(found.end) in {":", "="} and segment.is_number(found.end + 1)
     since = segment.amounts[-1].end if segment.amounts else 0
     led = segment.text(k) == "hp" or any(other.start >= since for other in segment.labels)
-    return None if led and (reads_on or segment.is_number(found.end)) else found
+    told = "state" in segment.at(found.end) and any(other.end == k - 1 for other in segment.labels)  # `SC 9 amps ok`
+    return None if told or (led and (reads_on or segment.is_number(found.end))) else found
 
 
 def _stands(segment: Segment, k: int, found: Found) -> bool:
@@ -104,16 +117,11 @@ def _joint(segment: Segment, end: int, form: Form) -> tuple[Form, int] | None:
         return ("list", end) if listing and not one.spoken and not _named(segment, end) else None
     if not segment.is_number(end + 1):
         return None
-    slash = one.text == "/" and listing
+    slash = one.text == "/" and listing and not _plate_behind(segment, end, form)
+    slash = slash or (one.text == "over" and form == "one" and _sides_over(segment, end))
     versus = one.text == "vs" and (form == "list" or _runs_on(segment, end + 1, ("vs",)))
     row = one.text == "-" and _three_alike(segment, end, form)
-    if (
-        slash
-        or versus
-        or row
-        or _is_over(segment, end, form)
-        or (one.text in _COMMAS and (form == "list" or _runs_on(segment, end + 1, _COMMAS)))
-    ):
+    if slash or versus or row or (one.text in _COMMAS and (form == "list" or _runs_on(segment, end + 1, _COMMAS))):
         return "list", end + 1
     if form != "one" or one.text not in {"-", "to", "and"} or "label" in segment.at(end - 1):
         return None
@@ -121,11 +129,22 @@ def _joint(segment: Segment, end: int, form: Form) -> tuple[Form, int] | None:
     return ("range" if spans else "list"), end + 1
 
 
-def _is_over(segment: Segment, end: int, form: Form) -> bool:
-    """`118 over 380`: suction over head, so the second is the greater, and no unit stands between."""
-    if form != "one" or segment.text(end) != "over" or not segment.is_number(end - 1):
-        return False
-    return segment.lexemes[end + 1].value > segment.lexemes[end - 1].value > 0
+def _plate_behind(segment: Segment, end: int, form: Form) -> bool:
+    """`9.8 A / 10.2 RLA`: what stands behind the stroke is the rating, no second reading."""
+    _, after, units = _atom(segment, end + 1)
+    rated = segment.at(after).keys() >= {"label", "expected_after"} and not segment.is_number(after + 1)
+    return form == "one" and rated and not segment.is_number(end + 3) and (bool(units) or after == end + 2)
+
+
+_PRESSURE_WORDS = frozenset({"psi", "psig", "bar", "barg", "kpa"})
+
+
+def _sides_over(segment: Segment, end: int) -> bool:
+    """`118 over 380`, `118 over 380 psi`: both sides as they are spoken, without a unit or with one of pressure."""
+    bare = segment.is_number(end - 1) and (
+        unit_at(segment, end + 2) is None or segment.text(end + 2) in _PRESSURE_WORDS
+    )
+    return bare and can_be_sides(segment.lexemes[end - 1].value, segment.lexemes[end + 1].value)
 
 
 def _three_alike(segment: Segment, end: int, form: Form) -> bool:
@@ -172,6 +191,8 @@ def _percent_off(segment: Segment, units: tuple[str, ...], k: int, end: int) -> 
         return 0
     ahead = segment.at(k - 1) if segment.text(k - 1) in {"up", "down"} else {}
     kinds = {*segment.at(end), *ahead}
+    if segment.text(k - 1) in _BY:  # `amps over RLA by 45 %`
+        kinds |= {kind for at in segment.found[max(0, k - _SIDE_WORDS) : k] for kind in at}
     return 1 if "more" in kinds else -1 if "fewer" in kinds else 0
 
 

@@ -39,7 +39,7 @@ _LEXEME = re.compile(
 )
 MOST, MOST_LEXEMES = 300, 8_000
 """Numbers and lexemes that are read: more than a note of a technician has."""
-_LETTER = re.compile(r"[a-zA-ZωΩΩ]")
+_LETTER = re.compile(r"[a-zA-ZωΩΩ]|^\s*\d{3} ?/ ?\d{3} ?/ ?\d{3}\s*$")
 _ENDLESS = frozenset({"ol", "inf", "infinite", "infinity", "open"})
 _DIGITS = 15
 """Longer rows of digits are no readings."""
@@ -110,7 +110,7 @@ class Lexeme(NamedTuple):
 
 
 def worded(text: str) -> bool:
-    """Whether there is a letter: numbers among signs alone are readings of nothing."""
+    """Whether there is a letter, or nothing but three lines (`480/482/460`): other numbers alone are no readings."""
     return _LETTER.search(text) is not None
 
 

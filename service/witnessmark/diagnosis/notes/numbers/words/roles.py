@@ -24,7 +24,7 @@ def ends_before(segment: Segment, kind: str, k: int) -> bool:
             if found is not None and found.end == end:
                 return True
         named = kind == "limit" and any(label.start < end <= label.end for label in segment.labels)
-        if not (named or "joints" in segment.found[end - 1] or segment.text(end - 1) in {"(", "-"}):
+        if not (named or "joints" in segment.found[end - 1] or segment.text(end - 1) in {"(", "-", "+"}):
             return False
     return False
 
@@ -52,10 +52,9 @@ def _leads_on(segment: Segment, k: int) -> bool:
     for at in range(k, min(k + BACK, len(segment.lexemes))):
         if segment.is_number(at):
             return True
-        if (
-            not {"joints", "expected", "expected_weakly", "limit"} & segment.found[at].keys()
-            and segment.text(at) != "be"
-        ):
+        if not {"joints", "expected", "expected_weakly", "limit"} & segment.found[at].keys() and segment.text(
+            at
+        ) not in {"be", "+"}:
             return False
     return False
 
@@ -95,10 +94,17 @@ def _read_out(taken: Taken, found: list[Role]) -> list[Role]:
     amounts, quantities = taken.segment.amounts, taken.quantities
     for k in range(1, len(found)):
         same = quantities[k] == quantities[k - 1] and quantities[k] in _READ_OUT
-        read = amounts[k].read_out and not amounts[k - 1].read_out
+        read = (amounts[k].read_out or _at(taken.segment, k)) and not amounts[k - 1].read_out
         if same and read and found[k] == found[k - 1] == "measured":
             found[k - 1] = "expected"
     return found
+
+
+def _at(segment: Segment, k: int) -> bool:
+    """`35 mfd run cap at 34`: the first names the part, the second stands behind it."""
+    before, amount = segment.amounts[k - 1], segment.amounts[k]
+    between = any(before.end == label.start and label.end < amount.start for label in segment.labels)
+    return between and segment.text(amount.start - 1) in {"at", "is", "now", "="}
 
 
 def _beside(taken: Taken, k: int, other: Amount) -> bool:
@@ -130,7 +136,7 @@ def _takes(taken: Taken, k: int, role: Role) -> bool:
     if not taken.quantities[k]:
         return False
     row = taken.row(k)
-    return bool(row.limit) if role == "limit" else bool(row.share_by or row.share_bands or row.beside)
+    return bool(row.off_bands or (row.limit if role == "limit" else row.share_by or row.share_bands or row.beside))
 
 
 def _apart(taken: Taken, found: Sequence[Role], k: int, j: int) -> bool:

@@ -38,6 +38,7 @@ class QuantityRow(Row):
     fine_for: tuple[str, ...] | None = None
     bands: tuple[BandRow, ...] = ()
     share_bands: tuple[BandRow, ...] = ()
+    off_bands: tuple[BandRow, ...] = ()
     limit: Literal["", "low", "high"] = ""
     prefers: tuple[str, ...] = ()
     least: float = -math.inf
@@ -100,7 +101,7 @@ def dangling(file: NumberWords, findings: Iterable[str], readings: Iterable[str]
     quantities, units = {row.id for row in file.quantity}, {row.name for row in file.unit}
     known_findings, known_readings = set(findings), set(readings)
     for row in file.quantity:
-        bands = (*row.bands, *row.share_bands)
+        bands = (*row.bands, *row.share_bands, *row.off_bands)
         yield from (
             f"numbers.toml: {row.id}: unknown finding {b.finding}" for b in bands if b.finding not in known_findings
         )

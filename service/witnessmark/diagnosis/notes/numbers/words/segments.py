@@ -8,6 +8,7 @@ from witnessmark.diagnosis.notes.numbers.words.amounts import INFINITE, Amount, 
 from witnessmark.diagnosis.notes.numbers.words.joining import amount_at, side_of, unit_at
 from witnessmark.diagnosis.notes.numbers.words.lexer import Lexeme
 from witnessmark.diagnosis.notes.numbers.words.places import at_places
+from witnessmark.diagnosis.notes.numbers.words.sides import both_named
 from witnessmark.diagnosis.notes.numbers.words.terms import Found, Terms, find
 
 LARGE_OHMS = frozenset({"gig", "gigohm", "gigaohm", "meg", "megohm"})
@@ -19,12 +20,11 @@ _LONGEST = 60
 _SHORT_FORM = 4
 _NAMED_UP_TO, _HEADS = 60, 6
 _YEARS = (1980, 2100)
+_BRACKET, _TWICE_OF = 8, 4
 _CONDITIONS = (
     *("evaporator", "cold", "hot", "running", "at_rest", "before", "now"),
     *("moving", "swing", "trips", "change", "rising"),
 )
-_SIDES = {"sp": ("suction-pressure",), "dp": ("discharge-pressure",)}
-"""Short forms that mean this where both stand; each alone has other meanings."""
 _PRESSURES = frozenset({"suction-pressure", "discharge-pressure", "pressures"})
 
 
@@ -54,8 +54,9 @@ def _stops(read: Sequence[Lexeme], k: int, terms: Terms) -> bool:
 def _segment(part: Sequence[Lexeme], terms: Terms, note: str) -> Iterator[Segment]:
     segment = Segment(part, find(part, terms.root), terms, note)
     numbers = any(one.kind == "n" or one.text in LARGE_OHMS for one in part)
-    if not numbers and not segment.says("open") and not segment.says("short"):
+    if not numbers and not any(segment.says(kind) for kind in ("open", "short", "twice")):
         return
+    segment.sides = both_named(segment)
     k = 0
     while k < len(part):
         k = _step(segment, k)
@@ -68,7 +69,8 @@ def _step(segment: Segment, k: int) -> int:
     at = segment.found[k]
     if not segment.says("denying", k - 1, k) or k == 0:
         segment.conditions += [Condition(kind, k, at[kind].end) for kind in _CONDITIONS if kind in at]
-    tag, label = at.get("tag"), _side(segment, k) or at.get("label") or _touching(segment, k)
+    touching = _touching(segment, k)
+    tag, label = at.get("tag"), touching if segment.sides and touching else at.get("label") or touching
     if tag is not None and segment.is_place(k) and (label is None or tag.end >= label.end):
         segment.places.append(Place(tag.names, k, tag.end))
         return tag.end
@@ -84,21 +86,11 @@ def _step(segment: Segment, k: int) -> int:
     return amount.end
 
 
-def _side(segment: Segment, k: int) -> Found | None:
-    """`SP 68 DP 275`: both sides by their short forms."""
-    names = _SIDES.get(segment.text(k))
-    both = (
-        names is not None
-        and segment.is_number(k + 1)
-        and segment.lexemes[k + 1].value >= 1
-        and _SIDES.keys() <= {one.text for one in segment.lexemes}
-    )
-    return Found(k + 1, names) if names is not None and both else None
-
-
 def _touching(segment: Segment, k: int) -> Found | None:
     """`high 340`, where pressures are spoken of; behind a number without a name of its own the word says how it is."""
     found = segment.found[k].get("touching")
+    if found is not None and segment.sides and segment.is_number(found.end):
+        return found
     led = bool(segment.labels and segment.amounts) and segment.labels[-1].end == segment.amounts[-1].start
     if found is None or not segment.is_number(found.end) or (segment.is_number(k - 1) and not led):
         return None
@@ -106,10 +98,12 @@ def _touching(segment: Segment, k: int) -> Found | None:
 
 
 def _worded(segment: Segment, k: int) -> Amount | None:
-    """`OL`, `infinite`: beyond what the meter shows; `dead short`: nothing, both in ohms; `a gig`: one."""
+    """`OL`, `infinite`: beyond what the meter shows; `dead short`: nothing; `a gig`; `twice the rating`."""
     for kind, value, side in (("open", INFINITE, 1), ("short", 0.0, 0)):
         if kind in segment.found[k]:
             return Amount((value,), ("ohm",), k, segment.found[k][kind].end, side=side)
+    if "twice" in segment.found[k] and segment.says("expected", k + 1, k + _TWICE_OF):
+        return Amount((200.0,), ("percent",), k, segment.found[k]["twice"].end)
     if segment.text(k) == "a" and segment.text(k + 1) in LARGE_OHMS:
         unit = segment.found[k + 1]["unit"]
         return Amount((1.0,), unit.names, k, unit.end, side=side_of(segment, k)[0])
@@ -124,18 +118,34 @@ def _all_of_them(segment: Segment, k: int) -> bool:
 def is_name(segment: Segment, k: int) -> bool:
     """`comp 2`, `no. 3`, `R 410`, `in 2019`: a whole number that is a name; one with a unit is none."""
     one = segment.lexemes[k]
-    if k == 0 or one.spoken or "." in one.text or one.value != int(one.value) or one.value < 0:
+    if one.spoken or "." in one.text or one.value != int(one.value) or one.value < 0:
+        return False
+    if _is_item(segment, k):
+        return True
+    if k == 0 or _is_box(segment, k):
         return False
     if unit_at(segment, k + 1) is not None and not _labels(segment, k + 1):
         return False
     before = k - 2 if segment.text(k - 1) == "." else k - 1
-    if "names" in segment.at(before) and one.value <= _NAMED_UP_TO:
-        return True
-    if "a_head" in segment.at(before) and 1 <= one.value <= _HEADS:
-        return True
-    if _YEARS[0] <= one.value <= _YEARS[1] and "of_a_year" in segment.at(before):
-        return True
-    return one.text in _REFRIGERANTS and _is_fluid(segment, k, before)
+    return _named_by(segment, one.value, before) or (one.text in _REFRIGERANTS and _is_fluid(segment, k, before))
+
+
+def _named_by(segment: Segment, value: float, before: int) -> bool:
+    """Whether the word before makes a name of the number: `comp 2`, `head 3`, `in 2019`."""
+    at = segment.at(before)
+    year = _YEARS[0] <= value <= _YEARS[1] and "of_a_year" in at
+    return ("names" in at and value <= _NAMED_UP_TO) or ("a_head" in at and 1 <= value <= _HEADS) or year
+
+
+def _is_item(segment: Segment, k: int) -> bool:
+    """`acid neg 2) acid pos`: the number of an item of a list."""
+    opened = any(one.text == "(" for one in segment.lexemes[max(0, k - _BRACKET) : k])
+    return segment.text(k + 1) == ")" and not opened and segment.lexemes[k].value <= _HEADS
+
+
+def _is_box(segment: Segment, k: int) -> bool:
+    """`box 48 set 36`: a temperature, since what it is set to stands behind it."""
+    return "box" in segment.at(k - 1) and segment.says("set_to", k + 1, k + 4)
 
 
 def _labels(segment: Segment, k: int) -> bool:
