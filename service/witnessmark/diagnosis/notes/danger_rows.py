@@ -33,10 +33,14 @@ class HarmlessRow(SlotRow):
 
 
 class DangerRow(SlotRow):
-    """What tells a hazard. faint: only a candidate, which fires its rule all the same."""
+    """What tells a hazard. faint: only a candidate, which fires its rule all the same.
+
+    plain: so plain that the learned reader does not judge it again.
+    """
 
     finding: str
     faint: bool = False
+    plain: bool = False
 
 
 class AlarmWords(Row):
@@ -46,7 +50,7 @@ class AlarmWords(Row):
     learned reader, says that people are in danger. needs: concepts of which a word must stand in the clause before the
     learned reader is believed to hear the hazard; needs_if_faint: the same, where it hardly does. as_ruled:
     findings that are no danger and stand as the rules hear them, whatever was learned. rules_alone: hazards that the
-    learned reader is never believed to hear.
+    learned reader is never believed to hear. spelt: words of which one slip is heard; real: words near one of those.
     """
 
     words: tuple[str, ...]
@@ -55,8 +59,25 @@ class AlarmWords(Row):
     grave: tuple[str, ...]
     as_ruled: tuple[str, ...]
     rules_alone: tuple[str, ...]
+    spelt: tuple[str, ...]
+    real: tuple[str, ...]
     needs: dict[str, tuple[str, ...]]
     needs_if_faint: dict[str, tuple[str, ...]]
+
+
+class Names(Row):
+    """What makes a name of words with capitals: titles and roles before a person, streets, firms, their partners.
+
+    streets_first: before the name of a street (`Calle`). pleas: words that cry for help, beside which none is a name.
+    """
+
+    titles: tuple[str, ...]
+    roles: tuple[str, ...]
+    streets: tuple[str, ...]
+    streets_first: tuple[str, ...]
+    firms: tuple[str, ...]
+    partners: tuple[str, ...]
+    pleas: tuple[str, ...]
 
 
 class Danger(Row):
@@ -69,6 +90,7 @@ class Danger(Row):
     harmless: tuple[HarmlessRow, ...]
     suspect: tuple[SlotRow, ...]
     alarm: AlarmWords
+    names: Names
 
 
 DANGER = data.table(PACKAGE, f"{FOLDER}/danger.toml", Danger)
@@ -83,13 +105,14 @@ class Sign:
     within: int
     firm: bool = False
     faint: bool = False
+    plain: bool = False
 
 
 @cache
 def signs() -> tuple[Sign, ...]:
     """Every row of words: danger, harmless, and what is suspect."""
     rows = ((row, words) for row in DANGER().danger for words in row.words)
-    danger = (Sign(row.finding, _slots(words), row.within, faint=row.faint) for row, words in rows)
+    danger = (Sign(row.finding, _slots(words), row.within, faint=row.faint, plain=row.plain) for row, words in rows)
     harmless = (Sign("", _slots(words), row.within, row.firm) for row in DANGER().harmless for words in row.words)
     suspect = (Sign(SUSPECT, _slots(words), row.within) for row in DANGER().suspect for words in row.words)
     return (*danger, *harmless, *suspect)

@@ -188,7 +188,11 @@ def clauses_of(text: str) -> list[tuple[Clause, Told]]:
 
 def _ruled(clauses: Iterable[tuple[Clause, Told]], numbers: Sequence[Number], machine: Machine) -> list[Match]:
     words, counted = vocabulary(), implied(numbers, machine.judged())
-    of_parts = (_of_clause(clause, by, words, counted) for clause, by in clauses)
+    told_of = [*clauses]
+    behind = [*(clause.sentence for clause, _ in told_of[1:]), None]
+    of_parts = (
+        _of_clause(clause, by, words, counted, next_one) for (clause, by), next_one in zip(told_of, behind, strict=True)
+    )
     no = disproved(numbers)
     return _merged(match for found in of_parts for match in found if match.finding not in no)
 
@@ -253,8 +257,10 @@ def mentions(clause: Clause, words: Vocabulary, counted: Sequence[Implied] = ())
     return [*from_hits(clause, [*statements, *topics]), *numbers]
 
 
-def _of_clause(clause: Clause, by: Told, words: Vocabulary, numbers: Sequence[Implied]) -> list[Match]:
-    scope = Scope(clause, (*hazards(clause), *mentions(clause, words, numbers)), by)
+def _of_clause(
+    clause: Clause, by: Told, words: Vocabulary, numbers: Sequence[Implied], following: Sentence | None = None
+) -> list[Match]:
+    scope = Scope(clause, (*hazards(clause), *mentions(clause, words, numbers)), by, following)
     told_as = [(mention, assertion(scope, mention)) for mention in scope.mentions]
     matches = [
         (mention, _match(mention, how, clause))
@@ -326,13 +332,17 @@ def _whole(sentence: Sentence, text: str) -> Iterator[Excerpt]:
 
 
 def _merged(matches: Iterable[Match]) -> list[Match]:
-    """One match for a finding and state, the best; what is certain outweighs "unknown" of the same finding."""
+    """One match for a finding and state, the best; what is certain outweighs "unknown" of the same finding.
+
+    Danger that is denied here and left open there stays open.
+    """
     best: dict[tuple[str, ReportState], Match] = {}
     for match in matches:
         other = best.get((match.finding, match.state))
         if other is None or match.score > other.score:
             best[(match.finding, match.state)] = match
     certain = {f for (f, state), m in best.items() if state != "unknown" and m.score >= THRESHOLD}
+    certain -= {f for (f, _), m in best.items() if is_danger(f) and m.state == "unknown" and alarming(m)}
     return sorted(
         (m for (f, state), m in best.items() if state != "unknown" or f not in certain),
         key=lambda m: (m.words[0].start, m.finding, m.state),

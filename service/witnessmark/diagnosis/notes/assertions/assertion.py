@@ -14,6 +14,7 @@ from typing import Literal
 from witnessmark.diagnosis.notes.assertions.cue_rows import SCOPE, CueClass
 from witnessmark.diagnosis.notes.assertions.denial import denials, goes_on, joined, perhaps
 from witnessmark.diagnosis.notes.assertions.scope import NONE, Cue, Scope, covering_cues, meaning, only_idle
+from witnessmark.diagnosis.notes.assertions.turned import denied_once, surpassed, turned
 from witnessmark.diagnosis.notes.mentions import Mention
 
 Kind = Literal["present", "absent", "history", "doubt", "other machine", "advice", "not checked", "unclear"]
@@ -46,7 +47,7 @@ def assertion(scope: Scope, mention: Mention) -> Assertion:
         ("absent", denials(scope, mention)),
     ):
         if deciders:
-            return Assertion(kind, deciders)  # type: ignore[arg-type]
+            return _left_open(scope, mention, kind, deciders) or Assertion(kind, deciders)  # type: ignore[arg-type]
     if (
         mention in scope.misread or perhaps(scope, mention) or mention.tokens & scope.told.open
     ) and mention.finding not in SCOPE().comparing:
@@ -55,6 +56,19 @@ def assertion(scope: Scope, mention: Mention) -> Assertion:
         return Assertion("absent", turned)
     weak = covering_cues(scope, mention, "weak-uncertainty")
     return Assertion("present", weak, _WEAK if weak else 1.0)
+
+
+def _left_open(scope: Scope, mention: Mention, kind: str, deciders: frozenset[int]) -> Assertion | None:
+    """What is no denial, or no mere condition, after all: danger that is there for somebody else, elsewhere or now."""
+    if kind == "absent" and not mention.hazard:
+        than_ever = surpassed(scope, mention, deciders) if mention.stated == "present" else NONE
+        return Assertion("present", than_ever, _WEAK) if than_ever else None
+    if not mention.hazard:
+        return None
+    denied = denied_once(scope, mention) if kind == "history" else deciders
+    how = "absent" if kind == "history" else kind
+    open_by = turned(scope, mention, how, denied) if denied and how in ("absent", "advice") else NONE
+    return Assertion("unclear", open_by) if open_by else None
 
 
 def _not_in_order(scope: Scope, mention: Mention) -> frozenset[int]:
