@@ -307,3 +307,27 @@ def test_what_samples_say_stands_behind_the_verdict() -> None:
     sample = Order("oil", "Oil: change oil and driers.", "Change it.")
     done = {"diagnosis": {"verdict": {"text": "Burnt."}}}
     assert summary.headline(done, Danger(orders=(sample,))) == ("Burnt.", "Oil: change oil and driers.")
+
+
+def test_the_plight_of_somebody_stands_before_all_else() -> None:
+    note = {
+        "rule": "electric-shock-felt",
+        "text": "Nobody touches it.",
+        "cautions": ["x"],
+        "because": ["electric-shock"],
+    }
+    found = danger({"complaint": "my helper is stuck to the panel and trembling"}, {"note": {"safety": [note]}})
+    lines = summary.headline({}, found)
+    assert lines[0].startswith("Safety: Do not touch them")
+    assert lines[1] == "Safety: Nobody touches it."
+    step = summary.next_step({}, {}, found)
+    assert step is not None
+    assert step.text.startswith("Do not touch them")
+    ended = danger(
+        {
+            "complaint": "my helper is stuck to the panel and trembling",
+            "work_done": [{"text": "safe", "kind": "made-safe"}],
+        },
+        {"note": {"safety": [note]}},
+    )
+    assert not ended.first

@@ -13,7 +13,7 @@ from itertools import accumulate, product
 
 from witnessmark import data
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
-from witnessmark.diagnosis.notes.danger_rows import SUSPECT, Sign, grave, signs, undefined
+from witnessmark.diagnosis.notes.danger_rows import PLIGHT, SUSPECT, Sign, grave, signs, undefined
 from witnessmark.diagnosis.notes.mentions import Clause, Mention
 from witnessmark.diagnosis.notes.misspelt import QUALITY
 from witnessmark.diagnosis.notes.names import names as proper_names
@@ -42,7 +42,7 @@ def hazards(clause: Clause) -> list[Mention]:
     hidden = _harmless(sentence)
     heard: dict[tuple[str, int], Mention] = {}
     for sign in sorted(_possible(sentence), key=lambda sign: (sign.faint, not sign.plain)):
-        if sign.finding not in ("", SUSPECT):
+        if sign.finding not in ("", SUSPECT) and not sign.finding.startswith(PLIGHT):
             for tokens in _found(sentence, sign, hidden):
                 one = _mention(clause, sign.finding, tokens, FAINT if sign.faint else SCORE, firm=sign.plain)
                 heard.setdefault((sign.finding, min(tokens)), one)
@@ -54,6 +54,17 @@ def suspects(clause: Clause) -> list[Mention]:
     hidden = _harmless(clause.sentence)
     signs_of = (sign for sign in _possible(clause.sentence) if sign.finding == SUSPECT)
     return [_mention(clause, SUSPECT, tokens) for sign in signs_of for tokens in _found(clause.sentence, sign, hidden)]
+
+
+def plights(clause: Clause) -> list[Mention]:
+    """Where the clause tells of people in a plight that asks for words of its own; finding: its id."""
+    hidden = _harmless(clause.sentence)
+    signs_of = [sign for sign in _possible(clause.sentence) if sign.finding.startswith(PLIGHT)]
+    return [
+        _mention(clause, sign.finding.removeprefix(PLIGHT), tokens)
+        for sign in signs_of
+        for tokens in _found(clause.sentence, sign, hidden)
+    ]
 
 
 def alarm_words(sentence: Sentence, *names: str) -> list[tuple[str, Place]]:

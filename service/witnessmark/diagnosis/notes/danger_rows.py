@@ -16,6 +16,8 @@ MARK = "!"
 """Begins every concept of danger: the decoys of the wording do not hide it, and no other pattern uses it."""
 SUSPECT = "~suspect"
 """Stands for a finding where people seem to be in trouble and nobody can say which: asks for a call back."""
+PLIGHT = "~plight "
+"""Stands, with the id of the plight, for a finding where people need words of their own on the phone."""
 ALARM, ALONE, NOT_HEARD = f"{MARK}~alarm", f"{MARK}~alone", f"{MARK}~not-heard"
 
 
@@ -41,6 +43,16 @@ class DangerRow(SlotRow):
     finding: str
     faint: bool = False
     plain: bool = False
+
+
+class PlightRow(SlotRow):
+    """What tells of people in a plight that asks for words of its own on the phone.
+
+    plight: its id. finding: the danger that it plainly is; "" where it is none.
+    """
+
+    plight: str
+    finding: str = ""
 
 
 class AlarmWords(Row):
@@ -89,6 +101,7 @@ class Danger(Row):
     danger: tuple[DangerRow, ...]
     harmless: tuple[HarmlessRow, ...]
     suspect: tuple[SlotRow, ...]
+    plight: tuple[PlightRow, ...] = ()
     alarm: AlarmWords
     names: Names
 
@@ -110,12 +123,19 @@ class Sign:
 
 @cache
 def signs() -> tuple[Sign, ...]:
-    """Every row of words: danger, harmless, and what is suspect."""
+    """Every row of words: danger, harmless, what is suspect, and plights of people."""
     rows = ((row, words) for row in DANGER().danger for words in row.words)
-    danger = (Sign(row.finding, _slots(words), row.within, faint=row.faint, plain=row.plain) for row, words in rows)
+    danger = [Sign(row.finding, _slots(words), row.within, faint=row.faint, plain=row.plain) for row, words in rows]
+    danger += [
+        Sign(row.finding, _slots(words), row.within, plain=True)
+        for row in DANGER().plight
+        for words in row.words
+        if row.finding
+    ]
     harmless = (Sign("", _slots(words), row.within, row.firm) for row in DANGER().harmless for words in row.words)
     suspect = (Sign(SUSPECT, _slots(words), row.within) for row in DANGER().suspect for words in row.words)
-    return (*danger, *harmless, *suspect)
+    plights = (Sign(PLIGHT + row.plight, _slots(words), row.within) for row in DANGER().plight for words in row.words)
+    return (*danger, *harmless, *suspect, *plights)
 
 
 def _slots(words: str) -> tuple[tuple[tuple[str, ...], bool], ...]:
@@ -173,7 +193,8 @@ def _names() -> Iterator[str]:
 
 def undefined(findings: Iterable[str]) -> Iterator[str]:
     """What the rows name that there is not. findings: ids of those that there are."""
-    named = {row.finding for row in DANGER().danger} | needs(faint=True).keys() | {*as_ruled()}
+    of_plights = {row.finding for row in DANGER().plight if row.finding}
+    named = {row.finding for row in DANGER().danger} | of_plights | needs(faint=True).keys() | {*as_ruled()}
     yield from (f"danger.toml: unknown finding {key}" for key in sorted(named.difference(findings)))
     used = {name.removeprefix(MARK) for name in _names()}
     capitals = {name for name in used if name.isupper()}

@@ -83,7 +83,7 @@ class NoteReading:
     """What a note says. candidates: heard, but below the threshold. unmatched: sentences that gave no match.
 
     readings: SI values by field of the readings of a diagnosis; one value each, or three. keeps_goods: it speaks of a
-    cooler or a freezer, whose goods are lost once it does not cool.
+    cooler or a freezer, whose goods are lost once it does not cool. plights: of people that it tells of, by id.
     """
 
     matches: tuple[Match, ...]
@@ -94,6 +94,7 @@ class NoteReading:
     facts: tuple[Fact, ...]
     readings: Mapping[str, Values]
     keeps_goods: bool = False
+    plights: tuple[str, ...] = ()
 
     @property
     def contradictory(self) -> tuple[str, ...]:
@@ -136,6 +137,7 @@ def read_note(text: str, machine: Machine = ANY_MACHINE) -> NoteReading:
         language=language,
         facts=facts([c.sentence for c, _ in clauses], text),
         readings=fields_of(_of_this_machine(numbers, clauses)),
+        plights=listening.plights,
         keeps_goods=any(KEEPS_GOODS in clause.sentence.places for clause, _ in clauses),
     )
 
@@ -169,6 +171,11 @@ def ruled_matches(text: str) -> list[Match]:
     return _ruled(clauses_of(text), numbers_in(text), ANY_MACHINE)
 
 
+def plights_of(text: str) -> tuple[str, ...]:
+    """Plights of people that a note tells of, by id (knowledge/triage.toml)."""
+    return Listening(clauses_of(answered(text))).plights
+
+
 def told_to_reader(text: str) -> list[Ruled]:
     """What the learned reader is told of a note of which the machine is not known."""
     numbers = numbers_in(text)
@@ -190,9 +197,7 @@ def _ruled(clauses: Iterable[tuple[Clause, Told]], numbers: Sequence[Number], ma
     words, counted = vocabulary(), implied(numbers, machine.judged())
     told_of = [*clauses]
     behind = [*(clause.sentence for clause, _ in told_of[1:]), None]
-    of_parts = (
-        _of_clause(clause, by, words, counted, next_one) for (clause, by), next_one in zip(told_of, behind, strict=True)
-    )
+    of_parts = (_of_clause(*one, words, counted, after) for one, after in zip(told_of, behind, strict=False))
     no = disproved(numbers)
     return _merged(match for found in of_parts for match in found if match.finding not in no)
 

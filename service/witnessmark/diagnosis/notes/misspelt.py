@@ -2,7 +2,8 @@
 
 Both words are written as they sound (doubled letters single, `ck`, `c`, `q` as k, `z` as s, `y` as i, `ph` as f), then
 one letter may be missing, too many, wrong, or two neighbours swapped (Damerau 1964). Of short words only a swap, or
-what sounds the same, is believed: `fier`, `fyre`, not `fine`. Deterministic; one look-up a word, whatever the list holds.
+what sounds the same, is believed: `fier`, `fyre`, not `fine`. Deterministic; one look-up
+a word, whatever the list holds.
 """
 
 from __future__ import annotations

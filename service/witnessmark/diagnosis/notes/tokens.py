@@ -206,7 +206,11 @@ def _capitals(read: list[Token], text: str) -> list[Token]:
     """Words that are written as names are."""
     if text.islower():
         return read
-    return [replace(t, capital=True) if t.kind == "word" and text[t.start : t.end].istitle() else t for t in read]
+    return [replace(t, capital=True) if t.kind == "word" and _capital(text[t.start : t.end]) else t for t in read]
+
+
+def _capital(word: str) -> bool:
+    return word[0].isupper() and word[1:].islower()
 
 
 def _joined(pieces: list[_Piece], abbreviations: Mapping[str, tuple[str, ...]]) -> Iterator[_Piece]:

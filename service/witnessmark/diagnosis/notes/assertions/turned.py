@@ -33,6 +33,7 @@ _TRAILING = _stems(
 """What may stand behind a bare `did`, `is`, `yes` at the end of a part."""
 _SO = _stems("is are has have keeps")
 _SOUNDING, _ALARM = _stems("on sounding ringing going beeping"), "gas-alarm"
+_IF = _stems("if when si cuando whether unless that")
 _OTHERS = _stems("one other others upstairs downstairs cashier neighbour neighbor waiter waitress guard chef")
 _ASKING_WHERE = _stems("where when as that if because what how who which than")
 _NOT = _stems("no not never neither nor nobody none nothing without denies denied nadie ni nunca tampoco sin false")
@@ -82,7 +83,7 @@ def _elsewhere(scope: Scope, mention: Mention) -> frozenset[int]:
     """Somebody else, or another place or time, of which a later part says yes; or the sentence behind this one."""
     last = _last(scope, mention)
     for cue in scope.of("affirming", "affirming-end"):
-        if cue.start > last and not _denied_before(scope, cue) and _affirms(scope, mention, cue, last):
+        if cue.start > last and not _denied_before(scope, cue, last) and _affirms(scope, mention, cue, last):
             return cue.tokens
     later = scope.following if scope.parts[last] >= scope.parts[-1] - 1 else None
     return mention.tokens if later and answers(later) else NONE
@@ -117,9 +118,9 @@ def _closes(sentence: Sentence, start: int, end: int) -> bool:
     return all(tokens[k].kind != "word" or tokens[k].stem in _TRAILING for k in range(start, end))
 
 
-def _denied_before(scope: Scope, cue: Cue) -> bool:
+def _denied_before(scope: Scope, cue: Cue, last: int) -> bool:
     part = scope.part(cue)
-    return any(scope.sentence.tokens[k].stem in _NOT for k in part if k < cue.end + 2)
+    return any(scope.sentence.tokens[k].stem in _NOT for k in part if last < k < cue.end + 2)
 
 
 def answers(sentence: Sentence) -> bool:
@@ -142,7 +143,9 @@ def _come_true(scope: Scope, mention: Mention, deciders: frozenset[int]) -> froz
         if scope.sentence.tokens[cue.start].stem != "would" or _is_so(scope, cue, mention):
             return cue.tokens
     last, behind = max(mention.tokens), min(deciders) + 1
-    beside = [c for c in scope.of("beside", "belittling") if behind < c.start <= last]
+    tokens = scope.sentence.tokens
+    told = (c for c in scope.of("beside", "belittling") if behind < c.start <= last)
+    beside = [c for c in told if tokens[c.start - 1].stem not in _IF]
     return NONE.union(*(cue.tokens for cue in beside))
 
 
