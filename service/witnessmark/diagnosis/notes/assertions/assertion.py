@@ -14,7 +14,7 @@ from typing import Literal
 from witnessmark.diagnosis.notes.assertions.cue_rows import SCOPE, CueClass
 from witnessmark.diagnosis.notes.assertions.denial import denials, goes_on, joined, perhaps
 from witnessmark.diagnosis.notes.assertions.scope import NONE, Cue, Scope, covering_cues, meaning, only_idle
-from witnessmark.diagnosis.notes.assertions.turned import denied_once, surpassed, turned
+from witnessmark.diagnosis.notes.assertions.turned import How, denied_once, surpassed, turned
 from witnessmark.diagnosis.notes.mentions import Mention
 
 Kind = Literal["present", "absent", "history", "doubt", "other machine", "advice", "not checked", "unclear"]
@@ -63,11 +63,11 @@ def _left_open(scope: Scope, mention: Mention, kind: str, deciders: frozenset[in
     if kind == "absent" and not mention.hazard:
         than_ever = surpassed(scope, mention, deciders) if mention.stated == "present" else NONE
         return Assertion("present", than_ever, _WEAK) if than_ever else None
-    if not mention.hazard:
+    if not mention.hazard or kind not in ("absent", "advice", "history"):
         return None
     denied = denied_once(scope, mention) if kind == "history" else deciders
-    how = "absent" if kind == "history" else kind
-    open_by = turned(scope, mention, how, denied) if denied and how in ("absent", "advice") else NONE
+    how: How = "advice" if kind == "advice" else "absent"
+    open_by = turned(scope, mention, how, denied) if denied else NONE
     return Assertion("unclear", open_by) if open_by else None
 
 

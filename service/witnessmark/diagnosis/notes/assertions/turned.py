@@ -16,8 +16,8 @@ from witnessmark.diagnosis.notes.mentions import Mention
 from witnessmark.diagnosis.notes.scoring import Sentence
 from witnessmark.diagnosis.notes.tokens import Token, stem
 
-How = Literal["absent", "advice", "history"]
-"""How the mention would be told without this: denied, as a condition or an order, or of the past."""
+How = Literal["absent", "advice"]
+"""How the mention would be told without this: denied, or as a condition or an order."""
 
 
 def _stems(words: str) -> frozenset[str]:
@@ -33,6 +33,7 @@ _TRAILING = _stems(
 """What may stand behind a bare `did`, `is`, `yes` at the end of a part."""
 _SO = _stems("is are has have keeps")
 _SOUNDING, _ALARM = _stems("on sounding ringing going beeping"), "gas-alarm"
+_YES = _stems("yes yep yeah si")
 _IF = _stems("if when si cuando whether unless that")
 _OTHERS = _stems("one other others upstairs downstairs cashier neighbour neighbor waiter waitress guard chef")
 _ASKING_WHERE = _stems("where when as that if because what how who which than")
@@ -101,8 +102,16 @@ def _affirms(scope: Scope, mention: Mention, cue: Cue, last: int) -> bool:
         return apart
     if scope.sentence.tokens[cue.end - 1].stem in _SOUNDING and mention.finding != _ALARM:
         return False
+    if scope.sentence.tokens[cue.start].stem in _YES and _of_another(scope, cue):
+        return False
     closing = _closes(scope.sentence, cue.end, max(scope.part(cue)) + 1)
     return closing and (apart or _of_somebody(scope, last + 1, cue.start))
+
+
+def _of_another(scope: Scope, cue: Cue) -> bool:
+    """`no smoke, cooling yes`: the yes is said of something else that is named there."""
+    things = scope.sentence.topics.union(*(c.tokens for c in scope.of("own-target")))
+    return bool(scope.part(cue) & things - cue.tokens)
 
 
 def _of_somebody(scope: Scope, start: int, end: int) -> bool:
@@ -124,9 +133,9 @@ def _denied_before(scope: Scope, cue: Cue, last: int) -> bool:
 
 
 def answers(sentence: Sentence) -> bool:
-    """Whether a short sentence says nothing but that somebody did, or that it is so there."""
+    """Whether a short sentence says nothing but that somebody did, or that it is so there; no item of a form."""
     tokens = sentence.tokens
-    if len(tokens) > _SHORT or any(token.stem in _NOT for token in tokens):
+    if len(tokens) > _SHORT or any(token.stem in _NOT or token.stem == ":" for token in tokens):
         return False
     places = sentence.places
     ends = any(_closes(sentence, p.end, len(tokens)) for p in places.get(f"{MARK}affirming-end", ()))
