@@ -32,3 +32,11 @@ def test_a_machine_is_kept_off_where_danger_is_left_open() -> None:
     advice = dispatch_call(Case(), "I saw no smoke but the chef did").advice
     assert advice.operation.advice == "stop"
     assert advice.priority.level == 1
+
+
+@pytest.mark.parametrize("text", ["the sling on the compressor is fraying", "her finger is gone in the fan"])
+def test_somebody_who_seems_in_trouble_goes_before_damage_and_goods(text: str) -> None:
+    """Words that name no hazard: danger until somebody has called back."""
+    told = dispatch_call(Case(), text)
+    assert told.advice.priority.kind == "danger"
+    assert told.advice.operation.advice == "stop"

@@ -142,7 +142,7 @@ class Listening:
         """A call back, where no danger was understood. level: score from which the learned reader may ask for one."""
         if any(is_danger(m.finding) and alarming(m) for m in found):
             return None
-        told = self._alarm_words(found, language) or self._sounds(heard, level, found, language) or self._suspected()
+        told = self._alarm_words(found, language) or self._suspected() or self._sounds(heard, level, found, language)
         return told or (None if language.read or found else self._unread())
 
     @cached_property
@@ -173,7 +173,7 @@ class Listening:
         """Somebody seems to be in trouble, in words that name no hazard."""
         told = (mention for clause, by in self.clauses for mention in _open(clause, by, suspects(clause)))
         words = [excerpt for m in told for excerpt in excerpts([(m.start, m.end)], self.clauses[0][0].text)]
-        return CallBack("sounds like danger", tuple(words[:_SHOWN])) if words else None
+        return CallBack("alarm words, but no danger understood", tuple(words[:_SHOWN])) if words else None
 
     def _told(self, name: str) -> Iterator[Excerpt]:
         for clause, by in self.clauses:
