@@ -313,3 +313,27 @@ def test_a_compressor_that_is_out_is_not_measured_again() -> None:
     done = {"diagnosis": {"verdict": {"state": "contradictory-evidence", "text": "Measure again."}}}
     assert [*summary.headline(done, Danger())] == ["Measure again."]
     assert [*summary.headline(done, Danger(repaired=True))] == [summary.UNSETTLED]
+
+
+def test_the_plight_of_somebody_stands_before_all_else() -> None:
+    note = {
+        "rule": "electric-shock-felt",
+        "text": "Nobody touches it.",
+        "cautions": ["x"],
+        "because": ["electric-shock"],
+    }
+    found = danger({"complaint": "my helper is stuck to the panel and trembling"}, {"note": {"safety": [note]}})
+    lines = summary.headline({}, found)
+    assert lines[0].startswith("Safety: Do not touch them")
+    assert lines[1] == "Safety: Nobody touches it."
+    step = summary.next_step({}, {}, found)
+    assert step is not None
+    assert step.text.startswith("Do not touch them")
+    ended = danger(
+        {
+            "complaint": "my helper is stuck to the panel and trembling",
+            "work_done": [{"text": "safe", "kind": "made-safe"}],
+        },
+        {"note": {"safety": [note]}},
+    )
+    assert not ended.first

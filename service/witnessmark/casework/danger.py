@@ -16,11 +16,12 @@ from witnessmark.casework.document import at
 from witnessmark.casework.moments import moment, zone_of
 from witnessmark.casework.orders import AFTER, Order, good_after, orders
 from witnessmark.casework.repair import OUT, REPLACED, UNBRIDGED, End, ends, kind_of, unbridged_up_to
+from witnessmark.diagnosis.answer.plights import first_words
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.evidence.reports import NORMAL_STATES
 from witnessmark.diagnosis.notes.danger_rows import as_ruled
 from witnessmark.diagnosis.notes.matches import Match
-from witnessmark.diagnosis.notes.matching import LONGEST, alarms, ruled_matches
+from witnessmark.diagnosis.notes.matching import LONGEST, alarms, plights_of, ruled_matches
 from witnessmark.diagnosis.notes.telling import is_danger
 
 Result = Mapping[str, Any]
@@ -39,7 +40,7 @@ class Danger:
     later: those of `standing` that were told of the repair or after it. repaired: the failed compressor is open or out,
     so that nothing is to be done at it any more. replaced: another one is in. made_safe: somebody said that danger to
     people is over. good: it was read after the repair and is in order. orders: what the results order by themselves.
-    of_the_gas: cautions that the refrigerant asks for.
+    of_the_gas: cautions that the refrigerant asks for. first: what the plight of somebody asks to be done before all.
     """
 
     standing: tuple[Result, ...] = ()
@@ -51,6 +52,7 @@ class Danger:
     good: bool = False
     orders: tuple[Order, ...] = ()
     of_the_gas: tuple[str, ...] = ()
+    first: tuple[str, ...] = ()
 
     @property
     def to_people(self) -> tuple[Result, ...]:
@@ -133,7 +135,15 @@ def danger(case: Result, done: Mapping[str, Result], after: Result | None = None
         call = None
     notices = tuple({note.get("rule") or note["text"]: note for note in (*later, *standing)}.values())
     out, replaced, safe = (any(end.kind in kinds for end in found) for kinds in (OUT, REPLACED, SAFE))
-    return Danger(notices, call, out, replaced, safe, later, good, orders(results, repaired=out, made_safe=safe))
+    ordered = orders(results, repaired=out, made_safe=safe)
+    told_now = Danger(notices, call, out, replaced, safe, later, good, ordered)
+    return replace(told_now, first=_plight(case, found)) if told_now.to_people else told_now
+
+
+def _plight(case: Result, found: tuple[End, ...]) -> tuple[str, ...]:
+    """What is to be done first for people in a plight that no later step ended."""
+    ongoing = [spoken.text for spoken in of_the_failed(case) if not any(map(spoken.ended, found))]
+    return first_words(plights_of("\n".join(ongoing)[:LONGEST]))
 
 
 def _lasting(key: str) -> bool:

@@ -62,6 +62,7 @@ def _lines(done: Results, danger: Danger, failed: Collection[str]) -> Iterator[s
     diagnosis = done.get("diagnosis", {})
     if danger.call_back is not None:
         yield f"Call back before anything else: {danger.call_back['reason']}."
+    yield from (f"Safety: {text}." for text in danger.first)
     yield from (f"Safety: {note['text']}" for note in danger.leading[:MOST_SAFETY] or danger.standing[:1])
     yield from (order.line for order in danger.orders if _early(order))
     if danger.good:
@@ -130,7 +131,8 @@ def _next(done: Results, cautions: Mapping[str, tuple[str, ...]], danger: Danger
     if (call := danger.call_back) is not None:
         return Step("note", f"Ring back before anything else: {call['reason']}.", cautions.get("note", ()))
     if danger.leading:
-        return _safety_step(done, danger.leading, cautions)
+        step = _safety_step(done, danger.leading, cautions)
+        return replace(step, text=f"{danger.first[0]}.") if danger.first else step
     if danger.orders and danger.orders[0].urgent:
         return _ordered(danger.orders[0], cautions)
     if "restart" in done and _started(done["restart"]):

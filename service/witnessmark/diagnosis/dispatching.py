@@ -15,6 +15,7 @@ from witnessmark.diagnosis.answer.dispatch import MODES, SWITCH_OFF, advice, cau
 from witnessmark.diagnosis.answer.extremes import alarms, extremes, heard
 from witnessmark.diagnosis.answer.inquiry import Inquiry, inquire
 from witnessmark.diagnosis.answer.operation import EVIDENCE, operation
+from witnessmark.diagnosis.answer.plights import explained, urgency_in, with_plights
 from witnessmark.diagnosis.answer.priority import Unheard, priority
 from witnessmark.diagnosis.answer.safety import abnormal, notices
 from witnessmark.diagnosis.answer.verdict import sound
@@ -118,6 +119,7 @@ def dispatch_call(
     everything, reading = known or knowledge(), read_note(note, case.machine)
     filled, taken = from_facts(case, reading.facts)
     keeps = case.keeps_goods or reading.keeps_goods
+    filled = replace(filled, urgency=urgency_in(reading.plights, filled.urgency))
     told = replace(filled, findings=(*case.findings, *_reports(case, reading)), keeps_goods=keeps)
     if from_note and reading.readings:
         told = _with_readings(case, told, from_note(reading.readings, _refrigerant(reading.facts)))
@@ -148,7 +150,7 @@ def dispatch_call(
         taken=taken,
         safety=fired,
         likely=inquiry.hypotheses(nodes),
-        advice=_kept_away(advised, unheard),
+        advice=_kept_away(with_plights(advised, reading.plights, signs, everything), unheard),
         ask=tuple(_questions(inquiry, {*signs, *_told(inquiry)}, fired)),
     )
 
@@ -315,7 +317,8 @@ def _heard(known: Knowledge, reading: NoteReading, *, good: bool) -> tuple[str, 
 
     good: only good was told of the machine; a danger heard faintly and told in doubt is then a reason to call back.
     """
-    faint = (match for match in reading.candidates if _is_danger(known, match) and not (good and _in_doubt(match)))
+    dangers = (match for match in reading.candidates if _is_danger(known, match) and not (good and _in_doubt(match)))
+    faint = (match for match in dangers if match.finding not in explained(reading.plights))
     heard = (match.finding for match in (*reading.matches, *faint) if alarming(match))
     return tuple(dict.fromkeys(key for key in heard if key in known.findings))
 

@@ -43,6 +43,7 @@ _LOCKED = "Do not energise: lock out."
 _ECHOES = ("Lock out", "Do not re-energise")
 """Steps that say what a stop order says already; without one locking out is a step of the work, no order."""
 _FOR_THE_WORK = "Lock out before anything is opened"
+_NO_SWITCH = "switch-on-or-off-inside"
 SWITCH_OFF = "Switch it off and leave it off until a technician has looked at it"
 """What is said on the phone where a machine is stopped and no rule has words of its own."""
 _NO_SECOND_START = "Once it has stopped, do not start the compressor again yet."
@@ -52,7 +53,7 @@ _FOR_CALLER = {
     "unknown": "Leave it as it is, and do not try to start it again and again",
 }
 _TRAINED: Mapping[Fluid, str] = {"toxic": "toxic-refrigerant", "flammable": "flammable-refrigerant"}
-_SAVE: Mapping[Urgency, str] = {
+SAVE: Mapping[Urgency, str] = {
     "medical": "Keep the door shut, move medicine, blood and samples into another cold place now, mark them, and ask "
     "their maker or the pharmacy before they are used; bring frail people to a cooler room and give them water",
     "food-at-risk": "Keep the doors shut, note time and temperature, and move the goods into another cold place before "
@@ -218,7 +219,8 @@ def _for_caller(
 ) -> tuple[str, ...]:
     """What to say on the phone: dangers first, then stop or go on, then what the caller can look at."""
     rules = {rule.id: rule for rule in inquiry.knowledge.safety}
-    said = _all(_told(inquiry, notice, _of_rule(inquiry, rules[notice.rule])) for notice in fired)
+    gas = any(_NO_SWITCH in notice.forbids for notice in fired)
+    said = _all(_told(inquiry, notice, _of_rule(inquiry, rules[notice.rule], gas=gas)) for notice in fired)
     looks = _all(_steps(inquiry, row.for_caller, runs) for row in rows)
     return (*(said or (_FOR_CALLER[runs.advice],)), *looks)
 
@@ -228,8 +230,8 @@ def _saved(inquiry: Inquiry, ranked: Priority) -> Iterator[str]:
     if ranked.kind == "danger":
         return
     urgency = inquiry.case.urgency
-    if urgency is not None and urgency in _SAVE:
-        yield _SAVE[urgency]
+    if urgency is not None and urgency in SAVE:
+        yield SAVE[urgency]
     if abnormal(inquiry).get(_ICE) == "present" and not _STANDS & set(inquiry.case.conditions or ()):
         yield _THAW
 
@@ -240,8 +242,10 @@ def _with_saved(said: Sequence[str], saved: Sequence[str]) -> tuple[str, ...]:
     return (*(line for line in said if line not in left), *saved)
 
 
-def _of_rule(inquiry: Inquiry, rule: SafetyRule) -> tuple[str, ...]:
-    """What a rule tells on the phone, of a machine that stands or runs."""
+def _of_rule(inquiry: Inquiry, rule: SafetyRule, *, gas: bool) -> tuple[str, ...]:
+    """What a rule tells on the phone, of a machine that stands or runs. gas: another forbids every switch in there."""
+    if gas and rule.for_caller_in_gas:
+        return rule.for_caller_in_gas
     return rule.for_caller_running if rule.for_caller_running and running(inquiry) else rule.for_caller
 
 

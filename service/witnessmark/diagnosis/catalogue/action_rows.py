@@ -57,8 +57,9 @@ class Crew(Reviewed):
 class SafetyRule(Crew):
     """What is forbidden when its condition is met. Never out-voted.
 
-    for_caller: what is told on the phone; for_caller_running: the same where it runs, if it is another. fluid:
-    only with such a refrigerant. persons, skills, tools: of whoever is sent, beside what the work itself needs.
+    for_caller: what is told on the phone; for_caller_running: the same where it runs, for_caller_in_gas: where gas may
+    be in the air, if it is another. fluid: only with such a refrigerant. persons, skills,
+    tools: of whoever is sent, beside what the work itself needs.
     """
 
     id: str
@@ -69,6 +70,7 @@ class SafetyRule(Crew):
     applies: Applies = ALL_MACHINES
     for_caller: tuple[Text, ...] = ()
     for_caller_running: tuple[Text, ...] = ()
+    for_caller_in_gas: tuple[Text, ...] = ()
     fluid: Fluid | None = None
 
 

@@ -12,6 +12,7 @@ from typing_extensions import TypeAliasType
 from witnessmark import data
 from witnessmark.calculations.circuit.burst_pressure import BurstSide
 from witnessmark.data import Row
+from witnessmark.diagnosis.case import Urgency
 from witnessmark.diagnosis.catalogue.action_rows import Crew, Fluid
 from witnessmark.diagnosis.catalogue.checks import unknown
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
@@ -117,6 +118,23 @@ class Question(Row):
     always: bool = False
 
 
+class Plight(Row):
+    """What is said on the phone where people are in a plight of their own, `first` or in its turn.
+
+    instead_of: rules whose words are left out, unless a finding of `unless` was told. saving: so are the words that
+    save goods and people. explains: dangers that, heard faintly, are the plight itself. urgency: of such a call where
+    it names none that is more urgent.
+    """
+
+    for_caller: Text
+    instead_of: tuple[str, ...] = ()
+    unless: tuple[str, ...] = ()
+    explains: tuple[str, ...] = ()
+    first: bool = False
+    saving: bool = False
+    urgency: Urgency | None = None
+
+
 class Triage(Row):
     """All of it; words by id."""
 
@@ -127,6 +145,7 @@ class Triage(Row):
     part: dict[str, Part]
     sign: tuple[Sign, ...]
     leak: Leak
+    plight: dict[str, Plight] = Field(default_factory=dict)
     extreme: tuple[ExtremeRow, ...] = ()
     question: Annotated[tuple[Question, ...], Field(min_length=1)]
 
@@ -150,6 +169,9 @@ def dangling(words: Triage, known: Knowledge) -> Iterator[str]:
     yield from unknown("triage", [row.finding for row in words.extreme], known.findings)
     yield from unknown("triage", words.leak.findings, known.findings)
     yield from unknown("triage", (*words.running.findings, *words.running.unless), known.findings)
+    for plight in words.plight.values():
+        yield from unknown("triage", (*plight.unless, *plight.explains), known.findings)
+        yield from unknown("triage", plight.instead_of, {rule.id for rule in known.safety})
     for question in words.question:
         yield from unknown("triage", question.settles, reportable)
     crews: list[tuple[str, Crew]] = [(f"dispatch {row.target}", row) for row in known.advice.values()]

@@ -19,7 +19,7 @@ from witnessmark.diagnosis.notes.assertions.assertion import Kind, assertion
 from witnessmark.diagnosis.notes.assertions.scope import Scope
 from witnessmark.diagnosis.notes.assertions.subjects import Told
 from witnessmark.diagnosis.notes.beside.language import ENGLISH, UNCERTAIN, Language
-from witnessmark.diagnosis.notes.danger import alarm_mentions, harmless_words, hazards, sounds_grave, suspects
+from witnessmark.diagnosis.notes.danger import alarm_mentions, harmless_words, hazards, plights, sounds_grave, suspects
 from witnessmark.diagnosis.notes.danger_rows import ALARM, ALONE, NOT_HEARD, grave, needs, rules_alone
 from witnessmark.diagnosis.notes.joining import DENIAL, excerpts
 from witnessmark.diagnosis.notes.matches import Excerpt, Match
@@ -148,8 +148,14 @@ class Listening:
         """A call back, where no danger was understood. level: score from which the learned reader may ask for one."""
         if any(is_danger(m.finding) and alarming(m) for m in found):
             return None
-        told = self._alarm_words(found, language) or self._sounds(heard, level, found, language) or self._suspected()
+        told = self._alarm_words(found, language) or self._suspected() or self._sounds(heard, level, found, language)
         return told or (None if language.read or found else self._unread())
+
+    @cached_property
+    def plights(self) -> tuple[str, ...]:
+        """Plights of people that are told as there, by id."""
+        told = (mention for clause, by in self.clauses for mention in _open(clause, by, plights(clause)))
+        return tuple(dict.fromkeys(mention.finding for mention in told))
 
     def _unread(self) -> CallBack | None:
         """Nobody knows what such a note says: with its beginning, so that whoever rings back knows the language."""
@@ -173,7 +179,7 @@ class Listening:
         """Somebody seems to be in trouble, in words that name no hazard."""
         told = (mention for clause, by in self.clauses for mention in _open(clause, by, suspects(clause)))
         words = [excerpt for m in told for excerpt in excerpts([(m.start, m.end)], self.clauses[0][0].text)]
-        return CallBack("sounds like danger", tuple(words[:_SHOWN])) if words else None
+        return CallBack("alarm words, but no danger understood", tuple(words[:_SHOWN])) if words else None
 
     def _told(self, name: str) -> Iterator[Excerpt]:
         for clause, by in self.clauses:

@@ -13,8 +13,10 @@ from itertools import accumulate, product
 
 from witnessmark import data
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
-from witnessmark.diagnosis.notes.danger_rows import SUSPECT, Sign, grave, signs, undefined
+from witnessmark.diagnosis.notes.danger_rows import PLIGHT, SUSPECT, Sign, grave, signs, undefined
 from witnessmark.diagnosis.notes.mentions import Clause, Mention
+from witnessmark.diagnosis.notes.misspelt import QUALITY
+from witnessmark.diagnosis.notes.names import names as proper_names
 from witnessmark.diagnosis.notes.scoring import Place, Sentence
 
 SCORE, FAINT = 0.9, 0.5
@@ -45,10 +47,10 @@ def _hazards(clause: Clause) -> list[Mention]:
     sentence = clause.sentence
     hidden = _harmless(sentence)
     heard: dict[tuple[str, int], Mention] = {}
-    for sign in sorted(_possible(sentence), key=lambda sign: sign.faint):
-        if sign.finding not in ("", SUSPECT):
+    for sign in sorted(_possible(sentence), key=lambda sign: (sign.faint, not sign.plain)):
+        if sign.finding not in ("", SUSPECT) and not sign.finding.startswith(PLIGHT):
             for tokens in _found(sentence, sign, hidden):
-                one = _mention(clause, sign.finding, tokens, FAINT if sign.faint else SCORE)
+                one = _mention(clause, sign.finding, tokens, FAINT if sign.faint else SCORE, firm=sign.plain)
                 heard.setdefault((sign.finding, min(tokens)), one)
     return sorted(heard.values(), key=lambda m: (m.start, m.finding, m.end))
 
@@ -60,9 +62,23 @@ def suspects(clause: Clause) -> list[Mention]:
     return [_mention(clause, SUSPECT, tokens) for sign in signs_of for tokens in _found(clause.sentence, sign, hidden)]
 
 
+def plights(clause: Clause) -> list[Mention]:
+    """Where the clause tells of people in a plight that asks for words of its own; finding: its id."""
+    hidden = _harmless(clause.sentence)
+    signs_of = [sign for sign in _possible(clause.sentence) if sign.finding.startswith(PLIGHT)]
+    return [
+        _mention(clause, sign.finding.removeprefix(PLIGHT), tokens)
+        for sign in signs_of
+        for tokens in _found(clause.sentence, sign, hidden)
+    ]
+
+
 def alarm_words(sentence: Sentence, *names: str) -> list[tuple[str, Place]]:
-    """Wordings of lists of alarm words, well spelt, that nothing harmless explains; how they are told is open."""
-    places = [(name, p) for name in names for p in sentence.places.get(name, ()) if p.quality == 1]
+    """Wordings of lists of alarm words that nothing harmless explains; how they are told is open.
+
+    Spelt well, or with one slip in a word of alarm.
+    """
+    places = [(name, p) for name in names for p in sentence.places.get(name, ()) if p.quality >= QUALITY]
     hidden = _harmless(sentence) if places else {}
     words = [(name, p, frozenset(range(p.start, p.end))) for name, p in places]
     return [(name, p) for name, p, tokens in words if all(o <= tokens for k in tokens for o, _ in hidden.get(k, ()))]
@@ -84,11 +100,13 @@ def sounds_grave(clause: Clause) -> bool:
     return any(name in clause.sentence.places for name in grave()) or bool(_harmless(clause.sentence))
 
 
-def _mention(clause: Clause, finding: str, tokens: frozenset[int], score: float = SCORE) -> Mention:
+def _mention(
+    clause: Clause, finding: str, tokens: frozenset[int], score: float = SCORE, *, firm: bool = False
+) -> Mention:
     of_clause = clause.sentence.tokens
     quality = min(of_clause[k].quality for k in tokens)
     start, end = of_clause[min(tokens)].start, of_clause[max(tokens)].end
-    return Mention(finding, start, end, round(score * quality, 3), "present", tokens, hazard=True)
+    return Mention(finding, start, end, round(score * quality, 3), "present", tokens, hazard=True, firm=firm)
 
 
 def _harmless(sentence: Sentence) -> Hidden:
@@ -105,6 +123,9 @@ def _explaining(sentence: Sentence) -> Hidden:
         for tokens in () if sign.finding else _found(sentence, sign, {}):
             for k in tokens:
                 spans.setdefault(k, set()).add((tokens, sign.firm))
+    for tokens in proper_names(sentence.tokens):
+        for k in tokens:
+            spans.setdefault(k, set()).add((tokens, True))
     return spans
 
 

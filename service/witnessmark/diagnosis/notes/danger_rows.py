@@ -16,6 +16,8 @@ MARK = "!"
 """Begins every concept of danger: the decoys of the wording do not hide it, and no other pattern uses it."""
 SUSPECT = "~suspect"
 """Stands for a finding where people seem to be in trouble and nobody can say which: asks for a call back."""
+PLIGHT = "~plight "
+"""Stands, with the id of the plight, for a finding where people need words of their own on the phone."""
 ALARM, ALONE, NOT_HEARD = f"{MARK}~alarm", f"{MARK}~alone", f"{MARK}~not-heard"
 
 
@@ -33,10 +35,24 @@ class HarmlessRow(SlotRow):
 
 
 class DangerRow(SlotRow):
-    """What tells a hazard. faint: only a candidate, which fires its rule all the same."""
+    """What tells a hazard. faint: only a candidate, which fires its rule all the same.
+
+    plain: so plain that the learned reader does not judge it again.
+    """
 
     finding: str
     faint: bool = False
+    plain: bool = False
+
+
+class PlightRow(SlotRow):
+    """What tells of people in a plight that asks for words of its own on the phone.
+
+    plight: its id. finding: the danger that it plainly is; "" where it is none.
+    """
+
+    plight: str
+    finding: str = ""
 
 
 class AlarmWords(Row):
@@ -46,7 +62,7 @@ class AlarmWords(Row):
     learned reader, says that people are in danger. needs: concepts of which a word must stand in the clause before the
     learned reader is believed to hear the hazard; needs_if_faint: the same, where it hardly does. as_ruled:
     findings that are no danger and stand as the rules hear them, whatever was learned. rules_alone: hazards that the
-    learned reader is never believed to hear.
+    learned reader is never believed to hear. spelt: words of which one slip is heard; real: words near one of those.
     """
 
     words: tuple[str, ...]
@@ -55,8 +71,25 @@ class AlarmWords(Row):
     grave: tuple[str, ...]
     as_ruled: tuple[str, ...]
     rules_alone: tuple[str, ...]
+    spelt: tuple[str, ...]
+    real: tuple[str, ...]
     needs: dict[str, tuple[str, ...]]
     needs_if_faint: dict[str, tuple[str, ...]]
+
+
+class Names(Row):
+    """What makes a name of words with capitals: titles and roles before a person, streets, firms, their partners.
+
+    streets_first: before the name of a street (`Calle`). pleas: words that cry for help, beside which none is a name.
+    """
+
+    titles: tuple[str, ...]
+    roles: tuple[str, ...]
+    streets: tuple[str, ...]
+    streets_first: tuple[str, ...]
+    firms: tuple[str, ...]
+    partners: tuple[str, ...]
+    pleas: tuple[str, ...]
 
 
 class Danger(Row):
@@ -68,7 +101,9 @@ class Danger(Row):
     danger: tuple[DangerRow, ...]
     harmless: tuple[HarmlessRow, ...]
     suspect: tuple[SlotRow, ...]
+    plight: tuple[PlightRow, ...] = ()
     alarm: AlarmWords
+    names: Names
 
 
 DANGER = data.table(PACKAGE, f"{FOLDER}/danger.toml", Danger)
@@ -83,16 +118,24 @@ class Sign:
     within: int
     firm: bool = False
     faint: bool = False
+    plain: bool = False
 
 
 @cache
 def signs() -> tuple[Sign, ...]:
-    """Every row of words: danger, harmless, and what is suspect."""
+    """Every row of words: danger, harmless, what is suspect, and plights of people."""
     rows = ((row, words) for row in DANGER().danger for words in row.words)
-    danger = (Sign(row.finding, _slots(words), row.within, faint=row.faint) for row, words in rows)
+    danger = [Sign(row.finding, _slots(words), row.within, faint=row.faint, plain=row.plain) for row, words in rows]
+    danger += [
+        Sign(row.finding, _slots(words), row.within, plain=True)
+        for row in DANGER().plight
+        for words in row.words
+        if row.finding
+    ]
     harmless = (Sign("", _slots(words), row.within, row.firm) for row in DANGER().harmless for words in row.words)
     suspect = (Sign(SUSPECT, _slots(words), row.within) for row in DANGER().suspect for words in row.words)
-    return (*danger, *harmless, *suspect)
+    plights = (Sign(PLIGHT + row.plight, _slots(words), row.within) for row in DANGER().plight for words in row.words)
+    return (*danger, *harmless, *suspect, *plights)
 
 
 def _slots(words: str) -> tuple[tuple[tuple[str, ...], bool], ...]:
@@ -150,7 +193,8 @@ def _names() -> Iterator[str]:
 
 def undefined(findings: Iterable[str]) -> Iterator[str]:
     """What the rows name that there is not. findings: ids of those that there are."""
-    named = {row.finding for row in DANGER().danger} | needs(faint=True).keys() | {*as_ruled()}
+    of_plights = {row.finding for row in DANGER().plight if row.finding}
+    named = {row.finding for row in DANGER().danger} | of_plights | needs(faint=True).keys() | {*as_ruled()}
     yield from (f"danger.toml: unknown finding {key}" for key in sorted(named.difference(findings)))
     used = {name.removeprefix(MARK) for name in _names()}
     capitals = {name for name in used if name.isupper()}

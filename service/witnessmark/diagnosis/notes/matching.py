@@ -84,7 +84,8 @@ class NoteReading:
     """What a note says. candidates: heard, but below the threshold. unmatched: sentences that gave no match.
 
     readings: SI values by field of the readings of a diagnosis; one value each, or three. keeps_goods: it speaks of a
-    cooler or a freezer, whose goods are lost once it does not cool. shares: of a rating, `45 % over plate`.
+    cooler or a freezer, whose goods are lost once it does not cool. shares: of a rating, `45 % over plate`. plights: of
+    people that it tells of, by id.
     """
 
     matches: tuple[Match, ...]
@@ -96,6 +97,7 @@ class NoteReading:
     readings: Mapping[str, Values]
     keeps_goods: bool = False
     shares: Mapping[str, Values] = field(default_factory=dict)
+    plights: tuple[str, ...] = ()
 
     @property
     def contradictory(self) -> tuple[str, ...]:
@@ -139,6 +141,7 @@ def read_note(text: str, machine: Machine = ANY_MACHINE) -> NoteReading:
         facts=facts([c.sentence for c, _ in clauses], text),
         readings=fields_of(_of_this_machine(numbers, clauses)),
         shares=shares_of(_of_any_machine(numbers, clauses)),
+        plights=listening.plights,
         keeps_goods=any(KEEPS_GOODS in clause.sentence.places for clause, _ in clauses),
     )
 
@@ -177,6 +180,11 @@ def ruled_matches(text: str) -> list[Match]:
     return _ruled(clauses_of(text), numbers_in(text), ANY_MACHINE)
 
 
+def plights_of(text: str) -> tuple[str, ...]:
+    """Plights of people that a note tells of, by id (knowledge/triage.toml)."""
+    return Listening(clauses_of(answered(text))).plights
+
+
 def told_to_reader(text: str) -> list[Ruled]:
     """What the learned reader is told of a note of which the machine is not known."""
     numbers = numbers_in(text)
@@ -196,7 +204,9 @@ def clauses_of(text: str) -> list[tuple[Clause, Told]]:
 
 def _ruled(clauses: Iterable[tuple[Clause, Told]], numbers: Sequence[Number], machine: Machine) -> list[Match]:
     words, counted = vocabulary(), implied(numbers, machine.judged())
-    of_parts = (_of_clause(clause, by, words, counted) for clause, by in clauses)
+    told_of = [*clauses]
+    behind = [*(clause.sentence for clause, _ in told_of[1:]), None]
+    of_parts = (_of_clause(*one, words, counted, after) for one, after in zip(told_of, behind, strict=False))
     no = disproved(numbers)
     return _merged(match for found in of_parts for match in found if match.finding not in no)
 
@@ -261,8 +271,10 @@ def mentions(clause: Clause, words: Vocabulary, counted: Sequence[Implied] = ())
     return [*from_hits(clause, [*statements, *topics]), *numbers]
 
 
-def _of_clause(clause: Clause, by: Told, words: Vocabulary, numbers: Sequence[Implied]) -> list[Match]:
-    scope = Scope(clause, (*hazards(clause), *mentions(clause, words, numbers)), by)
+def _of_clause(
+    clause: Clause, by: Told, words: Vocabulary, numbers: Sequence[Implied], following: Sentence | None = None
+) -> list[Match]:
+    scope = Scope(clause, (*hazards(clause), *mentions(clause, words, numbers)), by, following)
     told_as = [(mention, assertion(scope, mention)) for mention in scope.mentions]
     matches = [
         (mention, _match(mention, how, clause, worst=bool(mention.tokens & by.open)))
@@ -335,13 +347,17 @@ def _whole(sentence: Sentence, text: str) -> Iterator[Excerpt]:
 
 
 def _merged(matches: Iterable[Match]) -> list[Match]:
-    """One match for a finding and state, the best; what is certain outweighs "unknown" of the same finding."""
+    """One match for a finding and state, the best; what is certain outweighs "unknown" of the same finding.
+
+    Danger that is denied here and left open there stays open.
+    """
     best: dict[tuple[str, ReportState], Match] = {}
     for match in matches:
         other = best.get((match.finding, match.state))
         if other is None or match.score > other.score:
             best[(match.finding, match.state)] = match
     certain = {f for (f, state), m in best.items() if state != "unknown" and m.score >= THRESHOLD}
+    certain -= {f for (f, _), m in best.items() if is_danger(f) and m.state == "unknown" and alarming(m)}
     return sorted(
         (m for (f, state), m in best.items() if state != "unknown" or f not in certain),
         key=lambda m: (m.words[0].start, m.finding, m.state),

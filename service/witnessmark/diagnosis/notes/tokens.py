@@ -16,6 +16,8 @@ from functools import lru_cache
 from itertools import combinations
 from typing import Literal
 
+from witnessmark.diagnosis.notes.misspelt import NO_SLIPS, QUALITY, Slips
+
 Kind = Literal["word", "number", "sign", "pause", "stop"]
 
 _AIRCON = r"(?<![^\W_])(?:a/?c|a[/-]con[a-z]*|air[ /-]?con(?:d|s|ds|di[a-z]*)?|aires? acondicionados?)(?![^\W_])"
@@ -58,7 +60,10 @@ def is_asset(word: str) -> bool:
 
 @dataclass(frozen=True, slots=True)
 class Token:
-    """One word, number or mark: `stem` is compared, `start` and `end` are characters of the note, `quality` is 0..1."""
+    """One word, number or mark: `stem` is compared, `start` and `end` are characters of the note, `quality` is 0..1.
+
+    capital: written with a capital and small letters, as names are.
+    """
 
     stem: str
     kind: Kind
@@ -66,15 +71,20 @@ class Token:
     end: int
     quality: float = 1.0
     value: float = 0.0
+    capital: bool = False
 
 
 @dataclass(frozen=True)
 class Lexicon:
-    """What words may turn into: abbreviations (to one or more words), known stems, words never to be corrected."""
+    """What words may turn into: abbreviations (to one or more words), known stems, words never to be corrected.
+
+    slips: words of alarm of which one slip is heard, however short.
+    """
 
     abbreviations: Mapping[str, tuple[str, ...]]
     stems: frozenset[str]
     plain: frozenset[str]
+    slips: Slips = NO_SLIPS
     _neighbours: dict[str, tuple[str, ...]] = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
@@ -189,7 +199,18 @@ def tokens(text: str, lexicon: Lexicon) -> list[Token]:
     read: list[Token] = []
     for piece in _without_hyphens(list(_joined(pieces, lexicon.abbreviations))):
         read.extend(_read(piece, lexicon, memory))
-    return _without_numbering(_without_false_stops(read, text, lexicon))
+    return _without_numbering(_without_false_stops(_capitals(read, text), text, lexicon))
+
+
+def _capitals(read: list[Token], text: str) -> list[Token]:
+    """Words that are written as names are."""
+    if text.islower():
+        return read
+    return [replace(t, capital=True) if t.kind == "word" and _capital(text[t.start : t.end]) else t for t in read]
+
+
+def _capital(word: str) -> bool:
+    return word[0].isupper() and word[1:].islower()
 
 
 def _joined(pieces: list[_Piece], abbreviations: Mapping[str, tuple[str, ...]]) -> Iterator[_Piece]:
@@ -265,8 +286,13 @@ def _words(text: str, lexicon: Lexicon) -> tuple[tuple[str, float], ...]:
     text = one_spelling(text.replace("’", "'").replace("`", "'").replace("´", "'"))
     if text in lexicon.abbreviations:
         return tuple((stem(word), 1.0) for word in lexicon.abbreviations[text])
-    short = len(text) < _SHORTEST_CORRECTED or len(stem(text)) < _SHORTEST_INDEXED
-    return ((stem(text), 1.0),) if short else (lexicon.correct(stem(text)),)
+    root = stem(text)
+    if root in lexicon.stems or root in lexicon.plain:
+        return ((root, 1.0),)
+    if meant := lexicon.slips.meant(text):
+        return ((stem(meant), QUALITY),)
+    short = len(text) < _SHORTEST_CORRECTED or len(root) < _SHORTEST_INDEXED
+    return ((root, 1.0),) if short else (lexicon.correct(root),)
 
 
 def _without_false_stops(sequence: list[Token], text: str, lexicon: Lexicon) -> list[Token]:

@@ -20,7 +20,8 @@ from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.catalogue.rows import Knowledge
 from witnessmark.diagnosis.notes.assertions.cue_rows import cue_concepts
 from witnessmark.diagnosis.notes.beside.fact_rows import fact_concepts
-from witnessmark.diagnosis.notes.danger_rows import danger_concepts
+from witnessmark.diagnosis.notes.danger_rows import DANGER, danger_concepts
+from witnessmark.diagnosis.notes.misspelt import slips
 from witnessmark.diagnosis.notes.phrase_rows import PHRASES, SPANISH, OtherLanguage, PhraseRow, Phrases, TopicRow
 from witnessmark.diagnosis.notes.tokens import Lexicon, one_spelling, stem
 
@@ -77,7 +78,8 @@ class Vocabulary:
 @cache
 def vocabulary() -> Vocabulary:
     """The wording that ships with the package."""
-    return compiled(PHRASES(), {**cue_concepts(), **danger_concepts(), **fact_concepts()}, SPANISH())
+    concepts = {**cue_concepts(), **danger_concepts(), **fact_concepts()}
+    return compiled(PHRASES(), concepts, SPANISH(), (DANGER().alarm.spelt, DANGER().alarm.real))
 
 
 @data.checked
@@ -99,12 +101,16 @@ def dangling(file: Phrases, known: Knowledge, other: OtherLanguage) -> Iterator[
 
 
 def compiled(
-    file: Phrases, more: Mapping[str, Iterable[str]] = MappingProxyType({}), other: OtherLanguage | None = None
+    file: Phrases,
+    more: Mapping[str, Iterable[str]] = MappingProxyType({}),
+    other: OtherLanguage | None = None,
+    misspelt: tuple[Iterable[str], Iterable[str]] = ((), ()),
 ) -> Vocabulary:
     """Compile the file. Raises DataError naming a concept that a pattern uses and nobody defined.
 
     more: concepts of other files, looked up in the same pass, that no pattern of this file uses. other: words
-    of another language; no misspelt word is taken for one of them.
+    of another language; no misspelt word is taken for one of them. misspelt: words of which one slip is heard, and
+    those near them that are none.
     """
     concepts: dict[str, tuple[str, ...]] = {**file.concepts, "DECOY": file.decoys.words}
     short = {key: tuple(words.split()) for key, words in file.words.abbreviations.items()}
@@ -118,6 +124,7 @@ def compiled(
         abbreviations=short,
         stems=frozenset(word for stems, _ in wordings for word in stems),
         plain=frozenset(plain),
+        slips=slips(*misspelt),
     )
     return Vocabulary(
         lexicon=lexicon,

@@ -17,6 +17,7 @@ from witnessmark.diagnosis.notes.assertions.cue_rows import SCOPE, CueClass
 from witnessmark.diagnosis.notes.assertions.denial import denials, goes_on, joined, perhaps
 from witnessmark.diagnosis.notes.assertions.past import goes_on_now, over, put_right, taught
 from witnessmark.diagnosis.notes.assertions.scope import NONE, Cue, Scope, covering_cues, meaning, only_idle
+from witnessmark.diagnosis.notes.assertions.turned import How, denied_once, surpassed, turned
 from witnessmark.diagnosis.notes.mentions import Mention
 
 Kind = Literal["present", "absent", "history", "doubt", "other machine", "advice", "not checked", "unclear"]
@@ -48,6 +49,8 @@ def assertion(scope: Scope, mention: Mention) -> Assertion:
         ("absent", denials(scope, mention)),
     ):
         if deciders:
+            if left := _left_open(scope, mention, kind, deciders):
+                return left
             told = "unclear" if several and kind == "absent" else kind
             sure = (told == "history" and over(scope, mention)) or (told == "advice" and bool(taught(scope, mention)))
             return Assertion(told, deciders, sure=sure)  # type: ignore[arg-type]
@@ -71,6 +74,19 @@ def _of_several(scope: Scope, mention: Mention) -> bool:
 def tells_fault(finding: str, state: ReportState) -> bool:
     """Whether this state of it is out of order; what is normal to find is not."""
     return state in _OUT_OF_ORDER and finding in knowledge().findings
+
+
+def _left_open(scope: Scope, mention: Mention, kind: str, deciders: frozenset[int]) -> Assertion | None:
+    """What is no denial, or no mere condition, after all: danger that is there for somebody else, elsewhere or now."""
+    if kind == "absent" and not mention.hazard:
+        than_ever = surpassed(scope, mention, deciders) if mention.stated == "present" else NONE
+        return Assertion("present", than_ever, _WEAK) if than_ever else None
+    if not mention.hazard or kind not in ("absent", "advice", "history"):
+        return None
+    denied = denied_once(scope, mention) if kind == "history" else deciders
+    how: How = "advice" if kind == "advice" else "absent"
+    open_by = turned(scope, mention, how, denied) if denied else NONE
+    return Assertion("unclear", open_by) if open_by else None
 
 
 def _not_in_order(scope: Scope, mention: Mention) -> frozenset[int]:

@@ -50,6 +50,15 @@ CueClass = TypeAliasType(
         "modifier",
         "perception",
         "machine",
+        "until",
+        "superlative",
+        "unlike-ever",
+        "belittling",
+        "affirming",
+        "affirming-end",
+        "reported-condition",
+        "asking",
+        "beside",
     ],
 )
 """What a cue does; assertion.py says how."""

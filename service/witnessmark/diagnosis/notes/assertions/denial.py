@@ -36,7 +36,17 @@ Target = Literal["denied", "open", "spent"]
 
 def denials(scope: Scope, mention: Mention) -> frozenset[int]:
     """The words that deny the mention; none where two of them cancel or it is not denied."""
-    return _in_front(scope, "denied").get(mention, NONE) | _behind(scope, mention)
+    return _in_front(scope, "denied").get(mention, NONE) | _behind(scope, mention) | _inside(scope, mention)
+
+
+def _inside(scope: Scope, mention: Mention) -> frozenset[int]:
+    """`smelled no gas`: a denial between the words of a danger, right before one of them."""
+    if not mention.hazard:
+        return NONE
+    first = min(mention.tokens)
+    within = (c for c in scope.of("negation") if first < c.start and not c.tokens & mention.tokens)
+    behind = ((c, [k for k in mention.tokens if k >= c.end]) for c in within)
+    return NONE.union(*(c.tokens for c, later in behind if later and only_idle(scope, c.end, min(later))))
 
 
 def perhaps(scope: Scope, mention: Mention) -> frozenset[int]:

@@ -36,11 +36,15 @@ class Cue:
 
 @dataclass(frozen=True, eq=False)
 class Scope:
-    """A clause with all that is named in it and all its cues. told: of which numbered machine its words are."""
+    """A clause with all that is named in it and all its cues. told: of which numbered machine its words are.
+
+    following: the sentence behind it.
+    """
 
     clause: Clause
     mentions: tuple[Mention, ...]
     told: Told = NOBODY
+    following: Sentence | None = None
 
     @property
     def sentence(self) -> Sentence:
@@ -86,7 +90,8 @@ class Scope:
         return [
             m
             for m in self.firm
-            if any(cue <= m.tokens for cue in denials)
+            if not m.hazard
+            and any(cue <= m.tokens for cue in denials)
             and any(
                 o.tokens & m.tokens and max(o.tokens) > max(m.tokens) > min(o.tokens) - 1 >= min(m.tokens)
                 for o in self.firm
@@ -146,10 +151,9 @@ def _cues(sentence: Sentence) -> Iterator[Cue]:
 
 
 _PLAIN = frozenset(
-    {
-        *("closing-negation", "link", "own-target", "modifier", "perception", "machine"),
-        *("done", "termination", "replaced", "hearsay"),
-    }
+    {"closing-negation", "link", "own-target", "modifier", "perception", "machine", "done", "termination", "replaced"}
+    | {"until", "superlative", "unlike-ever", "belittling", "affirming", "affirming-end", "reported-condition"}
+    | {"asking", "beside", "hearsay"}
 )
 """Classes that hide no other and are hidden by none."""
 

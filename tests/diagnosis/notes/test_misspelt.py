@@ -1,0 +1,79 @@
+"""One slip in a word of alarm, and none in real words that are near one. Constructed."""
+
+from __future__ import annotations
+
+import pytest
+
+from witnessmark.diagnosis.notes.danger_rows import DANGER
+from witnessmark.diagnosis.notes.misspelt import NO_SLIPS, QUALITY, slips, sound
+from witnessmark.diagnosis.notes.tokens import tokens
+from witnessmark.diagnosis.notes.vocabulary import vocabulary
+
+SHIPPED = slips(DANGER().alarm.spelt, DANGER().alarm.real)
+SLIPS = {
+    "smkoe": "smoke",
+    "smooke": "smoke",
+    "smokke": "smoke",
+    "fyre": "fire",
+    "fier": "fire",
+    "elektrik": "electric",
+    "amonnia": "ammonia",
+    "nocking": "knocking",
+    "siezed": "seized",
+    "blak": "black",
+    "feugo": "fuego",
+    "chsipas": "chispas",
+}
+
+
+@pytest.mark.parametrize(("written", "meant"), SLIPS.items())
+def test_one_slip_is_heard(written: str, meant: str) -> None:
+    assert SHIPPED.meant(written) == meant
+
+
+@pytest.mark.parametrize(
+    "word",
+    ["fine", "file", "five", "wire", "free", "flake", "spare", "block", "smoke", "spoke", "cerrado", "hielo", "sm"],
+)
+def test_real_and_right_words_mean_themselves(word: str) -> None:
+    assert SHIPPED.meant(word) is None
+
+
+def test_no_listed_real_word_is_needed_twice_or_for_nothing() -> None:
+    real = DANGER().alarm.real
+    assert len(set(real)) == len(real)
+    assert set(real).isdisjoint(DANGER().alarm.spelt)
+
+
+def test_two_slips_are_none() -> None:
+    assert SHIPPED.meant("smkeo") is None
+    assert SHIPPED.meant("explsoiin") is None
+
+
+def test_a_short_word_is_heard_by_a_swap_or_its_sound_alone() -> None:
+    short = slips(["fire"], [])
+    assert [short.meant(word) for word in ("fier", "fyre", "fires", "fir", "fira")] == [
+        "fire",
+        "fire",
+        None,
+        None,
+        None,
+    ]
+
+
+def test_none_of_several_that_are_as_near_is_taken() -> None:
+    assert slips(["sparking", "starking"], []).meant("sarking") is None
+
+
+def test_words_as_they_sound() -> None:
+    assert sound("phizz") == "fis"
+    assert sound("kitchen") == sound("kytkhen")
+
+
+def test_nothing_listed_hears_nothing() -> None:
+    assert NO_SLIPS.meant("smkoe") is None
+
+
+def test_a_note_is_read_with_the_right_word_a_little_less_surely() -> None:
+    first = tokens("smkoe here", vocabulary().lexicon)[0]
+    assert (first.stem, first.quality) == ("smok", QUALITY)
