@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from typing import Any
 
 import pytest
+from tests.language.untold import english_left
 
 from witnessmark import data
 from witnessmark.api.context import RequestContext
@@ -40,6 +41,32 @@ DENIED = {
     "es": r"\b(no|nunca|nadie|nada|ning[uú]n[ao]?|sin|ni|salvo|ausencia|descartada|incondensables?|fuera)\b",
     "pt": r"\b(não|nunca|ninguém|nada|nenhuma?|sem|nem|a menos que|fora)\b",
 }
+
+
+MISREAD = {
+    "es": (
+        r"\ben vacío\b",
+        r"deshidratador",
+        r"succión",
+        r"resistencia (de cárter|encendida|alimentada)",
+        r"(?<!y )\bbloquee la alimentación",
+        r"\bbloquee[,.;:]| bloqueado y descargado|motor bloqueado|alimentación bloqueada",
+        r"cierre del eje",
+        r"(cables( del motor)?|hilo) suelto",
+    ),
+    "pt": (
+        r"(?<!filtros )(?<!filtro )\bsecador",
+        r"aspiração",
+        r"(?<!e )\bbloqueie a alimentação",
+        r"\bbloqueie[,.;:]|bloqueado e descarregado|motor bloqueado|alimentação bloqueada",
+        r"lig(ue|a|ado) de volta",
+        r"comprovado à terra",
+        r"(cabos( do motor)?|fio) solto",
+    ),
+}
+"""What has a second meaning: idling for a vacuum, a winding for a heater, a seized motor for a locked-out supply, a
+switch for a telephone, an earth fault for an insulation that is good, a loose lead for one
+taken off, and second names of one thing."""
 
 
 def safety() -> Iterator[str]:
@@ -91,6 +118,19 @@ def numbers(text: str) -> list[str]:
 def test_no_number_is_changed(texts: Any, language: Language) -> None:
     said = {text: translator(language)(text) for text in texts()}
     assert {text: other for text, other in said.items() if numbers(text) != numbers(other)} == {}
+
+
+@pytest.mark.parametrize("language", OTHERS)
+@pytest.mark.parametrize("texts", [safety, catalogued])
+def test_no_text_is_told_by_half(texts: Any, language: Language) -> None:
+    say = translator(language)
+    assert {text: left for text in texts() if (left := english_left(text, say(text)))} == {}
+
+
+@pytest.mark.parametrize("language", OTHERS)
+def test_one_thing_has_one_word_and_no_word_two_meanings(language: Language) -> None:
+    said = {other for file in catalogue.TEXTS[language].values() for other in file().values()}
+    assert {other for other in said for word in MISREAD[language] if re.search(word, other, re.IGNORECASE)} == set()
 
 
 @pytest.mark.parametrize("language", OTHERS)

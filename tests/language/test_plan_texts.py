@@ -7,9 +7,11 @@ from importlib.resources import files
 from typing import Any
 
 import pytest
+from tests.language.untold import english_left
 
+from witnessmark.cleanup.steps import STEPS, steps
 from witnessmark.language.catalogue import FIRST, Language, translator
-from witnessmark.vocabulary import words
+from witnessmark.vocabulary import BurnoutGrade, Oil, words
 
 OTHERS = tuple(language for language in words(Language) if language != FIRST)
 FILES = ("cleanup/steps", "cleanup/severity", "cleanup/components", "cleanup/debris", "cleanup/log", "restart/gate",
@@ -53,3 +55,31 @@ def test_no_number_of_it_is_changed(name: str, language: Language) -> None:
 
     say = translator(language)
     assert {text: say(text) for text in texts(name) if numbers(text) != numbers(say(text))} == {}
+
+
+@pytest.mark.parametrize("language", OTHERS)
+@pytest.mark.parametrize("name", FILES)
+def test_no_text_is_told_by_half(name: str, language: Language) -> None:
+    """A sentence or a list that stays English inside a translated text is an order that nobody reads."""
+    say = translator(language)
+    assert {text: left for text in texts(name) if (left := english_left(text, say(text)))} == {}
+
+
+@pytest.mark.parametrize("language", OTHERS)
+@pytest.mark.parametrize("oil", words(Oil))
+def test_a_step_is_told_with_what_is_filled_into_it(oil: Oil, language: Language) -> None:
+    say, every = translator(language), frozenset(need for row in STEPS().step.values() for need in row.needs)
+    filled = {
+        step.text
+        for grade in words(BurnoutGrade)
+        for facts in (every, frozenset())
+        for step in steps(grade, facts, oil)
+    }
+    assert any("micron" in text for text in filled)
+    assert {text: left for text in filled if (left := english_left(text, say(text)))} == {}
+    assert {text for text in filled if "micron" in text and not re.search(r"\d,\d Pa", say(text))} == set()
+
+
+def test_english_that_is_left_is_seen() -> None:
+    assert english_left("Stop: high ratio, little charge.", "Pare: high ratio, little charge.")
+    assert not english_left("Stop: high ratio, little charge.", "Pare: relación alta, poca carga.")

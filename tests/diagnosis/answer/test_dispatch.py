@@ -150,7 +150,7 @@ def test_dangers_are_told_on_the_phone_in_the_words_of_their_rule(shipped: Knowl
     assert outcome.for_caller[0].startswith("Smoke or fire: get everybody out")
     assert outcome.priority.level == 1
     quiet = sent(shipped, ("charge-short", "present"))
-    assert quiet.for_caller[0] == "Leave it as it is, and do not try to start it again and again"
+    assert quiet.for_caller[0] == "Leave it as it is, and do not try to start it"
 
 
 def test_a_cold_sump_forbids_the_start_and_keeps_the_heater(shipped: Knowledge) -> None:

@@ -50,7 +50,7 @@ _NO_SECOND_START = "Once it has stopped, do not start the compressor again yet."
 _FOR_CALLER = {
     "stop": SWITCH_OFF,
     "keep-running": "Let it run; call again if it gets louder, hotter or stops",
-    "unknown": "Leave it as it is, and do not try to start it again and again",
+    "unknown": "Leave it as it is, and do not try to start it",
 }
 _TRAINED: Mapping[Fluid, str] = {"toxic": "toxic-refrigerant", "flammable": "flammable-refrigerant"}
 SAVE: Mapping[Urgency, str] = {
