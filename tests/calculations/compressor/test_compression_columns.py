@@ -153,17 +153,3 @@ def test_pressures_alone() -> None:
 def test_a_refrigerant_without_surfaces_has_no_columns() -> None:
     with pytest.raises(InputError, match="no surfaces"):
         GasColumns("R-32=60%+R-125=40%", 1)
-
-
-def test_a_width_that_all_rows_share_is_as_good_as_its_column() -> None:
-    """Every row by itself has one width; among others that differ the same row is worked out from columns of them."""
-    machine, pairs = RunningCompressor("scroll", running=True), drawn("R-454B", 9, flows=False)
-    together = compression_columns.assess("R-454B", pairs, machine)
-    for row in range(0, ROWS, 7):
-        alone = {name: (value[row : row + 1], width[row : row + 1]) for name, (value, width) in pairs.items()}
-        own = compression_columns.assess("R-454B", alone, machine)
-        assert own.plain[0] == together.plain[row]
-        for name, (value, width) in own.numbers.items():
-            if own.plain[0]:
-                pair = together.numbers[name]
-                assert np.array_equal([value[0], width[0]], [pair[0][row], pair[1][row]], equal_nan=True), name

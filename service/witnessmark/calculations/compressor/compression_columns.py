@@ -237,16 +237,10 @@ def _without_notes(
 def _given(designation: str, readings: Readings, machine: RunningCompressor) -> dict[str, tuple[Any, Any]]:
     """Readings and what is assumed beside them, in the order of a single analysis; 0 for what is exact."""
     given: dict[str, tuple[Any, Any]] = {name: readings[name] for name in _NAMES if name in readings}
-    given = {name: (value, _one(width)) for name, (value, width) in given.items()}
+    given = {name: (value, width if np.any(width) else 0.0) for name, (value, width) in given.items()}
     given["air"] = (0.0, given["air"][1] if "air" in given else 0.0)
     assumed = compression.assumptions(designation, machine)
     return given | {name: (reading.value, reading.uncertainty) for name, reading in assumed.items()}
-
-
-def _one(width: Array) -> Any:
-    """The number that all widths are, which most instruments have; else their column."""
-    first = float(width[0]) if width.size else 0.0
-    return first if (width == first).all() else width
 
 
 def _drawn(
