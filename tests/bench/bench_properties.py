@@ -62,7 +62,7 @@ def times(value: float) -> str:
 def unit(seconds: float) -> str:
     """A time in the unit that suits it."""
     for size, name in ((1e-6, "ns"), (1e-3, "µs"), (1.0, "ms")):
-        if seconds < size:
+        if seconds < 0.9995 * size:  # three figures never round up to a thousand
             return f"{seconds / size * 1e3:.3g} {name}"
     return f"{seconds:.3g} s"
 

@@ -166,6 +166,8 @@ def _cells(sheet: Sheet, name: str, kind: Kind) -> pa.Array:
 
 
 def _texts(text: Text) -> pa.Array:
+    if 2 * len(text.words) > text.codes.size:  # nearly a text of its own in each row: not copied once more
+        return pa.array(text.texts(), pa.string())
     words = [*text.words, None]
     if text.codes.size and (text.codes == text.codes[0]).all():
         return pa.repeat(pa.scalar(words[int(text.codes[0])], pa.string()), text.codes.size)

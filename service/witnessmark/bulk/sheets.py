@@ -26,6 +26,11 @@ class Text:
         """The code of a text; a new one gets one."""
         return -1 if word is None else self.words.setdefault(word, len(self.words))
 
+    def codes_of(self, words: Iterable[str]) -> list[int]:
+        """The codes of many texts, most of which are new."""
+        known = self.words
+        return [known.setdefault(word, len(known)) for word in words]
+
     def fill(self, where: Where, codes: Codes, words: Sequence[str]) -> None:
         """Texts of some rows, given by codes into `words`."""
         table = np.array([self.code(word) for word in words], dtype=np.int32)

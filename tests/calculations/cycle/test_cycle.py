@@ -12,6 +12,7 @@ from witnessmark.calculations.cycle import cycle as cy
 from witnessmark.calculations.cycle import cycle_model
 from witnessmark.calculations.cycle.cycle_setup import prepare
 from witnessmark.calculations.metrology import least_squares, reconciliation
+from witnessmark.calculations.metrology.dogleg import Vector
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.errors import ConflictError, InputError
 from witnessmark.vocabulary import Cooling
@@ -209,7 +210,7 @@ def test_uncertainty_agrees_with_random_draws_within_5_percent() -> None:
     names = tuple(problem.parameters)
 
     def fitted(steps: Sequence[float]) -> dict[str, float]:
-        def model(unknowns: least_squares.Vector) -> dict[str, float]:
+        def model(unknowns: Vector) -> dict[str, float]:
             return cycle_model.predict("R-134a", dict(zip(names, unknowns.tolist(), strict=True)))
 
         observed = [
@@ -362,7 +363,7 @@ def test_at_the_dew_point_the_uncertainty_is_about_that_of_random_draws() -> Non
     problem = prepare("R-134a", read(values, *FIVE), compressor_type("scroll"))
     names = tuple(problem.parameters)
 
-    def model(unknowns: least_squares.Vector) -> dict[str, float]:
+    def model(unknowns: Vector) -> dict[str, float]:
         return cycle_model.predict("R-134a", dict(zip(names, unknowns.tolist(), strict=True)))
 
     def drawn(steps: Sequence[float]) -> dict[str, float]:

@@ -118,3 +118,18 @@ def test_ammonia_is_followed_as_far_as_its_equation_reaches() -> None:
     found = cycle_model.states_of("R-717", unknowns).discharge
     assert found.state is not None
     assert found.enthalpy == pytest.approx(hot.enthalpy, abs=1.0)
+
+
+def test_numbers_one_by_one_are_those_of_all_together() -> None:
+    one_by_one, whole = cycle_model.predictor("R-410A")(U), predict()
+    assert len(one_by_one) == len(whole)
+    assert {name: one_by_one[name] for name in whole} == whole
+    with pytest.raises(KeyError):
+        one_by_one["colour"]
+
+
+def test_what_needs_another_unknown_is_not_there() -> None:
+    bare = {name: value for name, value in U.items() if name != "volumetric_efficiency"}
+    found = cycle_model.predict("R-410A", bare)
+    assert "power" in found
+    assert "swept_flow" not in found

@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 
 from witnessmark.calculations.metrology import least_squares
+from witnessmark.calculations.metrology.dogleg import Vector
 from witnessmark.calculations.metrology.least_squares import (
     Observation,
     Parameter,
-    Vector,
     other_side,
     parted,
     slopes,

@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 
 from witnessmark.calculations.metrology import least_squares, reconciliation
-from witnessmark.calculations.metrology.least_squares import Observation, Parameter, Vector
+from witnessmark.calculations.metrology.dogleg import Vector
+from witnessmark.calculations.metrology.least_squares import Observation, Parameter
 from witnessmark.calculations.metrology.reconciliation import Assumption, fit, suspicion
 from witnessmark.errors import InputError
 

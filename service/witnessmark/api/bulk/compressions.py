@@ -7,8 +7,9 @@ differ from row to row.
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, fields, replace
+from itertools import repeat
 from typing import Any
 
 import numpy as np
@@ -136,7 +137,7 @@ class _Work:
             for name, word in (("verdict", same.judgement.verdict), ("operation.verdict", same.operation.verdict)):
                 sheet[name].codes[where] = sheet[name].code(word)
             for name, cells in (("reasons", texts.reasons(same)), ("operation.checks", texts.checks(same))):
-                sheet[name].codes[where] = [sheet[name].code(cell) for cell in cells]
+                sheet[name].codes[where] = sheet[name].codes_of(cells)
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,7 +163,7 @@ class _Texts:
         self.system = system
         self.judged = judged
         self.context = RequestContext(system)
-        self.columns: dict[tuple[str, type[Quantity | Ratio]], list[str]] = {}
+        self.columns: dict[tuple[str, type[Quantity | Ratio]], _Written] = {}
 
     def reasons(self, same: core.Alike) -> list[str]:
         """The cells of all reasons."""
@@ -172,60 +173,90 @@ class _Texts:
         """The cells of all checks."""
         return self._cells(same, [self._check(check) for check in same.operation.checks])
 
-    def _reason(self, same: core.Alike, reason: PumpingReason) -> tuple[str, str, list[str] | None]:
+    def _reason(self, same: core.Alike, reason: PumpingReason) -> _Part:
         one = replace(reason, value=None if reason.value is None else _PLACEHOLDER)
         parts = _around(route.reason_shown(self.context, one).model_dump(mode="json"))
         if reason.value is None:
-            return *parts, None
+            return _Part(*parts)
         kind = TemperatureDifference if reason.id in route.IN_KELVIN else Ratio
-        return *parts, self._column(same.number[id(reason.value)], kind)
+        return _Part(*parts, self._column(same.number[id(reason.value)], kind))
 
-    def _check(self, check: OperatingCheck) -> tuple[str, str, list[str] | None]:
+    def _check(self, check: OperatingCheck) -> _Part:
         one = replace(check, value=_PLACEHOLDER)
         parts = _around(route.check_shown(self.context, one).model_dump(mode="json"))
-        return *parts, self._column(check.quantity, route.KINDS[check.quantity])
+        return _Part(*parts, self._column(check.quantity, route.KINDS[check.quantity]))
 
     @staticmethod
-    def _cells(same: core.Alike, parts: list[tuple[str, str, list[str] | None]]) -> list[str]:
+    def _cells(same: core.Alike, parts: list[_Part]) -> list[str]:
         """A list of parts in each row, every one with the row's own number in it."""
-        rows = same.rows.tolist()
-        texts = [f"{before}%s{after}" if told else f"{before}null{after}" for before, after, told in parts]
-        escaped = [text.replace("%", "%%").replace("%%s", "%s") if told else text.replace("%", "%%")
-                   for text, (_, _, told) in zip(texts, parts, strict=True)]  # fmt: skip
-        form = f"[{','.join(escaped)}]"
-        columns = [column for *_, column in parts if column]
-        if not columns:
-            return [form % ()] * len(rows)
-        return [form % cells for cells in zip(*([column[row] for row in rows] for column in columns), strict=True)]
+        pieces: list[Iterable[str]] = []
+        text = "["
+        for part in parts:
+            text += part.before
+            if part.told is None:
+                text += "null"
+            else:
+                values, widths = part.told.at(same.rows)
+                pieces += [repeat(text + _VALUE), values, repeat(part.told.between), widths]
+                text = "}"
+            text += part.after + ","
+        end = text.removesuffix(",") + "]"
+        return list(map("".join, zip(*pieces, repeat(end, same.rows.size), strict=False)))
 
-    def _column(self, name: str, kind: type[Quantity | Ratio]) -> list[str]:
+    def _column(self, name: str, kind: type[Quantity | Ratio]) -> _Written:
         """A number of every row as it stands in a cell."""
         if (name, kind) not in self.columns:
-            self.columns[name, kind] = written_column(kind, self.system, *self.judged.column(name))
+            self.columns[name, kind] = _Written.of(kind, self.system, *self.judged.column(name))
         return self.columns[name, kind]
 
 
-def written_column(kind: type[Quantity | Ratio], system: SystemOfUnits, value: Any, width: Any) -> list[str]:
-    """Numbers with their uncertainty as JSON, as `kind.of` makes them one by one.
-
-    >>> written_column(Ratio, "SI", np.array([5.0]), np.array([0.0]))
-    ['{"value":5.0,"uncertainty":null}']
-    """
-    if issubclass(kind, Ratio):
-        values, widths, unit = np.where(np.abs(value) < DUST, 0.0, value), width, ""
-    else:
-        scale = kind.table.units[kind.table.shown(system)]
-        dusted: Any = np.where(np.abs(value) < kind.table.dust, 0.0, value)
-        values, widths = np.asarray(scale.from_si(dusted, 0.0)), scale.width_from_si(width)
-        unit = f'"unit":"{scale.name}",'
-    shown = zip(ten_digits(np.asarray(values)).tolist(), _figures(ten_digits(np.asarray(widths))), strict=True)
-    return [f'{{"value":{one!r},{unit}"uncertainty":{spread}}}' for one, spread in shown]
+_VALUE = '{"value":'
 
 
-def _figures(widths: Any) -> list[str]:
-    """Uncertainties as they are written; those of all rows are often the same."""
-    known: dict[float, str] = {0.0: "null"}
-    return [known.get(width) or known.setdefault(width, repr(width)) for width in widths.tolist()]
+@dataclass(frozen=True, slots=True)
+class _Written:
+    """A number of every row with its uncertainty as it stands in JSON, as `kind.of` makes it: what is between both."""
+
+    between: str
+    values: Any
+    widths: Any
+
+    @classmethod
+    def of(cls, kind: type[Quantity | Ratio], system: SystemOfUnits, value: Any, width: Any) -> _Written:
+        """The columns in the unit that this kind is shown in.
+
+        >>> written = _Written.of(Ratio, "SI", np.array([5.0]), np.array([0.0]))
+        >>> written.between, [next(iter(part)) for part in written.at(np.array([0]))]
+        (',"uncertainty":', ['5.0', 'null'])
+        """
+        if issubclass(kind, Ratio):
+            values, widths, unit = np.where(np.abs(value) < DUST, 0.0, value), width, ""
+        else:
+            scale = kind.table.units[kind.table.shown(system)]
+            dusted: Any = np.where(np.abs(value) < kind.table.dust, 0.0, value)
+            values, widths = np.asarray(scale.from_si(dusted, 0.0)), scale.width_from_si(width)
+            unit = f',"unit":"{scale.name}"'
+        return cls(f'{unit},"uncertainty":', ten_digits(np.asarray(values)), ten_digits(np.asarray(widths)))
+
+    def at(self, rows: Index) -> tuple[Iterable[str], Iterable[str]]:
+        """Values and uncertainties of some rows; an uncertainty that all of them share is written once."""
+        widths = self.widths[rows]
+        shared = (widths == widths[0]).all()
+        told = repeat(_width(float(widths[0]))) if shared else map(_width, widths.tolist())
+        return map(repr, self.values[rows].tolist()), told
+
+
+def _width(width: float) -> str:
+    return repr(width) if width else "null"
+
+
+@dataclass(frozen=True, slots=True)
+class _Part:
+    """A reason or a check: what stands before and behind the number in it, which may be missing."""
+
+    before: str
+    after: str
+    told: _Written | None = None
 
 
 def _around(shown: Mapping[str, Any]) -> tuple[str, str]:

@@ -139,7 +139,7 @@ def drawn(heat: Sequence[Array], readings: int) -> tuple[Array, Flags]:
     least what the slopes near the readings give, as in `uncertainty.propagate_all`.
     """
     half = len(heat) // 2
-    table = _efficiencies(heat, _terms(np.array(offsets_of(readings, DRAWS)).T))
+    table = _efficiencies(heat, _terms(readings))
     kept = np.count_nonzero(np.isfinite(table), axis=1) / DRAWS
     width = np.asarray(np.nanstd(table, axis=1))
     lost = np.flatnonzero(kept < 1)
@@ -150,24 +150,26 @@ def drawn(heat: Sequence[Array], readings: int) -> tuple[Array, Flags]:
     return width, np.asarray(kept >= LEAST_KEPT)
 
 
-def _terms(offsets: Array) -> list[Array]:
-    """What the slopes and second derivatives of an expansion are multiplied by at each draw."""
-    pairs = combinations_with_replacement(offsets, 2)
-    return [*offsets, *(0.5 * (a * b) if a is b else a * b for a, b in pairs)]
+@lru_cache(32)
+def _terms(readings: int) -> list[Array]:
+    """What the slopes and second derivatives over so many readings are multiplied by at each draw."""
+    offsets = np.array(offsets_of(readings, DRAWS)).T
+    places = combinations_with_replacement(range(readings), 2)
+    return [*offsets, *((0.5 if i == j else 1.0) * (offsets[i] * offsets[j]) for i, j in places)]
 
 
 def _efficiencies(heat: Sequence[Array], terms: Sequence[Array]) -> Array:
     """Row by row at all draws; NaN where impossible."""
     half = len(heat) // 2
-    sides = []
-    for value, *parts in (heat[:half], heat[half:]):
-        total = np.repeat(value[:, None], terms[0].size, axis=1)
-        for part, term in zip(parts, terms, strict=True):
-            if part.any():
-                total += part[:, None] * term
-        sides.append(total)
-    work, rise = sides
+    work, rise = (_expanded(side, terms) for side in (heat[:half], heat[half:]))
     return np.where(rise * IMPOSSIBLE_EFFICIENCY > work, work / rise, np.nan)
+
+
+def _expanded(side: Sequence[Array], terms: Sequence[Array]) -> Array:
+    """Work or rise at all draws, term by term in the same order for one row as for many: no product of matrices."""
+    told = [(part, term) for part, term in zip(side[1:], terms, strict=True) if part.any()]
+    parts = np.stack([side[0], *(part for part, _ in told)])
+    return np.asarray(np.einsum("pr,pd->rd", parts, np.stack([np.ones(DRAWS), *(term for _, term in told)])))
 
 
 Pairs = Mapping[str, tuple[Any, Any]]

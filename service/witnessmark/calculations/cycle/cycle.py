@@ -9,10 +9,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, fields, replace
-from functools import lru_cache
 from typing import Literal
 
-import numpy as np
 from typing_extensions import TypeAliasType
 
 from witnessmark.calculations.compressor.compressor_types import compressor_type, cooling_of, heat_taken, loss_of
@@ -20,7 +18,7 @@ from witnessmark.calculations.cycle import cycle_model
 from witnessmark.calculations.cycle.cycle_model import PER_KELVIN
 from witnessmark.calculations.cycle.cycle_setup import CycleFit, CycleReadings, prepare
 from witnessmark.calculations.metrology import reconciliation
-from witnessmark.calculations.metrology.least_squares import Vector
+from witnessmark.calculations.metrology.dogleg import Vector
 from witnessmark.calculations.metrology.reconciliation import Assumption, Reconciliation, Residual, Suspicion
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.errors import ConflictError, InputError
@@ -29,8 +27,6 @@ from witnessmark.vocabulary import Compressor, Cooling
 
 __all__ = ["Cycle", "CycleNumbers", "CyclePoint", "CycleReadings", "PointName", "solve"]
 
-KEPT = 256
-"""Points of a fit that are kept."""
 PointName = TypeAliasType("PointName", Literal["suction", "discharge", "ideal", "liquid", "evaporator_inlet"])
 """The state points in order of flow; `ideal` is the end of compression at constant entropy."""
 
@@ -150,12 +146,8 @@ def _fitted(designation: str, readings: CycleReadings, compressor: Compressor | 
         problem = replace(problem, notes=(*problem.notes, f"cycle-cooled-by-{taken}"))
     names, predicted = tuple(problem.parameters), cycle_model.predictor(designation)
 
-    @lru_cache(KEPT)
-    def at(point: bytes) -> dict[str, float]:
-        return predicted(dict(zip(names, np.frombuffer(point).tolist(), strict=True)))
-
-    def model(unknowns: Vector) -> dict[str, float]:
-        return at(unknowns.tobytes())  # the fits without one reading all start from the same points
+    def model(unknowns: Vector) -> Mapping[str, float]:
+        return predicted(dict(zip(names, unknowns.tolist(), strict=True)))
 
     fit = reconciliation.fit(model, tuple(problem.parameters.values()), problem.observations)
     if not fit.settled:

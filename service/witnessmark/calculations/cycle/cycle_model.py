@@ -10,7 +10,7 @@ Source: first law for each part of the circuit, as in any textbook of refrigerat
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import partial
 from typing import Any, TypeVar
@@ -62,14 +62,22 @@ class Medium:
 
     def __init__(self, designation: str) -> None:
         self.designation = designation
-        self._known: dict[tuple[object, ...], Any] = {}
+        self._known: dict[tuple[object, tuple[float, ...]], Any] = {}
 
     def __call__(self, what: Callable[..., T], *arguments: float) -> T:
         """What a function of the designation and these arguments gives."""
-        key = (what, *arguments)
-        if key not in self._known:
-            self._known[key] = what(self.designation, *arguments)
-        found: T = self._known[key]
+        return self._once(what, self.designation, arguments)
+
+    def own(self, what: Callable[..., T], *arguments: float) -> T:
+        """The same of a function that asks this medium in turn."""
+        return self._once(what, self, arguments)
+
+    def _once(self, what: Callable[..., T], of: object, arguments: tuple[float, ...]) -> T:
+        key = (what, arguments)
+        try:
+            found: T = self._known[key]
+        except KeyError:
+            found = self._known[key] = what(of, *arguments)
         return found
 
 
@@ -81,21 +89,8 @@ def states_of(designation: str, u: Unknowns) -> CycleStates:
     >>> round(cycle.evaporator_inlet.enthalpy - cycle.liquid_line.enthalpy, 3), round(cycle.work / 1e3, 1)
     (0.0, 37.3)
     """
-    return _states(Medium(designation), u)
-
-
-def _states(ask: Medium, u: Unknowns) -> CycleStates:
-    p1, p2 = u["suction_pressure"], u["discharge_pressure"]
-    suction = _gas(ask, p1, u["superheat"])
-    ideal = ask(ends.ideal_discharge, p2, suction.entropy)
-    work = (ideal.enthalpy - suction.enthalpy) / u["efficiency"]
-    if "loss" in u:
-        discharge = _with_enthalpy(ask, p2, suction.enthalpy + work * (1 - u["loss"]))
-    else:
-        discharge = _discharge(ask, p2, u)
-    liquid = _liquid(ask, p2, u)
-    inlet = ask(states.at_enthalpy, p1, liquid.enthalpy)
-    return CycleStates(suction, ideal, discharge, liquid_line=liquid, evaporator_inlet=inlet, work=work)
+    shown = Shown(Medium(designation), u)
+    return CycleStates(shown.suction, shown.ideal, shown.discharge, shown.liquid, shown.inlet(), shown.work)
 
 
 def predict(designation: str, u: Unknowns) -> dict[str, float]:
@@ -106,39 +101,119 @@ def predict(designation: str, u: Unknowns) -> dict[str, float]:
     >>> round(shown["cooling_cop"], 2), round(shown["heating_cop"] - shown["cooling_cop"], 6)
     (4.23, 1.0)
     """
-    return predictor(designation)(u)
+    return dict(predictor(designation)(u))
 
 
-def predictor(designation: str) -> Callable[[Unknowns], dict[str, float]]:
-    """`predict` for many points of one cycle.
+def predictor(designation: str) -> Callable[[Unknowns], Mapping[str, float]]:
+    """`predict` for many points of one cycle; each number is worked out when it is asked for.
 
     >>> predictor("R-134a").func.__name__
-    '_predicted'
+    'Shown'
     """
-    return partial(_predicted, Medium(designation))
+    return partial(Shown, Medium(designation))
 
 
-def _predicted(ask: Medium, u: Unknowns) -> dict[str, float]:
-    cycle = _states(ask, u)
-    effect = cycle.suction.enthalpy - cycle.liquid_line.enthalpy
-    rejected = cycle.discharge.enthalpy - cycle.liquid_line.enthalpy
-    out = {
-        **u,
-        "pressure_ratio": u["discharge_pressure"] / u["suction_pressure"],
-        "suction_temperature": cycle.suction.temperature,
-        "discharge_temperature": cycle.discharge.temperature,
-        "liquid_temperature": cycle.liquid_line.temperature,
-        "suction_density": cycle.suction.density,
-        "work": cycle.work,
-        "loss": 1 - (cycle.discharge.enthalpy - cycle.suction.enthalpy) / cycle.work,
-        "refrigerating_effect": effect,
-        "heat_rejected": rejected,
-        "cooling_cop": effect / cycle.work,
-        "heating_cop": rejected / cycle.work,
-        "volumetric_capacity": effect * cycle.suction.density,
-        "evaporator_inlet_quality": cycle.evaporator_inlet.quality or 0.0,
-    }
-    return out | _saturated(ask, u, cycle) | _flows(u, out) | _points(cycle)
+class Shown(Mapping[str, float]):
+    """What the cycle gives for some unknowns: the numbers of `NUMBERS` that there are, and the unknowns themselves."""
+
+    __slots__ = ("ask", "discharge", "ideal", "liquid", "suction", "u", "work")
+
+    def __init__(self, ask: Medium, u: Unknowns) -> None:
+        self.ask, self.u = ask, u
+        p1, p2 = u["suction_pressure"], u["discharge_pressure"]
+        self.suction = ask.own(_gas, p1, u["superheat"])
+        self.ideal = ask(ends.ideal_discharge, p2, self.suction.entropy)
+        self.work = (self.ideal.enthalpy - self.suction.enthalpy) / u["efficiency"]
+        if "loss" in u:
+            self.discharge = _with_enthalpy(ask, p2, self.suction.enthalpy + self.work * (1 - u["loss"]))
+        elif "discharge_temperature" in u:
+            self.discharge = ask.own(_at_temperature, p2, u["discharge_temperature"])
+        else:
+            self.discharge = ask.own(_above_dew, p2, u["discharge_superheat"])
+        if "liquid_temperature" in u:
+            self.liquid = ask(states.liquid, p2, u["liquid_temperature"])
+        else:
+            self.liquid = ask.own(_subcooled, p2, u["subcooling"])
+
+    def __getitem__(self, name: str) -> float:
+        number = NUMBERS.get(name)
+        return self.u[name] if number is None else number(self)
+
+    def __iter__(self) -> Iterator[str]:
+        missing = {name for need, names in NEEDS.items() if need not in self.u for name in names}
+        missing |= CONDENSING if "liquid_temperature" in self.u else set()
+        return iter(dict.fromkeys([*self.u, *(name for name in NUMBERS if name not in missing)]))
+
+    def __len__(self) -> int:
+        return sum(1 for _ in self)
+
+    def inlet(self) -> states.State:
+        """What enters the evaporator."""
+        return self.ask(states.at_enthalpy, self.u["suction_pressure"], self.liquid.enthalpy)
+
+    def low(self) -> float:
+        """Dew temperature at the suction, K."""
+        return float(self.ask(saturation.dew_temperature, self.u["suction_pressure"]))
+
+    def high(self) -> tuple[float, float]:
+        """Bubble and dew temperature at the discharge, K."""
+        pressure = self.u["discharge_pressure"]
+        return self.ask(saturation.bubble_temperature, pressure), self.ask(saturation.dew_temperature, pressure)
+
+    def effect(self) -> float:
+        """What a kilogram takes up, J/kg."""
+        return self.suction.enthalpy - self.liquid.enthalpy
+
+    def rejected(self) -> float:
+        """What it gives off, J/kg."""
+        return self.discharge.enthalpy - self.liquid.enthalpy
+
+
+NUMBERS: dict[str, Callable[[Shown], float]] = {
+    "pressure_ratio": lambda s: s.u["discharge_pressure"] / s.u["suction_pressure"],
+    "suction_temperature": lambda s: s.suction.temperature,
+    "discharge_temperature": lambda s: s.discharge.temperature,
+    "liquid_temperature": lambda s: s.liquid.temperature,
+    "suction_density": lambda s: s.suction.density,
+    "work": lambda s: s.work,
+    "loss": lambda s: 1 - (s.discharge.enthalpy - s.suction.enthalpy) / s.work,
+    "refrigerating_effect": Shown.effect,
+    "heat_rejected": Shown.rejected,
+    "cooling_cop": lambda s: s.effect() / s.work,
+    "heating_cop": lambda s: s.rejected() / s.work,
+    "volumetric_capacity": lambda s: s.effect() * s.suction.density,
+    "evaporator_inlet_quality": lambda s: s.inlet().quality or 0.0,
+    "suction_dew_temperature": Shown.low,
+    "evaporating_temperature": lambda s: (s.inlet().temperature + s.low()) / 2,
+    "discharge_bubble_temperature": lambda s: s.high()[0],
+    "discharge_dew_temperature": lambda s: s.high()[1],
+    "condensing_temperature": lambda s: sum(s.high()) / 2,
+    "discharge_superheat": lambda s: _superheat(s.discharge, s.high()[1]),
+    "power": lambda s: s.u["mass_flow"] * s.work,
+    "cooling_capacity": lambda s: s.u["mass_flow"] * s.effect(),
+    "heating_capacity": lambda s: s.u["mass_flow"] * s.rejected(),
+    "swept_flow": lambda s: s.u["mass_flow"] / (s.suction.density * s.u["volumetric_efficiency"]),
+    "suction.enthalpy": lambda s: s.suction.enthalpy,
+    "suction.temperature": lambda s: s.suction.temperature,
+    "ideal.enthalpy": lambda s: s.ideal.enthalpy,
+    "ideal.temperature": lambda s: s.ideal.temperature,
+    "liquid.enthalpy": lambda s: s.liquid.enthalpy,
+    "liquid.temperature": lambda s: s.liquid.temperature,
+    "evaporator_inlet.enthalpy": lambda s: s.inlet().enthalpy,
+    "evaporator_inlet.temperature": lambda s: s.inlet().temperature,
+    "discharge.enthalpy": lambda s: s.discharge.enthalpy,
+    "discharge.temperature": lambda s: s.discharge.temperature,
+}
+"""By name what the cycle gives. The mid-coil temperatures are what a thermometer on a return bend shows."""
+CONDENSING = {
+    "discharge_bubble_temperature", "discharge_dew_temperature", "condensing_temperature", "discharge_superheat"
+}  # fmt: skip
+"""What there is only where something condenses."""
+NEEDS = {
+    "mass_flow": {"power", "cooling_capacity", "heating_capacity", "swept_flow"},
+    "volumetric_efficiency": {"swept_flow"},
+}
+"""By unknown the numbers that there are only with it."""
 
 
 def _gas(ask: Medium, pressure: float, superheat: float) -> states.State:
@@ -157,66 +232,36 @@ def _with_enthalpy(ask: Medium, pressure: float, enthalpy: float) -> Discharge:
     return Discharge(enthalpy, limit + (enthalpy - hottest.enthalpy) / HEAT_CAPACITY, None)
 
 
-def _discharge(ask: Medium, pressure: float, u: Unknowns) -> Discharge:
-    if "discharge_temperature" in u:
-        temperature = u["discharge_temperature"]
-    else:
-        temperature = ask(saturation.dew_temperature, pressure) + u["discharge_superheat"]
-    limit = ask(states.hottest)
-    if temperature > limit:
-        hottest = ask(states.gas, pressure, limit)
-        return Discharge(hottest.enthalpy + HEAT_CAPACITY * (temperature - limit), temperature, None)
-    if "discharge_temperature" in u:
-        state = ask(states.gas, pressure, temperature)
-    else:
-        state = _gas(ask, pressure, u["discharge_superheat"])
+def _at_temperature(ask: Medium, pressure: float, temperature: float) -> Discharge:
+    return _beyond(ask, pressure, temperature) or _left(ask(states.gas, pressure, temperature))
+
+
+def _above_dew(ask: Medium, pressure: float, superheat: float) -> Discharge:
+    temperature = ask(saturation.dew_temperature, pressure) + superheat
+    return _beyond(ask, pressure, temperature) or _left(_gas(ask, pressure, superheat))
+
+
+def _left(state: states.State) -> Discharge:
     return Discharge(state.enthalpy, state.temperature, state)
 
 
-def _liquid(ask: Medium, pressure: float, u: Unknowns) -> states.State:
-    if "liquid_temperature" in u:
-        return ask(states.liquid, pressure, u["liquid_temperature"])
-    if u["subcooling"] < 0:
-        return ask(states.two_phase, pressure, min(1.0, -PER_KELVIN * u["subcooling"]))
-    bubble = ask(saturation.bubble_temperature, pressure)
-    return ask(states.liquid, pressure, bubble - u["subcooling"])
+def _beyond(ask: Medium, pressure: float, temperature: float) -> Discharge | None:
+    """The discharge where the property equations have ended; None within them."""
+    limit = ask(states.hottest)
+    if temperature <= limit:
+        return None
+    hottest = ask(states.gas, pressure, limit)
+    return Discharge(hottest.enthalpy + HEAT_CAPACITY * (temperature - limit), temperature, None)
 
 
-def _saturated(ask: Medium, u: Unknowns, cycle: CycleStates) -> dict[str, float]:
-    """Saturation at both ends; the mid-coil temperatures are what a thermometer on a return bend shows."""
-    dew = ask(saturation.dew_temperature, u["suction_pressure"])
-    out = {"suction_dew_temperature": dew, "evaporating_temperature": (cycle.evaporator_inlet.temperature + dew) / 2}
-    if "liquid_temperature" in u:
-        return out
-    pressure = u["discharge_pressure"]
-    bubble, dew = (ask(f, pressure) for f in (saturation.bubble_temperature, saturation.dew_temperature))
-    out |= {"discharge_bubble_temperature": bubble, "discharge_dew_temperature": dew}
-    return out | {"condensing_temperature": (bubble + dew) / 2, "discharge_superheat": _superheat(cycle.discharge, dew)}
+def _subcooled(ask: Medium, pressure: float, subcooling: float) -> states.State:
+    """Liquid with this subcooling, or with flash gas in it."""
+    if subcooling < 0:
+        return ask(states.two_phase, pressure, min(1.0, -PER_KELVIN * subcooling))
+    return ask(states.liquid, pressure, ask(saturation.bubble_temperature, pressure) - subcooling)
 
 
 def _superheat(discharge: Discharge, dew: float) -> float:
     if discharge.state is None or discharge.state.quality is None:
         return discharge.temperature - dew
     return (discharge.state.quality - 1) / PER_KELVIN
-
-
-def _flows(u: Unknowns, specific: Mapping[str, float]) -> dict[str, float]:
-    if "mass_flow" not in u:
-        return {}
-    flow = u["mass_flow"]
-    out = {
-        "power": flow * specific["work"],
-        "cooling_capacity": flow * specific["refrigerating_effect"],
-        "heating_capacity": flow * specific["heat_rejected"],
-    }
-    if "volumetric_efficiency" in u:
-        out["swept_flow"] = flow / (specific["suction_density"] * u["volumetric_efficiency"])
-    return out
-
-
-def _points(cycle: CycleStates) -> dict[str, float]:
-    named = {"suction": cycle.suction, "ideal": cycle.ideal}
-    named |= {"liquid": cycle.liquid_line, "evaporator_inlet": cycle.evaporator_inlet}
-    out = {f"{name}.enthalpy": state.enthalpy for name, state in named.items()}
-    out |= {f"{name}.temperature": state.temperature for name, state in named.items()}
-    return out | {"discharge.enthalpy": cycle.discharge.enthalpy, "discharge.temperature": cycle.discharge.temperature}

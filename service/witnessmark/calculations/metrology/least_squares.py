@@ -8,23 +8,20 @@ and taken if it fits better by more than chance would make it. A solution at the
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
 
 import numpy as np
-from numpy.typing import NDArray
-from scipy import optimize
 
 from witnessmark import effort
+from witnessmark.calculations.metrology.dogleg import Vector, minimise
 
-Vector = NDArray[np.float64]
-FitModel = Callable[[Vector], dict[str, float]]
+FitModel = Callable[[Vector], Mapping[str, float]]
+"""What every reading should show, by name, for these unknowns; only what is asked for need be worked out."""
 SMALLEST_RELATIVE = 1e-6
 """A reading called exact still has this relative standard uncertainty, so that weights stay finite."""
 MOST_EVALUATIONS = 20
 DIFFERENCE = 1e-4
-FINE = 1e-7
 NEAR, TOUCHING = 3.0, 1e-3
 """Natural steps from a kink within which its other side is tried, and within which a solution is pinned to it."""
 BAD = 12.0
@@ -134,10 +131,13 @@ def parted(solution: Solution, parameters: Sequence[Parameter]) -> list[int]:
     return [k for k, p in enumerate(parameters) if (solution.sides[k].low, solution.sides[k].high) != (p.low, p.high)]
 
 
-def slopes(model: FitModel, unknowns: Vector, sides: Sequence[Parameter]) -> dict[str, Vector]:
-    """Slope of everything the model predicts over the unknowns in their natural steps (central differences).
+def slopes(
+    model: FitModel, unknowns: Vector, sides: Sequence[Parameter], names: Iterable[str] | None = None
+) -> dict[str, Vector]:
+    """Slope of what the model predicts over the unknowns in their natural steps (central differences).
 
-    Taken a little inside the sides, so that no difference reaches across a kink.
+    names: what of it is asked for; None for everything. Taken a little inside the sides, so that no difference reaches
+    across a kink.
 
     >>> side = Parameter(start=3.0, low=0.0, high=9.0, scale=1.0)
     >>> round(float(slopes(lambda x: {"y": x[0] ** 2}, np.array([3.0]), [side])["y"][0]), 6)
@@ -146,8 +146,8 @@ def slopes(model: FitModel, unknowns: Vector, sides: Sequence[Parameter]) -> dic
     room = [(p.low + DIFFERENCE * p.scale, p.high - DIFFERENCE * p.scale) for p in sides]
     inside = np.clip(unknowns, *np.array(room).T)
     pairs = [[_shifted(model, inside, k, sign * DIFFERENCE * p.scale) for sign in (1, -1)] for k, p in enumerate(sides)]
-    names = pairs[0][0].keys()
-    return {n: np.array([(up[n] - down[n]) / (2 * DIFFERENCE) for up, down in pairs]) for n in names}
+    wanted = pairs[0][0] if names is None else dict.fromkeys(names)
+    return {n: np.array([(up[n] - down[n]) / (2 * DIFFERENCE) for up, down in pairs]) for n in wanted}
 
 
 def _upper(parameter: Parameter) -> Parameter:
@@ -165,35 +165,30 @@ def _within(model: FitModel, sides: tuple[Parameter, ...], observations: Sequenc
     """Bounded least squares in natural steps of the parameters; one-sided differences do for the way there."""
     scale = np.array([p.scale for p in sides])
     ends = np.array([p.high for p in sides]) / scale
-    names, values, weights = zip(*((o.name, o.value, 1 / o.sigma) for o in observations), strict=True)
+    names = [o.name for o in observations]
+    value, weight = np.array([o.value for o in observations]), 1 / np.array([o.sigma for o in observations])
 
-    @lru_cache(maxsize=4)
-    def misfit_at(point: bytes) -> Vector:
+    def shown(steps: Vector) -> list[float]:
         effort.check()
-        predicted = model(np.frombuffer(point) * scale)
-        return np.asarray((np.array([predicted[name] for name in names]) - values) * weights)
+        predicted = model(steps * scale)
+        return [predicted[name] for name in names]
 
     def misfit(steps: Vector) -> Vector:
-        return misfit_at(steps.tobytes())
+        return np.asarray((np.array(shown(steps)) - value) * weight)
 
-    def slope(steps: Vector) -> Vector:
-        here, columns = misfit(steps), []
-        for k in range(len(steps)):
-            moved = steps.copy()
-            moved[k] += DIFFERENCE if steps[k] + DIFFERENCE <= ends[k] else -DIFFERENCE
-            columns.append((misfit(moved) - here) / (moved[k] - steps[k]))
-        return np.stack(columns, axis=1)
+    def slope(steps: Vector, here: Vector) -> Vector:
+        moved = np.where(steps + DIFFERENCE <= ends, steps + DIFFERENCE, steps - DIFFERENCE)
+        places = np.where(np.eye(len(steps), dtype=np.bool_), moved, steps)
+        misfits = (np.array([shown(place) for place in places]) - value) * weight
+        return np.ascontiguousarray(((misfits - here) / (moved - steps)[:, np.newaxis]).T)
 
     low = np.array([p.low for p in sides]) / scale
     start = np.clip(np.array([p.start for p in sides]) / scale, low, ends)
-    minimum = optimize.least_squares(
-        misfit, start, slope, bounds=(low, ends), method="dogbox", max_nfev=MOST_EVALUATIONS, xtol=FINE, ftol=FINE
-    )
-    unknowns = np.asarray(minimum.x * scale, dtype=np.float64)
-    return Solution(unknowns, sides, 2 * float(minimum.cost), bool(minimum.success))
+    minimum = minimise(misfit, slope, start, (low, ends), MOST_EVALUATIONS)
+    return Solution(minimum.unknowns * scale, sides, 2 * minimum.cost, minimum.settled)
 
 
-def _shifted(model: FitModel, unknowns: Vector, k: int, step: float) -> dict[str, float]:
+def _shifted(model: FitModel, unknowns: Vector, k: int, step: float) -> Mapping[str, float]:
     moved = unknowns.copy()
     moved[k] += step
     return model(moved)

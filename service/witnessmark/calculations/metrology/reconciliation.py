@@ -17,12 +17,12 @@ import numpy as np
 from scipy.special import chdtrc
 from typing_extensions import TypeAliasType
 
+from witnessmark.calculations.metrology.dogleg import Vector
 from witnessmark.calculations.metrology.least_squares import (
     FitModel,
     Observation,
     Parameter,
     Solution,
-    Vector,
     other_side,
     parted,
     slopes,
@@ -101,8 +101,8 @@ def fit(model: FitModel, parameters: Sequence[Parameter], observations: Sequence
     (1, 0.8, 0.0447, 0.37)
     """
     solution = solve(model, parameters, observations)
-    values = model(solution.unknowns)
-    line = _Line.of(model, solution.unknowns, solution.sides, observations)
+    values = dict(model(solution.unknowns))
+    line = _Line.of(model, solution, observations)
     design = np.delete(line.design, solution.pinned, axis=1)
     misfit = np.array([(o.value - values[o.name]) / o.sigma for o in observations])
     redundancy = 1 - np.einsum("ij,jk,ik->i", design, np.linalg.pinv(design.T @ design), design)
@@ -127,9 +127,16 @@ class _Line:
 
     @classmethod
     def of(
-        cls, model: FitModel, unknowns: Vector, sides: Sequence[Parameter], observations: Sequence[Observation]
+        cls,
+        model: FitModel,
+        solution: Solution,
+        observations: Sequence[Observation],
+        sides: Sequence[Parameter] | None = None,
+        only: Sequence[str] | None = None,
     ) -> _Line:
-        by_name = slopes(model, unknowns, sides)
+        """At a solution, on its own sides or others. only: what is asked for beside the observations, if not all."""
+        names = None if only is None else [*only, *(o.name for o in observations)]
+        by_name = slopes(model, solution.unknowns, sides or solution.sides, names)
         design = np.array([by_name[o.name] / o.sigma for o in observations])
         return cls(by_name, design, np.linalg.pinv(design.T @ design))
 
@@ -159,7 +166,7 @@ def _spreads(
         share = math.erfc(solution.steps_from_kink(k) / here.steps(k) / math.sqrt(2)) / 2
         if share > LEAST_SHARE:
             sides = other_side(solution, parameters, k)
-            there = _Line.of(model, solution.unknowns, sides, observations)
+            there = _Line.of(model, solution, observations, sides)
             if there.steps(k) * sides[k].scale <= sides[k].high - sides[k].low:
                 across = there.spreads()
                 spread = {n: math.sqrt((1 - share) * s**2 + share * across[n] ** 2) for n, s in spread.items()}
@@ -178,7 +185,7 @@ def _left_out(
     try:
         without = solve_from(model, parameters, others, whole)
         implied = model(without.unknowns)[observed.name]
-        spread = _Line.of(model, without.unknowns, without.sides, others).spreads()[observed.name]
+        spread = _Line.of(model, without, others, only=[observed.name]).spreads()[observed.name]
     except NO_ANSWER:
         return residuals[k]
     gain = whole.chi_squared - without.chi_squared
