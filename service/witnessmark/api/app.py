@@ -16,7 +16,7 @@ from starlette.responses import Response
 from starlette.types import ASGIApp
 
 from witnessmark import __version__, settings
-from witnessmark.api import docs, guide, openapi
+from witnessmark.api import docs, guide, handed, openapi
 from witnessmark.api.context import Site
 from witnessmark.api.edge import keys, telemetry
 from witnessmark.api.health import readiness
@@ -145,6 +145,7 @@ _HANDLERS = {
 }
 
 app = create()
+handed.serve(app)
 _SENT = ["content-type", "authorization", "x-api-key", "x-request-id", "traceparent", "if-none-match"]
 _READ = [
     "etag", "allow", "retry-after", "www-authenticate", "content-disposition", "x-request-id", "traceparent",

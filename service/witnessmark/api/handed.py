@@ -16,6 +16,7 @@ from itertools import count
 from typing import Any
 
 import structlog
+from starlette.applications import Starlette
 from starlette.requests import Request
 from starlette.responses import Response
 from starlette.types import Message
@@ -86,6 +87,12 @@ class Process:
 
 
 _workers: list[Worker] = []
+_served: list[Starlette] = []
+
+
+def serve(app: Starlette) -> None:
+    """Have requests that are handed on answered by this application, whose routes hand them on."""
+    _served[:] = [app]
 
 
 async def begin(processes: int) -> None:
@@ -181,8 +188,7 @@ class _Running:
 
 def _asked(running: _Running) -> Coroutine[Any, Any, None]:
     """The request on its way through the application, without what stands before it in the other process."""
-    from witnessmark.api.app import app  # noqa: PLC0415 - its routes hand on
-
+    app = _served[-1]
     metrics.told.set(running.given.verdicts)
     job, stack = running.job, app.middleware_stack or app.build_middleware_stack()
     scope = {
