@@ -151,10 +151,12 @@ async def test_what_an_answer_came_to_is_counted_here() -> None:
 
 @pytest.mark.usefixtures("one_process")
 async def test_a_killed_process_is_503_and_the_next_answer_comes_from_a_new_one() -> None:
+    (worker,) = handed._workers  # noqa: SLF001
+    process = worker.place.child._process  # type: ignore[attr-defined] # noqa: SLF001
+    os.kill(process, signal.SIGSTOP)  # the work is there and not done, however quick it is
     work = asyncio.create_task(sent("/v1/cycle", CYCLE))
     await asyncio.sleep(0.2)
-    (worker,) = handed._workers  # noqa: SLF001
-    os.kill(worker.place.child._process, signal.SIGKILL)  # type: ignore[attr-defined] # noqa: SLF001
+    os.kill(process, signal.SIGKILL)
     answer = await work
     assert (answer.status_code, answer.headers["retry-after"]) == (503, "1")
     assert answer.json()["type"] == "/problems/unavailable"
@@ -183,14 +185,17 @@ async def test_where_no_process_can_be_had_it_is_turned_away(monkeypatch: pytest
 @pytest.mark.usefixtures("one_process")
 async def test_work_whose_caller_goes_ends_there() -> None:
     (worker,) = handed._workers  # noqa: SLF001
+    process = worker.place.child._process  # type: ignore[attr-defined] # noqa: SLF001
     caller_gone = asyncio.Event()
     calling.set(called("a", "/v1/cycle", caller_gone))
     job = Job("POST", "/v1/cycle", "", b"", [(b"content-type", b"application/json")], CYCLE)
+    os.kill(process, signal.SIGSTOP)
     work = asyncio.create_task(worker.done((1_000_001, job)))
     await asyncio.sleep(0.1)
     caller_gone.set()
     with pytest.raises(GoneError):
         await work
+    os.kill(process, signal.SIGCONT)
     assert (await sent("/v1/cycle", example("cycle"))).status_code == 200  # which waits for its end
     assert pace["/v1/cycle"].seconds < Pace().seconds + 0.2  # a piece cut short tells nothing of the others
 
@@ -214,7 +219,11 @@ async def test_light_slow_work_is_done_here_and_handed_on_where_it_is_not_light(
     noted(handed.Process)
     pace["/v1/noncondensables"].seconds = pace["/v1/cycle"].seconds = 0.001
     assert (await sent("/v1/noncondensables", example("noncondensables"))).status_code == 200
+    monkeypatch.setattr(slow_work, "BRIEF", 0.002)
     assert (await sent("/v1/cycle", CYCLE)).status_code == 200
+    monkeypatch.undo()
+    noted(slow_work.Thread)
+    noted(handed.Process)
     pace["/v1/noncondensables"].seconds = 0.1
     assert (await sent("/v1/noncondensables", example("noncondensables"))).status_code == 200
     assert begun == ["Thread", "Thread", "Process", "Process"]
@@ -268,7 +277,7 @@ async def test_what_a_process_no_longer_knows_is_turned_away(monkeypatch: pytest
 
 async def test_work_without_end_is_given_up_there(alone: Requests) -> None:
     job = Job("POST", "/v1/cycle", "", b"", [(b"content-type", b"application/json")], CYCLE)
-    with limited(Effort(0.01)):
+    with limited(Effort(0.001)):
         found = alone(1, job)
     assert (found.status, json.loads(found.body)["type"]) == (422, "/problems/too-much-work")
 
