@@ -65,12 +65,12 @@ async def everywhere(
     path: str, body: bytes, method: str = "POST", *, there_first: bool = False, headers: Mapping[str, str] | None = None
 ) -> list[tuple[int, list[tuple[str, str]], bytes]]:
     """The answer from here, then from the other process, or the other way round."""
-    workers = handed._workers[:]  # noqa: SLF001
+    workers = handed.workers[:]
     found = []
     for put in (workers, []) if there_first else ([], workers):
-        handed._workers[:] = put  # noqa: SLF001
+        handed.workers[:] = put
         found.append(told(await sent(path, body, method, headers)))
-    handed._workers[:] = workers  # noqa: SLF001
+    handed.workers[:] = workers
     return found
 
 
@@ -151,7 +151,7 @@ async def test_what_an_answer_came_to_is_counted_here() -> None:
 
 @pytest.mark.usefixtures("one_process")
 async def test_a_killed_process_is_503_and_the_next_answer_comes_from_a_new_one() -> None:
-    (worker,) = handed._workers  # noqa: SLF001
+    (worker,) = handed.workers
     process = worker.place.child._process  # type: ignore[attr-defined] # noqa: SLF001
     os.kill(process, signal.SIGSTOP)  # the work is there and not done, however quick it is
     work = asyncio.create_task(sent("/v1/cycle", CYCLE))
@@ -184,7 +184,7 @@ async def test_where_no_process_can_be_had_it_is_turned_away(monkeypatch: pytest
 
 @pytest.mark.usefixtures("one_process")
 async def test_work_whose_caller_goes_ends_there() -> None:
-    (worker,) = handed._workers  # noqa: SLF001
+    (worker,) = handed.workers
     process = worker.place.child._process  # type: ignore[attr-defined] # noqa: SLF001
     caller_gone = asyncio.Event()
     calling.set(called("a", "/v1/cycle", caller_gone))
@@ -296,4 +296,4 @@ async def test_a_crash_is_answered_and_logged_there(
 
 def test_without_processes_nothing_is_handed_on() -> None:
     handed.end()
-    assert not handed.on()
+    assert not handed.workers

@@ -196,7 +196,7 @@ def test_the_facts_of_a_note_are_shown_with_their_words(client: TestClient) -> N
         ("contactor burnt last year", "history"),
         ("the other unit has a burnt contactor", "other machine"),
         ("if the contactor is burnt call us", "advice or condition"),
-        ("Unit 1 contactor burnt. Unit 2 runs", "unclear"),
+        ("Unit 1 contactor not burnt. Unit 2 runs", "unclear"),
     ],
 )
 def test_why_a_state_is_unknown_is_said(client: TestClient, text: str, why: str) -> None:

@@ -14,8 +14,11 @@ from witnessmark import calculations
 from witnessmark.calculations import circuit, compressor, cycle, metrology
 
 NAMES = sorted(m.name for m in pkgutil.walk_packages(calculations.__path__, "witnessmark.calculations.") if not m.ispkg)
-SHOWN_AS_A_WHOLE = {"draw", "solve_from", "other_side", "parted", "load", "read_data", "limit_from"}
-"""A picture; and parts of a fit, and readers of files, whose examples are the tests."""
+SHOWN_AS_A_WHOLE = {
+    *("draw", "solve_from", "other_side", "parted", "load", "read_data", "limit_from"),
+    *("alike", "drawn", "series", "of_numbers", "of_columns", "composed", "implied"),
+}
+"""A picture; and parts of a fit or of a pass over columns, and readers of files, whose examples are the tests."""
 SHOWN_BY_THE_MODULE = {
     "liquid_model",
     "saturation",

@@ -50,7 +50,7 @@ async def docs() -> Response:
 @router.get("/openapi.json")
 async def document(request: Request) -> Response:
     """The OpenAPI document; written at the first request, which takes seconds, so health checks go on meanwhile."""
-    if handed.on() and request.app not in _written:
+    if handed.workers and request.app not in _written:
         _written[request.app] = bytes((await handed.answer(request)).body)
     text = _written.get(request.app) or await apart(_document, request.app)
     return cacheable(request, Response(text, media_type="application/json"))

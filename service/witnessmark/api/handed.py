@@ -70,7 +70,7 @@ class Process:
         try:
             reply = await self.child.done(number, job)
         except child.DiedError as died:
-            if on():  # else it was told to
+            if workers:  # else it was told to
                 log.error("process for slow work ended", overworked=died.overworked)  # noqa: TRY400 - not of this one
             raise (OverworkedError() if died.overworked else unavailable(1, "the calculation was broken off")) from None
         except OSError:
@@ -86,7 +86,8 @@ class Process:
         self.child.abandon(piece.work[0])
 
 
-_workers: list[Worker] = []
+workers: list[Worker] = []
+"""Before each process for slow work; none where slow requests are not handed on."""
 _served: list[Starlette] = []
 
 
@@ -97,7 +98,7 @@ def serve(app: Starlette) -> None:
 
 async def begin(processes: int) -> None:
     """From now on slow requests are handed on to so many processes. OSError where they cannot be had at once."""
-    _workers[:] = [Worker(Process(child.Child(Requests(), LONGEST_PIECE))) for _ in range(processes)]
+    workers[:] = [Worker(Process(child.Child(Requests(), LONGEST_PIECE))) for _ in range(processes)]
     for one in _children():
         await one.start()
 
@@ -105,23 +106,18 @@ async def begin(processes: int) -> None:
 def end() -> None:
     """End these processes, whatever they do."""
     ended = _children()
-    _workers.clear()
+    workers.clear()
     for one in ended:
         one.end()
 
 
 def _children() -> list[child.Child]:
-    return [worker.place.child for worker in _workers if isinstance(worker.place, Process)]
-
-
-def on() -> bool:
-    """Whether slow requests are handed on."""
-    return bool(_workers)
+    return [worker.place.child for worker in workers if isinstance(worker.place, Process)]
 
 
 async def answer(request: Request, body: bytes = b"") -> Response:
     """The answer of the process that has least to do. Problems: `unavailable`, `too-much-work`."""
-    worker, number = min(_workers, key=lambda worker: worker.line.expected), next(_numbers)
+    worker, number = min(workers, key=lambda worker: worker.line.expected), next(_numbers)
     job: Any = _job(request, body)
     found: Given | None = None
     try:
@@ -145,7 +141,7 @@ def _job(request: Request, body: bytes) -> Job:
 
 def _response(found: Given) -> Response:
     for operation, word in found.verdicts:
-        metrics.came_to(operation, word)
+        metrics.verdicts.labels(operation, word).inc()
     response = Response(found.body, found.status)
     response.raw_headers = found.headers
     return response
@@ -207,7 +203,7 @@ class Requests:
 
     def __call__(self, number: int, job: Any) -> Any:
         """The answer, or None where the request is to go on later."""
-        _workers.clear()
+        workers.clear()
         here.alone = True
         running = self.waiting.pop(number, None) if isinstance(job, str) else _Running(job)
         if job == _DROP:

@@ -91,7 +91,11 @@ def _count(name: str, answer: Any) -> None:
     """Count the verdict of an answer where it has one: a word, or an object with a state."""
     verdict = getattr(getattr(answer, "result", None), "verdict", None)
     if isinstance(word := getattr(verdict, "state", verdict), str):
-        metrics.came_to(name, word)
+        kept = metrics.told.get()
+        if kept is None:
+            metrics.verdicts.labels(name, word).inc()
+        else:
+            kept.append((name, word))
 
 
 def catalogue(router: APIRouter, path: str, summary: str, **more: Any) -> Callable[[F], F]:

@@ -190,7 +190,7 @@ class StrictRoute(APIRoute):
 
     async def _here_or_there(self, inner: Handler, request: StrictRequest) -> Response:
         """The response, made by a process for slow work where there is one and it may take long."""
-        if not handed.on() or self.body_field is None:
+        if not handed.workers or self.body_field is None:
             return await _answered(inner, request)
         body = await _whole(request)
         if len(body) <= READ_AT_ONCE and not self.slow:
@@ -255,7 +255,7 @@ async def _answered(inner: Handler, request: Request) -> Response:
         try:
             return await inner(request)
         except UntracedError as mixture:
-            if handed.on():
+            if handed.workers:
                 return await handed.answer(request, await request.body())
             await apart(on_demand.trace, mixture.components)
 

@@ -23,7 +23,7 @@ async def none_left() -> AsyncIterator[None]:
 @pytest.mark.skipif(not child.possible(), reason="no process can be forked here")
 async def test_one_is_forked_as_is_set() -> None:
     await Server._fork()  # noqa: SLF001
-    assert handed.on()
+    assert handed.workers
 
 
 async def test_where_none_can_be_had_that_is_said_and_tried_again(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -35,10 +35,10 @@ async def test_where_none_can_be_had_that_is_said_and_tried_again(monkeypatch: p
     with structlog.testing.capture_logs() as lines:
         await Server._fork()  # noqa: SLF001
     assert [(line["event"], line["log_level"]) for line in lines] == [("no process for slow work yet", "warning")]
-    assert handed.on()
+    assert handed.workers
 
 
 async def test_elsewhere_a_thread_does_it(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(child, "possible", lambda: False)
     await Server._fork()  # noqa: SLF001
-    assert not handed.on()
+    assert not handed.workers

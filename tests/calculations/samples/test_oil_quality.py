@@ -27,7 +27,8 @@ def standing(oil: Oil, quantity: OilProperty, value: float, width: float = 0.0) 
         ("POE", "water", 40e-6, 0.0, "in limit"),
         ("POE", "water", 60e-6, 0.0, "watch"),
         ("POE", "water", 160e-6, 2e-6, "over"),
-        ("PVE", "water", 500e-6, 0.0, "no limit known"),
+        ("PVE", "water", 500e-6, 0.0, "over"),
+        ("PVE", "contamination", 16.0, 0.0, "no limit known"),
         ("mineral", "colour", 6.0, 0.0, "in limit"),
         ("mineral", "colour", 6.5, 0.0, "over"),
         ("POE", "colour", 4.0, 0.0, "over"),
@@ -75,7 +76,7 @@ def test_a_makers_limit_below_the_watch_level_leaves_no_watch() -> None:
 
 
 def test_a_makers_limit_stands_where_no_other_is_known() -> None:
-    (item,) = judge("PVE", {"water": Measured(500e-6)}, {"water": 300e-6}).items
+    (item,) = judge("PVE", {"contamination": Measured(16.0)}, {"contamination": 10.0}).items
     assert item.standing == "over"
 
 
@@ -92,7 +93,7 @@ def test_the_worst_item_is_the_verdict(readings: dict[OilProperty, float], verdi
 
 
 def test_an_unknown_limit_cannot_give_a_verdict() -> None:
-    assert judge("PVE", {"water": Measured(10e-6), "acid_number": Measured(0.01)}).verdict == "cannot tell"
+    assert judge("PVE", {"contamination": Measured(1.0), "acid_number": Measured(0.01)}).verdict == "cannot tell"
 
 
 @pytest.mark.parametrize("oil", words(Oil))
@@ -143,7 +144,7 @@ def test_rows_are_checked_when_loaded() -> None:
         ("mineral", "water", (30e-6, False), (100e-6, False), 2),
         ("POE", "water", (50e-6, False), (150e-6, False), 4),
         ("PAG", "water", (50e-6, False), (200e-6, False), 2),
-        ("PVE", "water", None, None, 0),
+        ("PVE", "water", (100e-6, False), (200e-6, False), 2),
         ("mineral", "colour", None, (6.0, False), 1),
         ("POE", "colour", (3.5, False), (4.0, True), 4),
         ("PVE", "colour", (3.5, False), (4.0, True), 3),

@@ -24,9 +24,9 @@ HEAD = """# How well notes are heard
 Written by `python -m tests.evaluation.notes page`; do not edit. **Constructed notes, not collected in the field, not
 labelled by practitioners.** Five writers who had the public wording of the findings and nothing of the reader wrote and
 labelled 1,035 texts before any reader saw them. The open part has been read while the reader was made better and is
-development; of the sealed part nothing but totals has been read, several times: a first way of joining rules and learned
-reader was dropped since the gate on sealed denials failed, so the totals below flatter a little. A match is right where
-its finding and its state are;
+development; of the sealed part nothing but totals has been read, several times: a first way of joining rules and
+learned reader was dropped since the gate on sealed denials failed, so the totals below flatter a little. A match is
+right where its finding and its state are;
 what is told as history, doubt, another machine's or advice must not be given as a state of this machine. *Present read
 absent*: of findings that are there, those read as their denial; *absent read present* the reverse. *Danger heard*: of
 notes that tell danger to people, those in which a rule for danger fires or a call back is asked for; *false danger* the

@@ -36,15 +36,6 @@ told: ContextVar[list[tuple[str, str]] | None] = ContextVar("told", default=None
 """Where verdicts are kept instead, in a process that does slow work: they are counted where the answer is given."""
 
 
-def came_to(operation: str, verdict: str) -> None:
-    """Count the verdict of an answer."""
-    kept = told.get()
-    if kept is None:
-        verdicts.labels(operation, verdict).inc()
-    else:
-        kept.append((operation, verdict))
-
-
 def page() -> tuple[bytes, str]:
     """All counts, and the media type they are in; of all worker processes where there are several."""
     registry = REGISTRY

@@ -237,7 +237,7 @@ def figures_held(designation: str, machine: RunningCompressor) -> tuple[dict[str
     """Every figure that `judged` holds a number or a reading against: for the pumping verdict, and for the operation.
 
     >>> figures_held("R-22", RunningCompressor("scroll"))[1]["pressure_ratio"]
-    (6.0, 6.0)
+    (6.0, 12.0)
     """
     operating = _operating(designation, machine, _Cooled.of(designation, machine).cooling)
     quantities: tuple[OperatingQuantity, ...] = get_args(OperatingQuantity.__value__)

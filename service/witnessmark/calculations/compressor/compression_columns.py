@@ -120,7 +120,12 @@ def alike(
 
 
 def with_air(readings: Readings) -> tuple[Array, Array]:
-    """The suction pressure with the error that the air adds to it, as it is held against its limit."""
+    """The suction pressure with the error that the air adds to it, as it is held against its limit.
+
+    >>> pairs = {"suction_pressure": (np.array([2e5]), np.array([3e3])), "air": (np.array([1e5]), np.array([4e3]))}
+    >>> with_air(pairs)[1].tolist()
+    [5000.0]
+    """
     value, width = readings["suction_pressure"]
     return value, np.asarray(root_sum_square(width, readings["air"][1])) if "air" in readings else width
 

@@ -170,11 +170,13 @@ def _text(inquiry: Inquiry, key: str, *, surprising: bool, strange: bool) -> str
 def fits(inquiry: Inquiry) -> bool:
     """Whether the findings can be accounted for by what is known.
 
-    A handful too few to tell counts as fitting, and so does a strain of small surprises of which none is worth naming:
-    whoever is told that something does not fit asks what.
+    A handful too few to tell counts as fitting, and so does a strain of small surprises of which none is worth naming,
+    where a mode is sure or a cause leads: whoever is told that something does not fit asks what.
     """
     figures = inquiry.decisions.verdict
     if crowded(inquiry) or inquiry.outside >= inquiry.decisions.outside.unfit:
         return False
     few = int(_judged(inquiry).sum()) < figures.strain_least
-    return few or strain(inquiry) < figures.strain or not misfits(inquiry)
+    sure = inquiry.answer.probability[0, inquiry.modes[0]] >= figures.diagnosed
+    leads = inquiry.at_work[inquiry.causes[0]] >= figures.leading
+    return few or strain(inquiry) < figures.strain or bool((sure or leads) and not misfits(inquiry))
