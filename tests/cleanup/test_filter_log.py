@@ -170,3 +170,10 @@ def test_a_crossing_more_than_ninety_days_ahead_is_not_dated(days: float, dated:
     made = judge_log(log([(-24, 1.0, 1.0), (0, 1.0, 1.0 + rise / (days + 1))]))
     assert made.trend is not None
     assert (made.trend.limit_expected is not None) is dated
+
+
+def test_a_makers_limit_of_the_oil_is_told_with_its_caution() -> None:
+    """Looser than every published one and without a document: it does not count, and that is said."""
+    judgement = judge_log(log([(0, 1.0, 1.0)], maker_limits=MakerLimits(acid_number=0.5)))
+    plain = judge_log(log([(0, 1.0, 1.0)]))
+    assert {*judgement.notes.cautions} > {*plain.notes.cautions}

@@ -143,3 +143,7 @@ def test_wet_oil_is_dried_whatever_its_base(oil: Oil, burn: Burn) -> None:
     assert "40 Pa (300 micron) after" in texts[evacuation]
     dry = plan(job(oil=oil, signs=signs | {"water": Measured(10e-6)}))
     assert {step.id for step in dry.steps}.isdisjoint({"dry", "triple-evacuation-wet"})
+
+
+def test_a_makers_limit_of_the_oil_that_does_not_count_is_warned_of() -> None:
+    assert {*plan(job(maker_limits=MakerLimits(acid_number=0.5))).notes.cautions} > {*plan(job()).notes.cautions}

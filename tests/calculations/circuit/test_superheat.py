@@ -279,3 +279,7 @@ def test_a_line_some_kelvin_below_boiling_is_a_wrong_reading(name: str, below: f
     found = sh.superheat(name, Measured(pressure, 5e3), Measured(boiling - below, 1.0), "suction", scroll)
     assert found.verdict == verdict
     assert bool(found.likely_reasons) == (verdict == "cannot both be right")
+
+
+def test_without_a_makers_limit_there_is_no_word_on_it() -> None:
+    assert sh.maker_words("suction", sh.MarginMachine()) == ()

@@ -153,3 +153,18 @@ def test_pressures_alone() -> None:
 def test_a_refrigerant_without_surfaces_has_no_columns() -> None:
     with pytest.raises(InputError, match="no surfaces"):
         GasColumns("R-32=60%+R-125=40%", 1)
+
+
+def test_what_points_do_not_have_is_nothing_in_their_rows(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A number that the lines made of a row that they do not hold for is not taken for one that points made."""
+    at_points = compression_columns._at_points  # noqa: SLF001
+
+    def without_efficiency(*arguments: Any) -> Any:
+        found, good = at_points(*arguments)
+        return {name: pair for name, pair in found.items() if name != "isentropic_efficiency"}, good
+
+    monkeypatch.setattr(compression_columns, "_at_points", without_efficiency)
+    alone, wet = one(), one(suction_temperature=(277.0, 0.5))
+    both = {key: tuple(np.concatenate(parts) for parts in zip(alone[key], wet[key], strict=True)) for key in alone}
+    found = compression_columns.assess("R-454B", both, RunningCompressor("scroll"))  # type: ignore[arg-type]
+    assert np.isnan(found.numbers["isentropic_efficiency"][0]).tolist() == [False, True]

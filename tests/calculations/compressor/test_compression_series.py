@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from witnessmark.calculations.compressor import compression
+from witnessmark.calculations.compressor import compression, compression_series
 from witnessmark.calculations.compressor.compression import CompressorReadings, RunningCompressor
 from witnessmark.calculations.compressor.compression_gas import Gas
 from witnessmark.calculations.compressor.compression_points import AtPoints
@@ -121,3 +121,11 @@ def test_exact_readings_are_exact() -> None:
     found = of_numbers("R-134a", exact)
     assert found is not None
     assert {width for _, width in found.values()} == {0.0}
+
+
+def test_where_hardly_a_draw_has_an_efficiency_points_decide(monkeypatch: pytest.MonkeyPatch) -> None:
+    """No readings were found for it: the spread that loses the draws leaves the gas first."""
+    pairs = given("R-454B", discharge_temperature=(discharge("R-454B", 1.1), 1.5))
+    assert of_numbers("R-454B", pairs) is not None
+    monkeypatch.setattr(compression_series, "drawn", lambda *_: (np.array([0.1]), np.array([False])))
+    assert of_numbers("R-454B", pairs) is None

@@ -8,6 +8,9 @@ import pytest
 from fastapi.testclient import TestClient
 
 from witnessmark.api.app import app
+from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.diagnosis.evidence.field_readings import Facts, FieldReadings
+from witnessmark.diagnosis.evidence.season import heats
 from witnessmark.refrigerants import saturation
 
 CLIENT = TestClient(app)
@@ -83,3 +86,13 @@ def test_a_head_that_falls_in_the_cold_is_no_missing_charge() -> None:
 def test_in_mild_air_or_with_the_head_kept_up_it_is_nothing_of_the_kind(outdoor: float, condensing: float) -> None:
     mild = asked("R-404A", -22.0, condensing, outdoor, findings=LOW_TRIPS)
     assert cause(mild, "head-pressure-control-fault") < 0.15
+
+
+def test_where_saturation_is_not_known_nothing_is_said_of_heating() -> None:
+    facts, cold = Facts("R-410A", heat_pump=True), Measured(275.0)
+    assert not heats(
+        Facts(None, heat_pump=True), FieldReadings(outdoor_temperature=cold, suction_pressure=Measured(8e5))
+    )
+    assert not heats(facts, FieldReadings(outdoor_temperature=cold))
+    beyond = FieldReadings(outdoor_temperature=cold, suction_pressure=Measured(8e5), discharge_pressure=Measured(9e6))
+    assert not heats(facts, beyond)
