@@ -23,7 +23,7 @@ def facts(refrigerant: str, plant: Plant, compressors: int, signs: Signs, *, can
 
 
 def ids(grade: int, facts: frozenset[Fact]) -> list[str]:
-    return [step.id for step in steps(grade, facts)]  # type: ignore[arg-type]
+    return [step.id for step in steps(grade, facts)]
 
 
 def test_a_heat_pump_is_locked_and_released_after_the_cores_are_out() -> None:

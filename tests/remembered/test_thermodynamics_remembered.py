@@ -4,7 +4,8 @@ import pytest
 
 from witnessmark.calculations.cycle import cycle as cycles
 from witnessmark.calculations.cycle import cycle_model
-from witnessmark.calculations.metrology.least_squares import Observation, Parameter, Vector
+from witnessmark.calculations.metrology.dogleg import Vector
+from witnessmark.calculations.metrology.least_squares import Observation, Parameter
 from witnessmark.calculations.metrology.reconciliation import fit, suspicion
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.refrigerants import saturation, states
