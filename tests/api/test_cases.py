@@ -87,6 +87,40 @@ def test_the_grade_of_the_plan_reaches_the_gate(client: TestClient) -> None:
     assert any(f"grade {grade} of the cleanup plan" in text for text in answer["assumptions"])
 
 
+SPOILED: dict[str, Any] = {
+    "refrigerant": "R-134a",
+    "machine": {
+        "oil": "POE",
+        "construction": "semi-hermetic",
+        "evaporating_temperature": {"value": -10, "unit": "degC"},
+    },
+    "start": "2026-05-20T11:00",
+    "site": {"time_zone": "Europe/Madrid"},
+    "oil_samples": [{"sample": "old-compressor", "acid_number": {"value": 0.6, "unit": "mgKOH/g"}}],
+}
+
+
+@pytest.mark.parametrize(
+    "sign", [{"colour": 2}, {"water": {"value": 0.003, "unit": "%"}}, {"acid_test": "negative"}, {}]
+)
+def test_acid_of_the_old_oil_reaches_the_plan_beside_any_sign(client: TestClient, sign: dict[str, Any]) -> None:
+    signs = {"smell": "none", "debris": [], "deposits": []}
+    answer = post(client, {**SPOILED, "signs": signs | sign}, want={"parts": ["cleanup"]})
+    severity = parts(answer)["cleanup"]["result"]["severity"]
+    items = {item["id"] for item in severity["items"]}
+    assert severity["grade"] >= 2
+    assert "acid-over" in items
+    assert "acid-not-tested" not in items
+    assert bool(answer["result"]["contradictions"]) == ("acid_test" in sign)
+
+
+def test_water_is_compared_whatever_its_unit(client: TestClient) -> None:
+    wet = {"sample": "old-compressor", "water": {"value": 200, "unit": "mg/kg"}}
+    case = {**SPOILED, "signs": {"water": {"value": 0.001, "unit": "%"}}, "oil_samples": [wet]}
+    found = parts(post(client, case, want={"parts": ["cleanup"], "requests": True}))["cleanup"]
+    assert found["request"]["signs"]["water"] == wet["water"]
+
+
 def test_a_broken_part_keeps_the_gate_asking_for_its_fragments(client: TestClient, whole: dict[str, Any]) -> None:
     assert "fragments" in parts(whole)["restart"]["result"]["blocking"]
     stated = {**CASE, "machine": {**CASE["machine"], "debris_possible": False}}

@@ -9,6 +9,8 @@ from typing import Any
 
 from witnessmark.casework.document import at
 from witnessmark.casework.moments import moment, zone_of
+from witnessmark.casework.old_oil import told_apart
+from witnessmark.casework.view import old_oil
 from witnessmark.errors import InputError
 from witnessmark.refrigerants.names import resolve
 
@@ -39,6 +41,7 @@ def told_twice(case: Result, done: Mapping[str, Result]) -> Iterator[Contradicti
     machine, tested = at(case, "machine.phases"), at(case, "tests_of_failure.windings.phases")
     if machine and tested and machine != tested:
         yield Contradiction("windings", f"The machine is {machine}, its windings were tested as {tested}.")
+    yield from (Contradiction("cleanup", text) for text in told_apart({**case, "old_oil": old_oil(case)}))
     yield from _times(case)
 
 

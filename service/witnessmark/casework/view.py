@@ -45,7 +45,7 @@ def view(case: Mapping[str, Any]) -> Json:
     seen["now"] = merged(readings, "found")
     seen["sound"] = merged(readings, "sound")
     seen["oil_sample"] = _last(samples)
-    seen["old_oil"] = _last([sample for sample in samples if sample["sample"] == "old-compressor"])
+    seen["old_oil"] = old_oil(case)
     seen["refrigerant_sample"] = _last(case.get("refrigerant_samples") or [])
     seen["pressure_test"] = _last(at(case, "before_start.pressure_tests") or [])
     gate = _for_gate(samples, at(case, "machine.oil"))
@@ -90,6 +90,12 @@ def _groups(values: Iterable[Mapping[str, Any]]) -> Iterable[tuple[str, ...]]:
     grouped = {field for group in GROUPS for field in group}
     rest = dict.fromkeys(field for look in values for field in look if field not in grouped)
     return (*GROUPS, *((field,) for field in rest))
+
+
+def old_oil(case: Mapping[str, Any]) -> Json:
+    """What the samples of the failed compressor's oil tell, each value from the last that tells it."""
+    samples = (entry for entry in case.get("oil_samples") or () if entry.get("sample") == "old-compressor")
+    return {key: value for sample in samples for key, value in sample.items() if value is not None}
 
 
 def _last(entries: Sequence[Any]) -> Any:
