@@ -14,6 +14,9 @@ from witnessmark.casework.cuts import CUTS
 CASE: dict[str, Any] = json.loads(
     files("witnessmark.demo").joinpath("cases/slug-after-overcharge.json").read_text("utf-8")
 )
+DEMOS = sorted(
+    path.name for path in files("witnessmark.demo").joinpath("cases").iterdir() if path.name.endswith(".json")
+)
 PATHS = {
     operation["operationId"]: path for path, methods in app.openapi()["paths"].items() for operation in methods.values()
 }
@@ -183,6 +186,27 @@ def test_a_short_answer_is_short_and_says_what_it_leaves_out(client: TestClient,
     given = [part for part in found if found[part]["result"] is not None]
     assert "diagnosis" in given
     assert {part: found[part]["result"] for part in given} == {part: parts(whole)[part]["result"] for part in given}
+
+
+@pytest.mark.parametrize("sign", ["x", "中", "😀", '"'])
+def test_a_short_answer_is_bound_by_bytes_whatever_the_writing(client: TestClient, sign: str) -> None:
+    response = client.post("/v1/cases", json={"case": {"complaint": sign * 10_000}})
+    assert response.status_code == 200
+    assert len(response.content) <= 60_000
+
+
+@pytest.mark.parametrize("system", ["SI", "IP"])
+@pytest.mark.parametrize("case", DEMOS)
+def test_a_short_answer_leaves_nothing_out_that_has_room(client: TestClient, case: str, system: str) -> None:
+    document = json.loads(files("witnessmark.demo").joinpath("cases", case).read_text("utf-8"))
+    short, whole = (
+        client.post("/v1/cases", json={"case": document, "report_in": system, "want": {"everything": everything}})
+        for everything in (False, True)
+    )
+    assert len(short.content) <= 60_000
+    if len(whole.content) <= 58_000:
+        states = {part: found["state"] for part, found in parts(short.json()).items() if found["result"] is None}
+        assert "answered" not in states.values()
 
 
 def test_inch_pound_answers(client: TestClient) -> None:
