@@ -243,6 +243,29 @@ def test_what_was_answered_unknown_is_not_asked_again(client: TestClient) -> Non
         asked.append(first)
 
 
+def test_what_the_document_requires_together_is_asked_together(client: TestClient) -> None:
+    """A question answered as it is asked leaves a document that can be used."""
+    case = {"findings": [{"finding": "breaker-trips-at-once", "state": "present"}], "refrigerant": "R-410A"}
+    asked = post(client, case, "/v1/cases/questions", most=50)["result"]["questions"]
+    tests = {question["field"]: question for question in asked if question["field"].startswith("/tests_of_failure")}
+    assert set(tests) == {"/tests_of_failure/insulation", "/tests_of_failure/windings"}
+    whole = tests["/tests_of_failure/insulation"]
+    assert whole["answer"] == "group"
+    answer = {
+        field["field"]: (
+            field["choices"][0]["value"]
+            if field["answer"] == "choice"
+            else {"value": 20, "unit": field["units"][0]["value"]}
+        )
+        for field in whole["together"]
+    }
+    assert set(answer) == {"resistance", "temperature", "motor"}
+    done = post(client, {**case, "tests_of_failure": {"insulation": answer}})
+    assert parts(done)["insulation"]["state"] == "answered"
+    again = post(client, {**case, "tests_of_failure": {"insulation": answer}}, "/v1/cases/questions", most=50)
+    assert not any("insulation" in question["field"] for question in again["result"]["questions"])
+
+
 def test_questions_of_quantities_moments_and_checks(client: TestClient) -> None:
     case = {
         "complaint": "dead",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from witnessmark.api.context import RequestContext
 from witnessmark.api.problems import pointer
-from witnessmark.api.routes.case_forms import answer_of_check, answer_of_finding, answer_to
+from witnessmark.api.routes.case_forms import answer_of_check, answer_of_finding, answer_to, asked_at, required_in
 from witnessmark.api.routes.case_parts import OPERATIONS, Worked, work
 from witnessmark.api.routing import calculation, version_one
 from witnessmark.api.schemas import case as wire
@@ -55,13 +55,14 @@ def ask_case(body: asked_wire.QuestionsRequest) -> asked_wire.QuestionsAnswer:
     done = worked(request)
     asked = questions(done.view, done.lacking, done.results, done.danger)
     context = noted(done, request)
-    first = [shown(question) | _form(question) for question in asked[: body.most]]
+    first = [shown(question, done.case) | _form(question, done.case) for question in asked[: body.most]]
     return context.answer(asked_wire.QuestionsAnswer, {"questions": first, "left": max(0, len(asked) - body.most)})
 
 
-def _form(question: Question) -> Json:
+def _form(question: Question, case: Json) -> Json:
     if question.field:
-        return answer_to(question.field)
+        field = asked_at(question.field, case)
+        return answer_to(field) | {"together": required_in(field) if field != question.field else []}
     if question.finding:
         return answer_of_finding(question.finding)
     return answer_of_check() if question.check else {"answer": "text", "choices": [], "units": []}
@@ -144,15 +145,15 @@ def _result(done: Worked, body: wire.CaseRequest, given: frozenset[str]) -> Json
         "headline": list(summary.headline(done.results, done.danger, done.problems)),
         "next_step": summary.next_step(done.results, cautions(done), done.danger),
         "contradictions": list(summary.contradictions(done.results, done.case)),
-        "questions": [shown(question) for question in asked[: None if everything else FIRST_QUESTIONS]],
+        "questions": [shown(question, done.case) for question in asked[: None if everything else FIRST_QUESTIONS]],
         "timeline": list(moments if everything else moments[-LAST_MOMENTS:]),
         "parts": {part: _part(done, part, body.want, part in given) for part in OPERATIONS},
     }
 
 
-def shown(question: Question) -> Json:
+def shown(question: Question, case: Json) -> Json:
     """A question as the wire has it."""
-    where = pointer(question.field.split(".")).removeprefix("#") if question.field else ""
+    where = pointer(asked_at(question.field, case).split(".")).removeprefix("#") if question.field else ""
     return {
         "kind": question.kind,
         "text": question.text,
