@@ -36,7 +36,7 @@ from witnessmark.casework.danger import Danger, danger
 from witnessmark.casework.document import Json
 from witnessmark.casework.old_oil import with_old_oil
 from witnessmark.casework.open_questions import field_of
-from witnessmark.casework.view import merged, view
+from witnessmark.casework.view import merged, several, view
 from witnessmark.diagnosis.answer.safety import dangers_of
 from witnessmark.diagnosis.case import Fluid
 from witnessmark.errors import InputError
@@ -100,7 +100,7 @@ def work(case: Json, report_in: SystemOfUnits = "SI", diagnosis: Mapping[str, An
     _note(done, report_in)
     done.view, told = with_old_oil(done.view, _size)
     done.view, said = conclusions.with_signs(conclusions.with_history(done.view))
-    done.said += (*told, *said)
+    done.said += (*told, *said, *filter(None, [several(case)]))
     for part in CUTS:
         if part == "restart":
             _conclude(done)
