@@ -155,6 +155,15 @@ def test_one_line_is_reported_too(client: TestClient) -> None:
     assert "not given" in text
 
 
+@pytest.mark.parametrize("accept", ["text/html", "text/markdown", "application/pdf"])
+def test_a_gauge_pressure_is_reported_at_a_place_of_which_only_the_name_is_known(
+    client: TestClient, accept: str
+) -> None:
+    read = [{"values": {"suction_pressure": {"value": 8, "unit": "barg"}}}]
+    for site in ({"name": "A"}, {"time_zone": "Europe/Madrid"}, {}):
+        assert report(client, {"site": site, "readings": read}, accept).status_code == 200
+
+
 def photograph(kind: str = "JPEG", size: tuple[int, int] = (40, 30)) -> str:
     stream = io.BytesIO()
     exif = Image.Exif()

@@ -26,6 +26,8 @@ from witnessmark.casework.report.whole import report
 from witnessmark.cleanup.debris_rules import BalanceVerdict
 from witnessmark.cleanup.log_verdict import LogVerdict
 from witnessmark.demo import cases
+from witnessmark.diagnosis.case import ReportState
+from witnessmark.diagnosis.evidence.evidence import READING, SILENT
 from witnessmark.language.catalogue import FIRST, Language, translator
 from witnessmark.restart.gate import StartVerdict
 from witnessmark.vocabulary import words
@@ -118,6 +120,12 @@ def test_a_case_leaves_no_english(name: str, language: Language) -> None:
     assert {text for text in same if not any(mine in text for mine in own)} - SAME == set()
     mixed = {text for text in told if ENGLISH.search(text) and not any(mine[:100] in text for mine in own)}
     assert mixed == set()
+
+
+@pytest.mark.parametrize("language", OTHERS)
+def test_every_state_of_a_piece_of_evidence_is_told(language: Language) -> None:
+    word = translator(language)
+    assert not [state for state in (*words(ReportState), READING, SILENT) if word(state) == state != "normal"]
 
 
 VERDICTS = (

@@ -14,6 +14,9 @@ from witnessmark.casework.cuts import CUTS
 CASE: dict[str, Any] = json.loads(
     files("witnessmark.demo").joinpath("cases/slug-after-overcharge.json").read_text("utf-8")
 )
+DEMOS = sorted(
+    path.name for path in files("witnessmark.demo").joinpath("cases").iterdir() if path.name.endswith(".json")
+)
 PATHS = {
     operation["operationId"]: path for path, methods in app.openapi()["paths"].items() for operation in methods.values()
 }
@@ -87,6 +90,40 @@ def test_the_grade_of_the_plan_reaches_the_gate(client: TestClient) -> None:
     assert any(f"grade {grade} of the cleanup plan" in text for text in answer["assumptions"])
 
 
+SPOILED: dict[str, Any] = {
+    "refrigerant": "R-134a",
+    "machine": {
+        "oil": "POE",
+        "construction": "semi-hermetic",
+        "evaporating_temperature": {"value": -10, "unit": "degC"},
+    },
+    "start": "2026-05-20T11:00",
+    "site": {"time_zone": "Europe/Madrid"},
+    "oil_samples": [{"sample": "old-compressor", "acid_number": {"value": 0.6, "unit": "mgKOH/g"}}],
+}
+
+
+@pytest.mark.parametrize(
+    "sign", [{"colour": 2}, {"water": {"value": 0.003, "unit": "%"}}, {"acid_test": "negative"}, {}]
+)
+def test_acid_of_the_old_oil_reaches_the_plan_beside_any_sign(client: TestClient, sign: dict[str, Any]) -> None:
+    signs = {"smell": "none", "debris": [], "deposits": []}
+    answer = post(client, {**SPOILED, "signs": signs | sign}, want={"parts": ["cleanup"]})
+    severity = parts(answer)["cleanup"]["result"]["severity"]
+    items = {item["id"] for item in severity["items"]}
+    assert severity["grade"] >= 2
+    assert "acid-over" in items
+    assert "acid-not-tested" not in items
+    assert bool(answer["result"]["contradictions"]) == ("acid_test" in sign)
+
+
+def test_water_is_compared_whatever_its_unit(client: TestClient) -> None:
+    wet = {"sample": "old-compressor", "water": {"value": 200, "unit": "mg/kg"}}
+    case = {**SPOILED, "signs": {"water": {"value": 0.001, "unit": "%"}}, "oil_samples": [wet]}
+    found = parts(post(client, case, want={"parts": ["cleanup"], "requests": True}))["cleanup"]
+    assert found["request"]["signs"]["water"] == wet["water"]
+
+
 def test_a_broken_part_keeps_the_gate_asking_for_its_fragments(client: TestClient, whole: dict[str, Any]) -> None:
     assert "fragments" in parts(whole)["restart"]["result"]["blocking"]
     stated = {**CASE, "machine": {**CASE["machine"], "debris_possible": False}}
@@ -151,6 +188,27 @@ def test_a_short_answer_is_short_and_says_what_it_leaves_out(client: TestClient,
     assert {part: found[part]["result"] for part in given} == {part: parts(whole)[part]["result"] for part in given}
 
 
+@pytest.mark.parametrize("sign", ["x", "中", "😀", '"'])
+def test_a_short_answer_is_bound_by_bytes_whatever_the_writing(client: TestClient, sign: str) -> None:
+    response = client.post("/v1/cases", json={"case": {"complaint": sign * 10_000}})
+    assert response.status_code == 200
+    assert len(response.content) <= 60_000
+
+
+@pytest.mark.parametrize("system", ["SI", "IP"])
+@pytest.mark.parametrize("case", DEMOS)
+def test_a_short_answer_leaves_nothing_out_that_has_room(client: TestClient, case: str, system: str) -> None:
+    document = json.loads(files("witnessmark.demo").joinpath("cases", case).read_text("utf-8"))
+    short, whole = (
+        client.post("/v1/cases", json={"case": document, "report_in": system, "want": {"everything": everything}})
+        for everything in (False, True)
+    )
+    assert len(short.content) <= 60_000
+    if len(whole.content) <= 58_000:
+        states = {part: found["state"] for part, found in parts(short.json()).items() if found["result"] is None}
+        assert "answered" not in states.values()
+
+
 def test_inch_pound_answers(client: TestClient) -> None:
     answer = post(client, CASE, report_in="IP", want={"parts": ["compression"]})
     assert parts(answer)["compression"]["result"]["pressure_difference"]["unit"] == "psi"
@@ -172,6 +230,40 @@ def test_questions_can_drive_a_form(client: TestClient) -> None:
     finding = next(question for question in result["questions"] if question["kind"] == "finding")
     assert {choice["value"] for choice in finding["choices"]} >= {"unknown"}
     assert result["left"] == 0
+
+
+def test_what_was_answered_unknown_is_not_asked_again(client: TestClient) -> None:
+    case = {"complaint": "compressor hums and trips", "refrigerant": "R-410A", "machine": {"compressor": "scroll"}}
+    asked: list[str] = []
+    for _ in range(3):
+        findings = [{"finding": finding, "state": "unknown"} for finding in asked]
+        result = post(client, {**case, "findings": findings}, "/v1/cases/questions", most=50)["result"]
+        first = next(question["finding"] for question in result["questions"] if question["kind"] == "finding")
+        assert first not in asked
+        asked.append(first)
+
+
+def test_what_the_document_requires_together_is_asked_together(client: TestClient) -> None:
+    """A question answered as it is asked leaves a document that can be used."""
+    case = {"findings": [{"finding": "breaker-trips-at-once", "state": "present"}], "refrigerant": "R-410A"}
+    asked = post(client, case, "/v1/cases/questions", most=50)["result"]["questions"]
+    tests = {question["field"]: question for question in asked if question["field"].startswith("/tests_of_failure")}
+    assert set(tests) == {"/tests_of_failure/insulation", "/tests_of_failure/windings"}
+    whole = tests["/tests_of_failure/insulation"]
+    assert whole["answer"] == "group"
+    answer = {
+        field["field"]: (
+            field["choices"][0]["value"]
+            if field["answer"] == "choice"
+            else {"value": 20, "unit": field["units"][0]["value"]}
+        )
+        for field in whole["together"]
+    }
+    assert set(answer) == {"resistance", "temperature", "motor"}
+    done = post(client, {**case, "tests_of_failure": {"insulation": answer}})
+    assert parts(done)["insulation"]["state"] == "answered"
+    again = post(client, {**case, "tests_of_failure": {"insulation": answer}}, "/v1/cases/questions", most=50)
+    assert not any("insulation" in question["field"] for question in again["result"]["questions"])
 
 
 def test_questions_of_quantities_moments_and_checks(client: TestClient) -> None:

@@ -72,6 +72,8 @@ def test_next_checks_and_the_gate() -> None:
         ("check", "", "charge"),
     ]
     assert questions(KNOWN, {}, {"diagnosis": {"next_checks": None}}) == []
+    unknown = {**KNOWN, "findings": [{"finding": "oil-burnt", "state": "unknown"}]}
+    assert [question.kind for question in questions(unknown, {}, {"diagnosis": checks, "restart": gate})] == ["check"]
 
 
 def test_people_come_before_the_plate_of_the_machine() -> None:

@@ -51,3 +51,45 @@ def test_told_in_two_ways(case: dict[str, Any], done: dict[str, Any], said: list
     found = [entry.text for entry in told_twice(case, done)]
     assert len(found) == len(said)
     assert all(word in text for word, text in zip(said, found, strict=True))
+
+
+def finding(name: str, state: str) -> dict[str, str]:
+    return {"finding": name, "state": state}
+
+
+def kg(value: float) -> dict[str, Any]:
+    return {"value": value, "unit": "kg"}
+
+
+@pytest.mark.parametrize(
+    ("case", "said"),
+    [
+        ({"findings": [finding("oil-burnt", "present"), finding("oil-burnt", "absent")]}, ["Told in two ways"]),
+        ({"findings": [finding("oil-burnt", "present"), finding("oil-burnt", "unknown")]}, []),
+        ({"findings": [finding("oil-burnt", "present"), finding("oil-burnt", "present")]}, []),
+        ({"signs": {"burn": "none"}, "findings": [finding("windings-clean", "absent")]}, ["Windings clean"]),
+        (
+            {"signs": {"burn": "none"}, "findings": [finding("windings-burnt-evenly", "present")]},
+            ["Signs and findings"],
+        ),
+        ({"signs": {"burn": "spot"}, "findings": [finding("windings-clean", "present")]}, ["Windings clean"]),
+        ({"signs": {"burn": "none"}, "findings": [finding("windings-clean", "present")]}, []),
+        ({"signs": {"acid_test": "negative"}, "findings": [finding("acid-test-positive", "present")]}, ["Signs and"]),
+        ({"signs": {"acid_test": "positive"}, "findings": [finding("acid-test-positive", "present")]}, []),
+        ({"machine": {"charge": kg(7.8)}, "readings": [{"values": {"due_charge": kg(3)}}]}, ["two full charges"]),
+        ({"machine": {"charge": kg(3.2)}, "readings": [{"values": {"due_charge": kg(3)}}]}, []),
+        ({"machine": {"charge": kg(3.2)}, "readings": [{"values": {}}]}, []),
+        (
+            {
+                "machine": {"oil": "POE"},
+                "signs": {"colour": 1},
+                "oil_samples": [{"sample": "old-compressor", "colour": 8}],
+            },
+            ["colour"],
+        ),
+    ],
+)
+def test_findings_signs_and_charges_in_two_ways(case: dict[str, Any], said: list[str]) -> None:
+    found = [entry.text for entry in told_twice(case, {})]
+    assert len(found) == len(said)
+    assert all(word in text for word, text in zip(said, found, strict=True))

@@ -1,20 +1,60 @@
 """What of a case counts now."""
 
-from witnessmark.casework.view import merged, unview, view
+from typing import Any
+
+import pytest
+
+from witnessmark.casework.view import merged, several, unview, view
 
 EARLY = {"of": "found", "values": {"running": True, "suction_pressure": 1, "suction_temperature": 2, "oil_drained": 3}}
-LATE = {"values": {"running": False, "suction_pressure": 4, "starts_per_hour": 6, "later_field": 1}}
+LATE = {"values": {"running": True, "suction_pressure": 4, "starts_per_hour": 6, "later_field": 1}}
 REPAIRED = {"of": "after-repair", "values": {"suction_pressure": 9}}
 
 
 def test_pressures_of_one_moment_never_stand_beside_temperatures_of_another() -> None:
     assert merged([EARLY, LATE], "found") == {
-        "running": False,
+        "running": True,
         "suction_pressure": 4,
         "oil_drained": 3,
         "starts_per_hour": 6,
         "later_field": 1,
     }
+
+
+def bar(value: float) -> dict[str, Any]:
+    return {"value": value, "unit": "barg"}
+
+
+RAN = {"suction_pressure": bar(8), "discharge_pressure": bar(25), "suction_temperature": 12}
+RESTS = {"running": False, "suction_pressure": bar(15), "discharge_pressure": bar(15)}
+
+
+@pytest.mark.parametrize("ran", [RAN, RAN | {"running": True}])
+def test_the_set_in_which_it_ran_serves_the_diagnosis(ran: dict[str, Any]) -> None:
+    read = [{"values": ran}, {"values": RESTS | {"oil_drained": 3}}]
+    assert merged(read, "found") == ran | {"oil_drained": 3}
+    assert several({"readings": read}).endswith("number 1 counts: the last in which the machine ran.")
+
+
+@pytest.mark.parametrize(
+    "late",
+    [
+        RESTS | {"line_currents": [60, 60, 60]},  # it was tried
+        {"suction_pressure": bar(15), "discharge_pressure": bar(15)},  # it may run and pump nothing
+        RAN | {"suction_pressure": bar(3)},
+    ],
+)
+def test_of_other_sets_the_last_counts_and_that_is_said(late: dict[str, Any]) -> None:
+    read = [{"values": RAN}, {"values": late}]
+    assert merged(read, "found") == late
+    assert several({"readings": read}).endswith("number 2 counts: the last one.")
+
+
+def test_a_machine_that_never_ran_is_read_as_it_stands() -> None:
+    assert merged([{"values": RESTS}, {"values": RESTS | {"suction_pressure": bar(14)}}], "found") == RESTS | {
+        "suction_pressure": bar(14)
+    }
+    assert several({"readings": [{"values": RESTS}]}) == several({}) == ""
 
 
 def test_readings_after_the_repair_are_not_of_the_failed_machine() -> None:

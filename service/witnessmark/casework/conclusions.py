@@ -98,7 +98,7 @@ def with_signs(seen: Json) -> tuple[Json, tuple[str, ...]]:
     told |= {_BURNT} if told & _BURNT_SOMEHOW else set()
     shown = [
         {"finding": finding, "state": state}
-        for finding, state in _shown(seen.get("signs") or {}).items()
+        for finding, state in shown_by(seen.get("signs") or {}).items()
         if finding not in told
     ]
     if not shown:
@@ -107,7 +107,7 @@ def with_signs(seen: Json) -> tuple[Json, tuple[str, ...]]:
     return {**seen, "findings": [*seen.get("findings", ()), *shown]}, said
 
 
-def _shown(signs: Json) -> dict[str, str]:
+def shown_by(signs: Mapping[str, Any]) -> dict[str, str]:
     """Findings and their states; oil without loose carbon may still be burnt."""
     states: dict[str, str] = {}
     for (sign, value), finding in FINDINGS_OF_SIGNS.items():

@@ -102,7 +102,8 @@ _DECAY = (
 _SAMPLE = ("acid_number", "water", "colour", "contamination")
 _OIL_LIMITS = same("maker_limits.", "acid_number", "water", "colour", "document", into="maker_limits.")
 _MARGIN_MACHINE = same("machine.", "compressor", "application", "metering")
-_SIGNS_OF_SAMPLE = same("old_oil.", "acid_number", "water", "colour", into="signs.")
+_SIGNS_OF_SAMPLE = tuple(same("old_oil.", field, into="signs.") for field in ("acid_number", "water", "colour"))
+"""Each by itself: who looked at the colour has not measured the acid."""
 _FAILED_INSULATION: Moves = (
     ("tests_of_failure.insulation.resistance", "readings.insulation_resistance"),
     ("tests_of_failure.insulation.temperature", "readings.winding_temperature"),
@@ -240,7 +241,7 @@ CUTS: dict[str, Cut] = {
             ("site.name", "site_name"),
         ),
         needs=("refrigerant", "evaporating_temperature", "oil", "start", "time_zone"),
-        stand_ins=(_SIGNS_OF_SAMPLE,),
+        stand_ins=_SIGNS_OF_SAMPLE,
     ),
     "filter_log": Cut(
         "judge_filter_log",

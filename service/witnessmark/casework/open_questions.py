@@ -98,9 +98,9 @@ def questions(
     The plate of the machine is asked for between what tells most and the rest: nobody reads it out on the phone. What
     would settle the diagnosis comes last where the failed compressor is out: the gate waits, the shell does not. What
     a safety rule wants proved without power goes before what else might tell. Nobody asks after people who were made
-    safe.
+    safe, nor again what was answered with "unknown".
     """
-    settling, waiting = [*_settling(done)], (*_lacking(seen, lacking), *_blocking(done))
+    settling, waiting = [*_settling(seen, done)], (*_lacking(seen, lacking), *_blocking(done))
     if danger.repaired or danger.made_safe:
         settling = [question for question in settling if not is_danger(question.finding)]
     if danger.good:
@@ -157,10 +157,11 @@ def _basic(seen: Mapping[str, Any]) -> Iterator[Question]:
             yield Question("field", text, "Rules and limits hang on it.", field=path, unlocks=parts)
 
 
-def _settling(done: Mapping[str, Result]) -> Iterator[Question]:
-    """What would settle the diagnosis: what its next checks ask."""
+def _settling(seen: Mapping[str, Any], done: Mapping[str, Result]) -> Iterator[Question]:
+    """What would settle the diagnosis: what its next checks ask, but nothing to which somebody knew no answer."""
+    unknown = {report["finding"] for report in seen.get("findings") or () if report["state"] == "unknown"}
     checks = (done.get("diagnosis", {}).get("next_checks") or {}).get("checks", ())
-    for check in checks:
+    for check in (check for check in checks if check["finding"] not in unknown):
         why = check["outcomes"][-1]["words"] if check["outcomes"] else check["how"]
         yield Question("finding", check["text"], why, finding=check["finding"], unlocks=("diagnosis",))
 

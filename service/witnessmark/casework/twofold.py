@@ -7,8 +7,12 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
+from witnessmark.casework.conclusions import shown_by
 from witnessmark.casework.document import at
 from witnessmark.casework.moments import moment, zone_of
+from witnessmark.casework.old_oil import told_apart
+from witnessmark.casework.view import old_oil
+from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.errors import InputError
 from witnessmark.refrigerants.names import resolve
 
@@ -39,7 +43,64 @@ def told_twice(case: Result, done: Mapping[str, Result]) -> Iterator[Contradicti
     machine, tested = at(case, "machine.phases"), at(case, "tests_of_failure.windings.phases")
     if machine and tested and machine != tested:
         yield Contradiction("windings", f"The machine is {machine}, its windings were tested as {tested}.")
+    yield from (Contradiction("cleanup", text) for text in told_apart({**case, "old_oil": old_oil(case)}))
+    yield from _findings(case)
+    yield from _charges(case)
     yield from _times(case)
+
+
+def _findings(case: Result) -> Iterator[Contradiction]:
+    """Findings that are told in two ways, and what the signs show otherwise."""
+    told: dict[str, set[str]] = {}
+    for report in case.get("findings") or ():
+        if report["state"] != "unknown":
+            told.setdefault(report["finding"], set()).add(report["state"])
+    for finding, states in told.items():
+        if len(states) > 1:
+            yield Contradiction("diagnosis", f"Told in two ways, look again: {_name(finding)}.")
+    signs = case.get("signs") or {}
+    apart = [finding for finding, state in shown_by(signs).items() if told.get(finding, set()) - {state}]
+    burnt = [finding for finding, state in BURNT.items() if state in told.get(finding, ())]
+    if signs.get("burn") == "none":
+        apart += burnt
+    elif signs.get("burn") and "present" in told.get(CLEAN, ()):
+        apart.append(CLEAN)
+    for finding in dict.fromkeys(apart):
+        yield Contradiction("cleanup", f"Signs and findings tell two things, look again: {_name(finding)}.")
+
+
+CLEAN = "windings-clean"
+BURNT = {
+    CLEAN: "absent",
+    "winding-burnt-pattern-unknown": "present",
+    "windings-burnt-evenly": "present",
+    "windings-one-or-two-phases-burnt": "present",
+    "spot-burn-in-winding": "present",
+}
+"""By finding the state in which it tells of a burn."""
+
+
+def _name(finding: str) -> str:
+    row = knowledge().findings.get(finding) or knowledge().normals.get(finding)
+    return finding if row is None else row.text
+
+
+def _charges(case: Result) -> Iterator[Contradiction]:
+    """The charge of the machine and the one that was due where it was recovered; in one unit only."""
+    said = at(case, "machine.charge")
+    dues = [entry["values"].get("due_charge") for entry in case.get("readings") or () if "values" in entry]
+    for due in (due for due in dues if said and due and due["unit"] == said["unit"]):
+        low, high = sorted((float(said["value"]), float(due["value"])))
+        if high > ALIKE * low:
+            text = (
+                "The machine and the readings tell of two full charges: read the nameplate and the length of the lines."
+            )
+            yield Contradiction("diagnosis", text)
+            return
+
+
+ALIKE = 1.25
+"""Ratio up to which two figures of one charge may be the plate's and what long lines add to it."""
 
 
 def _refrigerants(case: Result, done: Mapping[str, Result]) -> Iterator[Contradiction]:

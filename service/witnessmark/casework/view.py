@@ -1,7 +1,8 @@
 """What of a case counts now: readings of the failed machine by group, the last samples, the last tests.
 
 A set of readings is one look at one moment: pressures of one moment are never put beside temperatures of another. So
-each group of fields is taken whole from the last set of its kind that holds any of it.
+each group of fields is taken whole from the last set of its kind that holds any of it. The circuit of the failed
+machine is read from the last set in which it ran: pressures at rest say nothing of how it pumps and is fed.
 """
 
 from __future__ import annotations
@@ -45,7 +46,7 @@ def view(case: Mapping[str, Any]) -> Json:
     seen["now"] = merged(readings, "found")
     seen["sound"] = merged(readings, "sound")
     seen["oil_sample"] = _last(samples)
-    seen["old_oil"] = _last([sample for sample in samples if sample["sample"] == "old-compressor"])
+    seen["old_oil"] = old_oil(case)
     seen["refrigerant_sample"] = _last(case.get("refrigerant_samples") or [])
     seen["pressure_test"] = _last(at(case, "before_start.pressure_tests") or [])
     gate = _for_gate(samples, at(case, "machine.oil"))
@@ -73,11 +74,56 @@ def unview(seen: Mapping[str, Any]) -> Json:
 def merged(sets: Sequence[Mapping[str, Any]], of: str) -> Json:
     """The readings of one kind, each group from the last set that holds any of it."""
     values = [dict(entry["values"]) for entry in sets if entry.get("of", "found") == of]
+    if of == "found":
+        values = _without_rest(values)
     whole: Json = {}
     for group in _groups(values):
         holder = next((look for look in reversed(values) if look.keys() & set(group)), {})
         whole |= {field: holder[field] for field in group if field in holder}
     return whole
+
+
+def _without_rest(values: Sequence[Json]) -> list[Json]:
+    """The sets without the circuit of those at rest after one in which the machine ran.
+
+    A current says that somebody tried to start it: then it stands for a reason, and that set counts.
+    """
+    ran, kept = False, []
+    for look in values:
+        ran = ran or _ran(look)
+        rested = ran and look.get("running") is False and not look.keys() & _TRIED
+        kept.append({key: value for key, value in look.items() if key not in CIRCUIT} if rested else look)
+    return kept
+
+
+_TRIED = {"running_current", "line_currents", "line_voltages", "supply_voltage", "load"}
+DIFFERENT = 1.2
+"""Ratio of gauge or absolute pressures, the higher to the lower, that no machine at rest shows."""
+
+
+def _ran(look: Mapping[str, Any]) -> bool:
+    """Whether the machine ran: somebody says so, or nobody says otherwise and the pressures lie apart."""
+    if (said := look.get("running")) is not None:
+        return said is True
+    low, high = (look.get(name) for name in ("suction_pressure", "discharge_pressure"))
+    if not (isinstance(low, Mapping) and isinstance(high, Mapping)) or low.get("unit") != high.get("unit"):
+        return False
+    return float(high["value"]) > DIFFERENT * max(float(low["value"]), 0.0)
+
+
+def several(case: Mapping[str, Any]) -> str:
+    """What to say where the circuit of the failed machine was read more than once; empty where it was not."""
+    sets = [entry["values"] for entry in case.get("readings") or () if entry.get("of", "found") == "found"]
+    read = [place for place, look in enumerate(sets) if look.keys() & _CIRCUIT_READ]
+    left = [place for place in read if _without_rest(sets)[place].keys() & _CIRCUIT_READ]
+    if len(read) < 2:  # noqa: PLR2004 - of one there is no choice
+        return ""
+    count, number = len(read), read.index(left[-1]) + 1
+    why = "the last in which the machine ran" if left != read else "the last one"
+    return f"Of {count} sets of readings of the circuit number {number} counts: {why}."
+
+
+_CIRCUIT_READ = frozenset(CIRCUIT) - {"running", "load"}
 
 
 def _for_gate(samples: Sequence[Mapping[str, Any]], oil: str | None) -> list[Json]:
@@ -90,6 +136,12 @@ def _groups(values: Iterable[Mapping[str, Any]]) -> Iterable[tuple[str, ...]]:
     grouped = {field for group in GROUPS for field in group}
     rest = dict.fromkeys(field for look in values for field in look if field not in grouped)
     return (*GROUPS, *((field,) for field in rest))
+
+
+def old_oil(case: Mapping[str, Any]) -> Json:
+    """What the samples of the failed compressor's oil tell, each value from the last that tells it."""
+    samples = (entry for entry in case.get("oil_samples") or () if entry.get("sample") == "old-compressor")
+    return {key: value for sample in samples for key, value in sample.items() if value is not None}
 
 
 def _last(entries: Sequence[Any]) -> Any:

@@ -8,7 +8,7 @@ from typing import Any
 from witnessmark.api.labels import extensions
 from witnessmark.api.schemas.case_document import CaseDocument
 from witnessmark.api.schemas.case_questions import AnswerKind
-from witnessmark.casework.document import Json
+from witnessmark.casework.document import Json, at
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.refrigerants import catalogue
 
@@ -40,6 +40,23 @@ def answer_to(field: str) -> Json:
     else:
         kind = _KINDS.get(part.get("type", ""), "group" if "properties" in part else "text")
     return {"answer": kind, "choices": list(_YES_NO) if kind == "yes-no" else choices, "units": units}
+
+
+def asked_at(field: str, case: Json) -> str:
+    """Where the answer belongs: the whole of what the document requires together, as long as it holds none of it."""
+    steps = field.split(".")
+    for length in range(1, len(steps)):
+        holder = ".".join(steps[:length])
+        required = set(_field(holder)[1].get("required", ()))
+        if at(case, holder) is None and required - {steps[length]}:
+            return holder
+    return field
+
+
+def required_in(field: str) -> list[Json]:
+    """What a group at a dotted field must hold, each with its kind of answer."""
+    names = _field(field)[1].get("required", ())
+    return [{"field": name, "label": name.replace("_", " ")} | answer_to(f"{field}.{name}") for name in names]
 
 
 def answer_of_finding(finding: str) -> Json:

@@ -12,6 +12,7 @@ from pydantic import ValidationError
 
 from witnessmark.api.context import Answer, Request, RequestContext
 from witnessmark.api.problems import FieldProblem, Problem, pointer, unfit, unusable
+from witnessmark.api.quantities import MassFraction
 from witnessmark.api.routes.cleanup import plan_cleanup
 from witnessmark.api.routes.compression import compression
 from witnessmark.api.routes.debris_balance import balance_debris
@@ -33,8 +34,9 @@ from witnessmark.casework.after_repair import overtaken
 from witnessmark.casework.cuts import CUTS, began, cut, home, missing
 from witnessmark.casework.danger import Danger, danger
 from witnessmark.casework.document import Json
+from witnessmark.casework.old_oil import with_old_oil
 from witnessmark.casework.open_questions import field_of
-from witnessmark.casework.view import merged, view
+from witnessmark.casework.view import merged, several, view
 from witnessmark.diagnosis.answer.safety import dangers_of
 from witnessmark.diagnosis.case import Fluid
 from witnessmark.errors import InputError
@@ -96,8 +98,9 @@ def work(case: Json, report_in: SystemOfUnits = "SI", diagnosis: Mapping[str, An
     """All parts of a case that can be worked out. diagnosis: what more of it is wanted (`want` of its request)."""
     done = Worked(case, view(case))
     _note(done, report_in)
+    done.view, told = with_old_oil(done.view, _size)
     done.view, said = conclusions.with_signs(conclusions.with_history(done.view))
-    done.said += said
+    done.said += (*told, *said, *filter(None, [several(case)]))
     for part in CUTS:
         if part == "restart":
             _conclude(done)
@@ -108,6 +111,13 @@ def work(case: Json, report_in: SystemOfUnits = "SI", diagnosis: Mapping[str, An
     found = danger(case, {**done.results, **_any_oil(done, report_in)}, done.after)
     done.danger = replace(found, of_the_gas=_of_the_gas(done.view.get("refrigerant")))
     return done
+
+
+def _size(field: str, told: Any) -> float:
+    """A reading of the old oil in SI."""
+    if field == "water":
+        return MassFraction.model_validate(told).to_si().value
+    return float(told["value"] if isinstance(told, Mapping) else told)
 
 
 def _after(done: Worked, report_in: SystemOfUnits) -> Json:

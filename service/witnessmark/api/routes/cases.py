@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from witnessmark.api.context import RequestContext
 from witnessmark.api.problems import pointer
-from witnessmark.api.routes.case_forms import answer_of_check, answer_of_finding, answer_to
+from witnessmark.api.routes.case_forms import answer_of_check, answer_of_finding, answer_to, asked_at, required_in
 from witnessmark.api.routes.case_parts import OPERATIONS, Worked, work
 from witnessmark.api.routing import calculation, version_one
 from witnessmark.api.schemas import case as wire
@@ -19,8 +19,8 @@ from witnessmark.casework.timeline import timeline
 router = version_one("cases")
 FIRST_QUESTIONS, LAST_MOMENTS = 8, 30
 """How much of the long lists is given unless everything is wanted."""
-SHORT = 24_000
-"""Characters of results in a short answer; with what stands beside them it stays below 60 kB."""
+SHORT = 59_000
+"""Bytes that a short answer fills at most; 60 kB are promised."""
 _LAID_ASIDE = "Left out of a short answer; `want.parts` gives it."
 
 
@@ -32,7 +32,13 @@ def work_case(body: wire.CaseRequest) -> wire.CaseAnswer:
     next; a part that cannot be worked out says why and harms no other. The same case gives the same bytes.
     """
     done = worked(body)
-    given = chosen(done, body.want)
+    if body.want.everything or body.want.parts is not None:
+        return _answered(done, body, chosen(done, body.want))
+    bare = _bytes(_answered(done, body, frozenset()).model_dump(mode="json"))
+    return _answered(done, body, chosen(done, body.want, SHORT - bare))
+
+
+def _answered(done: Worked, body: wire.CaseRequest, given: frozenset[str]) -> wire.CaseAnswer:
     context = noted(done, body, given)
     if body.case.as_of is None:
         context.assume("The case gives no `as_of`: what lies ahead and what has been is not told apart.")
@@ -49,13 +55,14 @@ def ask_case(body: asked_wire.QuestionsRequest) -> asked_wire.QuestionsAnswer:
     done = worked(request)
     asked = questions(done.view, done.lacking, done.results, done.danger)
     context = noted(done, request)
-    first = [shown(question) | _form(question) for question in asked[: body.most]]
+    first = [shown(question, done.case) | _form(question, done.case) for question in asked[: body.most]]
     return context.answer(asked_wire.QuestionsAnswer, {"questions": first, "left": max(0, len(asked) - body.most)})
 
 
-def _form(question: Question) -> Json:
+def _form(question: Question, case: Json) -> Json:
     if question.field:
-        return answer_to(question.field)
+        field = asked_at(question.field, case)
+        return answer_to(field) | {"together": required_in(field) if field != question.field else []}
     if question.finding:
         return answer_of_finding(question.finding)
     return answer_of_check() if question.check else {"answer": "text", "choices": [], "units": []}
@@ -92,20 +99,34 @@ def noted(done: Worked, body: wire.CaseRequest, given: frozenset[str] | None = N
     return context
 
 
-def chosen(done: Worked, want: wire.CaseWant) -> frozenset[str]:
-    """The parts whose results are given: those asked for, or as many as fit: diagnosis, next step, others."""
+def chosen(done: Worked, want: wire.CaseWant, room: int = SHORT) -> frozenset[str]:
+    """The parts whose results are given: those asked for, or as many as fit: diagnosis, next step, others.
+
+    room: in bytes, for results and what stands beside them on their account.
+    """
     if want.everything:
         return frozenset(done.results)
     if want.parts is not None:
         return frozenset(want.parts)
     step = summary.next_step(done.results, cautions(done), done.danger)
-    left, fitting = SHORT, set[str]()
+    left, fitting = room, set[str]()
     for part in dict.fromkeys(("diagnosis", *((step.part,) if step else ()), *done.results)):
-        size = len(canonical(done.results[part])) if part in done.results else 0
-        if size <= left:
+        if (size := _bytes_of(done, part)) <= left:
             fitting.add(part)
             left -= size
     return frozenset(fitting)
+
+
+def _bytes_of(done: Worked, part: str) -> int:
+    """What a part adds to an answer: its result, what was assumed for it, and its sources."""
+    if (answer := done.answers.get(part)) is None:
+        return 0
+    sources = [source.model_dump(mode="json") for source in answer.sources]
+    return _bytes([done.results[part], answer.assumptions, sources])
+
+
+def _bytes(document: object) -> int:
+    return len(canonical(document).encode("utf-8", "surrogatepass"))
 
 
 def cautions(done: Worked) -> dict[str, tuple[str, ...]]:
@@ -124,15 +145,15 @@ def _result(done: Worked, body: wire.CaseRequest, given: frozenset[str]) -> Json
         "headline": list(summary.headline(done.results, done.danger, done.problems)),
         "next_step": summary.next_step(done.results, cautions(done), done.danger),
         "contradictions": list(summary.contradictions(done.results, done.case)),
-        "questions": [shown(question) for question in asked[: None if everything else FIRST_QUESTIONS]],
+        "questions": [shown(question, done.case) for question in asked[: None if everything else FIRST_QUESTIONS]],
         "timeline": list(moments if everything else moments[-LAST_MOMENTS:]),
         "parts": {part: _part(done, part, body.want, part in given) for part in OPERATIONS},
     }
 
 
-def shown(question: Question) -> Json:
+def shown(question: Question, case: Json) -> Json:
     """A question as the wire has it."""
-    where = pointer(question.field.split(".")).removeprefix("#") if question.field else ""
+    where = pointer(asked_at(question.field, case).split(".")).removeprefix("#") if question.field else ""
     return {
         "kind": question.kind,
         "text": question.text,

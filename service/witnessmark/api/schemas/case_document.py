@@ -21,6 +21,7 @@ from witnessmark.api.schemas.field_readings import FieldReadings
 from witnessmark.api.schemas.listed import LONGEST
 from witnessmark.api.schemas.trend_log import LogEpisodeKept
 from witnessmark.calculations.circuit.superheat import MeteringDevice
+from witnessmark.calculations.metrology.atmosphere import SEA_LEVEL_PRESSURE
 from witnessmark.casework.repair import WorkKind
 from witnessmark.cleanup.drop_limits import Installation
 from witnessmark.diagnosis.case import Channel, CompressorFate, Condition, Urgency
@@ -52,6 +53,10 @@ class CaseSite(Site):
         if self.altitude is not None and self.barometer is not None:
             raise ValueError("give either altitude or barometer")
         return self
+
+    def air_pressure(self) -> float:
+        """Local air pressure, Pa; that of sea level where the place tells neither altitude nor barometer."""
+        return SEA_LEVEL_PRESSURE if self.altitude is None and self.barometer is None else super().air_pressure()
 
 
 class CaseMachine(MachineFacts):

@@ -33,12 +33,26 @@ class AnswerChoice(Shown):
     label: str = Field(description="What a person reads.")
 
 
-class AskedQuestion(OpenQuestion):
-    """A question, and what kind of answer it takes."""
+class AnswerForm(Shown):
+    """What kind of answer something takes."""
 
     answer: AnswerKind = Field(description="What kind of answer it takes.")
     choices: list[AnswerChoice] = Field(description="The choices, where the list is closed; else empty.")
     units: list[AnswerChoice] = Field(description="Units of a quantity that it takes; else empty.")
+
+
+class AskedTogether(AnswerForm):
+    """A field of a group that is told as a whole or not at all."""
+
+    field: str = Field(description="Its name in the group.")
+    label: str = Field(description="What a person reads.")
+
+
+class AskedQuestion(OpenQuestion, AnswerForm):
+    """A question, and what kind of answer it takes."""
+
+    together: list[AskedTogether] = Field(default_factory=list)
+    """Where `field` is a group of which nothing is known yet: what it must hold, to be asked together; else empty."""
 
 
 class QuestionsResult(Shown):

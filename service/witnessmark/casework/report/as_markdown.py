@@ -8,16 +8,17 @@ from collections.abc import Iterator
 from witnessmark.casework.report import blocks
 
 _SPECIAL = re.compile(r"([\\`*_{}\[\]()<>#+!|~&$^:])")
-_STARTS = re.compile(r"^([-=]|\d+[.)])")
+_STARTS = re.compile(r"^((?=[-=])|\d+(?=\.(?: |$)))")
+"""After this a sign makes a list or a heading of a line; a backslash before a digit would be shown itself."""
 
 
 def escaped(text: str) -> str:
     r"""Plain text that no reader of Markdown takes for a mark, a link, HTML or a cell.
 
-    >>> escaped("<b>*x*|"), escaped("- a")
-    ('\\<b\\>\\*x\\*\\|', '\\- a')
+    >>> escaped("<b>*x*|"), escaped("- a"), escaped("1. a"), escaped("11.6 barg")
+    ('\\<b\\>\\*x\\*\\|', '\\- a', '1\\. a', '11.6 barg')
     """
-    return _STARTS.sub(r"\\\1", _SPECIAL.sub(r"\\\1", " ".join(text.split())))
+    return _STARTS.sub(r"\1\\", _SPECIAL.sub(r"\\\1", " ".join(text.split())))
 
 
 def markdown(report: blocks.Report) -> str:
