@@ -6,7 +6,9 @@
 from __future__ import annotations
 
 import os
+import signal
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -34,3 +36,10 @@ def _the_service_was_left_as_it_was() -> None:
     """Each test begins with a process that no other told to drain; `tests.in_process.alive` sees to that."""
     health = sys.modules.get("witnessmark.api.health")  # what needs no service does not load it
     assert health is None or health.readiness.stage != "draining", "an earlier test left the service draining"
+
+
+@pytest.fixture(autouse=True)
+def _no_alarm_is_left() -> Iterator[None]:
+    """A test that leaves the alarm of slow work set has its process killed many tests later."""
+    yield
+    assert signal.getitimer(signal.ITIMER_PROF) == (0.0, 0.0)

@@ -203,7 +203,9 @@ def _serve(child: Child, theirs: socket.socket) -> None:
 def _worked(child: Child, number: int, job: Any) -> Reply:
     bounds, begun = _Elsewhere(child.seconds, number, child._flag), time.perf_counter()  # noqa: SLF001 - its own
     signal.setitimer(signal.ITIMER_PROF, 2 * child.seconds + 1)
-    with limited(bounds):
-        result = child.work(number, job)
-    signal.setitimer(signal.ITIMER_PROF, 0)
+    try:
+        with limited(bounds):
+            result = child.work(number, job)
+    finally:
+        signal.setitimer(signal.ITIMER_PROF, 0)
     return Reply(result, time.perf_counter() - begun, bounds.abandoned)
