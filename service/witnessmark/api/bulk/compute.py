@@ -105,8 +105,7 @@ def answered(
     work = _Work(calculation, rows, sheet, columns, system)
     left = np.ones(rows.table.rows, dtype=np.bool_)
     for group in _plain_rows(calculation.name, rows, sheet, columns, system):
-        left[group] = False
-        work.note(int(group[0]))
+        left[group] = not work.note(int(group[0]))
     for row in np.flatnonzero(left).tolist():
         go_on()
         work.answer(row)
@@ -132,11 +131,13 @@ class _Work:
     notes: Notes = field(default_factory=Notes)
     known: dict[str, list[tuple[str, Any]]] = field(default_factory=dict)
 
-    def note(self, row: int) -> None:
-        """What stands beside the answer to a row, for those like it."""
+    def note(self, row: int) -> bool:
+        """Take what stands beside the answer to a row, for those like it; not where a single request is refused."""
         found = self._one(self._body(row))
-        assert not isinstance(found, Problem)  # noqa: S101 - it was answered as a column
+        if isinstance(found, Problem):
+            return False
         self.notes.add(found)
+        return True
 
     def answer(self, row: int) -> None:
         """The answer to a row, or its problem."""

@@ -197,8 +197,9 @@ def _vacuum(machine: OperatingMachine) -> Ruling:
     rule, name = LIMITS().vacuum, machine.refrigerant
     usual = machine.application != "air-conditioning"
     stated = StatedLimit(machine.air_pressure, rule.source, "the air pressure of the site")
-    if usual and saturation.dew_pressure(name, rule.boiling_point) < SEA_LEVEL_PRESSURE:
-        coldest = max(rule.coldest, saturation.temperature_range(name)[0])
+    lowest, highest = saturation.temperature_range(name)
+    if usual and saturation.dew_pressure(name, min(max(rule.boiling_point, lowest), highest)) < SEA_LEVEL_PRESSURE:
+        coldest = max(rule.coldest, lowest)
         deepest = float(saturation.dew_pressure(name, coldest))
         note = f"evaporating at {coldest - 273.15:.0f} degC"
         stated = StatedLimit(min(deepest, machine.air_pressure), rule.coldest_source, note)
