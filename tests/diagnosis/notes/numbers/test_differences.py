@@ -27,7 +27,7 @@ def test_what_rises_at_once_after_a_pump_down_was_not_pumped_down() -> None:
 
 
 def test_of_an_oil_charge_that_was_drained_both_numbers_are_oil() -> None:
-    found = read("oil drained 38 oz of 40").readings
+    found = read("drained 38 oz clear oil of 40 charge").readings
     assert abs(found["oil_drained"][0] / OUNCE - 38) < 1e-3
     assert abs(found["oil_due"][0] / OUNCE - 40) < 1e-3
 
