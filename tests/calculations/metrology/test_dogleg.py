@@ -87,9 +87,10 @@ def test_slopes_without_full_rank() -> None:
     assert found(powell, [3.0, -1.0, 0.0, 1.0], -9.0, 9.0).cost < 1e-6
 
 
-def test_a_place_without_an_answer_is_walked_round() -> None:
+@pytest.mark.parametrize("wall", [3.0, 0.9])
+def test_a_place_without_an_answer_is_walked_round(wall: float) -> None:
     def misfit(x: Vector) -> Vector:
-        return np.array([np.inf if x[0] > 0.9 else np.exp(x[0]) - 2, 0.1])
+        return np.array([np.inf if x[0] > wall else np.exp(x[0]) - 2, 0.1])
 
     ended = found(misfit, [-3.0], -9.0, 9.0)
     assert ended.unknowns == pytest.approx([np.log(2)], abs=1e-6)
