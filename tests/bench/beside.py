@@ -25,6 +25,7 @@ from tests.bench.bench_service import serving
 from tests.bench.held import memory, processor
 from tests.bench.loopback import HOST
 from tests.bench.soak import OPERATIONS_PAGE, PATIENCE, ask, quantile, ready, taken
+from tests.test_serving import SLOW
 from witnessmark.api.openapi import examples
 
 EVERY = 0.05
@@ -40,21 +41,6 @@ def first(operation: str) -> bytes:
     return json.dumps(next(iter(examples()[operation].values()))["value"]).encode()
 
 
-CONTRADICTORY = {
-    "refrigerant": "R-448A", "compressor": "rotary",
-    "suction_pressure": {"value": 2100, "unit": "kPag", "uncertainty": 8},
-    "discharge_pressure": {"value": 2650, "unit": "kPag", "uncertainty": 1e-6},
-    "evaporating_temperature": {"value": 0.5, "unit": "degC", "uncertainty": 0.5},
-    "condensing_temperature": {"value": 66.0, "unit": "degC", "uncertainty": 100},
-    "suction_temperature": {"value": 14, "unit": "degC", "uncertainty": 0.6},
-    "discharge_temperature": {"value": 138.0, "unit": "degC", "uncertainty": 0.1},
-    "liquid_temperature": {"value": 38, "unit": "degC", "uncertainty": 0.6},
-    "mass_flow": {"value": 300, "unit": "kg/h"}, "power": {"value": 1.75, "unit": "kW"},
-    "displacement": {"value": 30.5, "unit": "cm3"}, "speed": {"value": 60, "unit": "Hz"},
-}  # fmt: skip
-"""Readings of a cycle that cannot be true together, so that every way of solving it is tried."""
-
-
 def loads() -> dict[str, tuple[int, Sent | None]]:
     """By name the callers at once and what each of them sends."""
     note = json.dumps({"text": (NOTE * 300)[:20_000]}).encode()
@@ -63,7 +49,7 @@ def loads() -> dict[str, tuple[int, Sent | None]]:
         "light: superheat": (2, ("/v1/superheat", first("superheat"))),
         "light slow work: compression": (4, ("/v1/compression", first("compression"))),
         "cycles": (8, ("/v1/cycle", first("cycle"))),
-        "contradictory cycles": (8, ("/v1/cycle", json.dumps(CONTRADICTORY).encode())),
+        "contradictory cycles": (8, ("/v1/cycle", json.dumps(SLOW).encode())),
         "diagnoses": (8, ("/v1/diagnosis", first("diagnose"))),
         "cases": (8, ("/v1/cases", first("work_case"))),
         "notes of 20,000 characters": (8, ("/v1/findings/match", note)),
