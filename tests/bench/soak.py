@@ -19,6 +19,7 @@ import time
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from functools import cache
 from itertools import cycle, islice
 from pathlib import Path
 
@@ -64,8 +65,9 @@ class Seen:
 Requests = Sequence[tuple[str, str, bytes]]
 
 
+@cache
 def requests() -> Requests:
-    """Method, path and body of every example, and of every catalogue."""
+    """Method, path and body of every example, and of every catalogue; first asked for by one thread alone."""
     found = []
     for name, (method, path, description) in sorted(operations(app.openapi()).items()):
         if name not in LEFT_OUT:
@@ -89,6 +91,7 @@ def load(port: int, rate: float, until: float, seen: Seen, first: int = 0, step:
 
 def loaded(port: int, rate: float, until: float, seen: Seen) -> list[threading.Thread]:
     """Begin to send over all connections."""
+    requests()
     found = [
         threading.Thread(target=load, args=(port, rate, until, seen, first, CONNECTIONS))
         for first in range(CONNECTIONS)
