@@ -17,6 +17,7 @@ import structlog
 from witnessmark import effort
 from witnessmark.api.edge import child
 from witnessmark.api.edge.child import Child, DiedError
+from witnessmark.bulk import processes as bulk_processes
 
 pytestmark = [pytest.mark.anyio, pytest.mark.skipif(not child.possible(), reason="no process can be forked here")]
 PATIENCE = 30.0
@@ -36,6 +37,8 @@ def worked(number: int, job: Any) -> Any:
                 return type(ended).__name__
         case "descriptors":
             return sorted(int(path.name) for path in Path("/proc/self/fd").iterdir())
+        case "priority":
+            return os.nice(0)
         case "told":
             return child.UNTOLD
         case "fault":
@@ -70,6 +73,12 @@ async def test_pieces_are_done_one_after_the_other_by_one_other_process(process:
     assert [reply[:2] for reply in replies] == [(number, {"n": number}) for number in range(3)]
     (other,) = {reply[2] for reply in replies}
     assert other != os.getpid()
+
+
+async def test_it_stands_behind_the_one_that_answers_and_before_rows_of_many(process: Child) -> None:
+    behind = (await process.done(1, "priority")).result
+    assert behind == min(19, os.nice(0) + child.NICE)
+    assert 0 < child.NICE < bulk_processes.NICE
 
 
 async def test_a_megabyte_comes_and_goes(process: Child) -> None:

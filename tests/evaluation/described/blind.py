@@ -33,6 +33,8 @@ SEALED = "sealed-blind", "SEALED-BLIND"
 SECOND = "sealed-blind-second", "SEALED-BLIND-SECOND"
 LATER = "sealed-published", "SEALED-PUBLISHED"
 """Published descriptions found in a further search."""
+LATER_SECOND = "sealed-published-second", "SEALED-PUBLISHED-SECOND"
+"""A second reader's labels of some of them."""
 NOT_ONE_EVENT = "(teaching case", "(a described condition"
 """What the citation of a published case says where it tells no single real event."""
 DENIED = "absent", "normal", "unknown"
@@ -196,6 +198,17 @@ def agreement(first: Sequence[Row], second: Sequence[Row]) -> dict[Layer, tuple[
     by_id = {row["id"]: row for row in first}
     pairs = [(by_id[row["id"]], row) for row in second]
     return {layer: (_accepted(pairs, layer), _accepted([(b, a) for a, b in pairs], layer)) for layer in LAYERS}
+
+
+def shared_findings(first: Sequence[Row], second: Sequence[Row]) -> tuple[int, int, int]:
+    """Of the cases both encoded: findings that both report, that the first reports, that the second does."""
+    by_id = {row["id"]: row["input"] for row in first}
+    pairs = [(_reported(by_id[row["id"]]), _reported(row)) for row in second]
+    return sum(len(a & b) for a, b in pairs), sum(len(a) for a, _ in pairs), sum(len(b) for _, b in pairs)
+
+
+def _reported(told: Row) -> set[str]:
+    return {one["finding"] for one in told["findings"] if one["state"] not in DENIED}
 
 
 def _accepted(pairs: Sequence[tuple[Row, Row]], layer: Layer) -> Share:

@@ -6,8 +6,9 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 
 from tests.evaluation import texts
-from tests.evaluation.described.blind import HIDDEN, SECOND, agreement, rows
-from tests.evaluation.described.described import LAYERS, Layer
+from tests.evaluation.described.blind import HIDDEN, LATER_SECOND, SECOND, agreement, rows, shared_findings
+from tests.evaluation.described.blind import LATER as LATER_SET
+from tests.evaluation.described.described import LAYERS, Layer, Row
 from tests.evaluation.described.totals import LATER, Release, read
 from tests.evaluation.vacuum.score import Share
 from witnessmark.diagnosis.evaluation.rates import HEAD, SOUND_HEAD, FiveRates
@@ -68,6 +69,7 @@ def later(releases: Sequence[Release] | None = None) -> str:
         f"{texts.BLIND_AIMS}\n{aims(last)}",
         f"{texts.BLIND_RATES}\n{five(last)}",
         f"{texts.BLIND_TOLD}\n{quiet(last)}\n\n{told(last)}",
+        f"{later_second()}",
     )  # fmt: skip
     return "\n\n".join(part.rstrip() for part in parts)
 
@@ -143,7 +145,19 @@ def left_in_peace(release: Release, truth: str) -> tuple[Share, Share]:
 
 def second() -> str:
     """Whose first choice the other labeller accepts."""
-    found = agreement(rows(), rows(*SECOND))
+    return _second(rows(), rows(*SECOND))
+
+
+def later_second() -> str:
+    """The same of the published descriptions found later, and how many findings both readers report."""
+    first, other = rows(*LATER_SET), rows(*LATER_SECOND)
+    both, one, two = shared_findings(first, other)
+    told = texts.LATER_SECOND.format(cases=len(other), both=both, one=one, two=two)
+    return f"{told}\n{_second(first, other)}"
+
+
+def _second(first: Sequence[Row], other: Sequence[Row]) -> str:
+    found = agreement(first, other)
     return table(
         ("layer", "first labeller's choice accepted by the second", "second's accepted by the first"),
         ((layer, *map(shown, shares)) for layer, shares in found.items()),

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from tests.evaluation.described import blind
-from tests.evaluation.described.blind import GROUPS, LATER, LATER_GROUPS, SECOND, rows
+from tests.evaluation.described.blind import GROUPS, LATER, LATER_GROUPS, LATER_SECOND, SECOND, rows
 from tests.evaluation.described.described import HERE, LAYERS, Layer, Row
 from tests.evaluation.described.described import rows as first_set
 from tests.evaluation.described.totals import LATER as TOTALS
@@ -80,6 +80,25 @@ def test_the_second_labeller_saw_every_fifth() -> None:
     inside = {one["id"] for one in rows(*SECOND)} <= ids
     assert inside
     assert len(rows(*SECOND)) == -(-len(ids) // 5)
+
+
+def test_a_second_reader_encoded_some_of_those_found_later() -> None:
+    """Only totals."""
+    first, second = {one["id"] for one in rows(*LATER)}, [one["id"] for one in rows(*LATER_SECOND)]
+    assert len(second) == len(set(second)) == 23
+    assert len(first.intersection(second)) == 23
+    both, one, two = blind.shared_findings(rows(*LATER), rows(*LATER_SECOND))
+    assert 0 < both <= min(one, two)
+
+
+def test_findings_that_both_report() -> None:
+    """The first reports two of the three, the second two, one is the same; what is denied is not reported."""
+    first = row(("oil-burnt", "present"), ("suction-pressure", "low"), ("acid-test-positive", "absent")) | {"id": "a"}
+    second = {
+        "id": "a",
+        "findings": [{"finding": "oil-burnt", "state": "present"}, {"finding": "knock", "state": "present"}],
+    }
+    assert blind.shared_findings([first, row(("knock", "present")) | {"id": "b"}], [second]) == (1, 2, 2)
 
 
 def test_what_the_label_says_of_the_compressor() -> None:

@@ -35,6 +35,9 @@ UNTOLD = object()
 _LENGTH = struct.Struct(">Q")
 _KEPT_OPEN = 3
 """Input, output and errors; every other descriptor, such as a connection of a caller, is closed at once."""
+NICE = 5
+"""By so much it stands behind the process that answers, so that health and light work come first where cores are short;
+before rows of many (`bulk.processes`), for which nobody sits and waits."""
 log = structlog.get_logger("witnessmark")
 
 
@@ -169,7 +172,8 @@ def _serve_and_exit(child: Child, theirs: socket.socket) -> None:
 
 
 def _settle(own: int) -> None:
-    """Leave what belongs to the other process: its loop, its signals, its connections."""
+    """Leave what belongs to the other process, its loop, its signals, its connections, and stand behind it."""
+    os.nice(NICE)
     signal.set_wakeup_fd(-1)
     for one in (signal.SIGINT, signal.SIGTERM):
         signal.signal(one, signal.SIG_IGN)  # sent to all of a group; this one ends after the other
