@@ -105,7 +105,10 @@ def answered(
     work = _Work(calculation, rows, sheet, columns, system)
     left = np.ones(rows.table.rows, dtype=np.bool_)
     for group in _plain_rows(calculation.name, rows, sheet, columns, system):
-        left[group] = not work.note(int(group[0]))
+        if work.note(int(group[0])):
+            left[group] = False
+        else:
+            sheet.empty(group)
     for row in np.flatnonzero(left).tolist():
         go_on()
         work.answer(row)

@@ -138,16 +138,8 @@ def _quoted(cell: str | None) -> str:
 
 def _cells(sheet: Sheet, name: str, kind: str) -> list[str]:
     if name in sheet.texts:
-        text = sheet.texts[name]
-        plain = kind in {"json", "flag"}
-        words = [word if plain else json.dumps(word, ensure_ascii=False) for word in text.words]
-        return _coded(text.codes, words)
+        spelled = str if kind in {"json", "flag"} else _quoted
+        return sheet.texts[name].texts(spelled, "null")  # type: ignore[return-value] # none is missing
     if kind == "integer":
         return ["null" if cell != cell else str(int(cell)) for cell in sheet.numbers[name].tolist()]  # noqa: PLR0124
     return ["null" if cell != cell else repr(cell) for cell in sheet.numbers[name].tolist()]  # noqa: PLR0124
-
-
-def _coded(codes: Any, words: list[str]) -> list[str]:
-    table = np.array([*words, "null"], dtype=object)
-    coded: list[str] = table[codes].tolist()
-    return coded
