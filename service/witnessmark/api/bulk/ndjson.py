@@ -6,8 +6,6 @@ import json
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, BinaryIO
 
-import numpy as np
-
 from witnessmark.api.bulk.inputs import Input, bound
 from witnessmark.api.strict_json import decode, fault
 from witnessmark.bulk.lines import LineTooLongError, blocks

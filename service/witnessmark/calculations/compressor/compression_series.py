@@ -151,7 +151,7 @@ def drawn(heat: Sequence[Array], readings: int) -> tuple[Array, Flags]:
 
 @lru_cache(32)
 def _terms(readings: int) -> Array:
-    """What the value, slopes and second derivatives over so many readings are multiplied by at each draw, a row each."""
+    """What value, slopes and second derivatives over so many readings are multiplied by at each draw, a row each."""
     offsets = np.array(offsets_of(readings, DRAWS)).T
     places = combinations_with_replacement(range(readings), 2)
     return np.stack(
