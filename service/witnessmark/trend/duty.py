@@ -23,6 +23,8 @@ LEAST_BLOCKS = 24
 TOP, LIKE_TOP = 95.0, 80.0
 """Percentile of the settled machine's discharge temperature, above which it is hot for its habit; and at like
 pressures, where a short fault makes up much of what there is."""
+LOW, LEAST_OF_RUN = 25.0, 3
+"""Percentile of suction pressures taken for the usual low one, and rows without which a run says nothing."""
 LEAST_SURE = 0.7
 """Certainty, by the accuracy of the sensors, below which a limit is not told as passed."""
 MOST_STRETCHES = 8
@@ -270,35 +272,64 @@ def vacuum_running(view: View) -> Iterator[Episode]:
     suction = spans.mean(np.where(view.running.on, view.column("suction_pressure"), np.nan), view.rows(180.0))
     floor = view.plant.operating.air_pressure * ruled.enter
     usual = _usual_low(view, suction)
-    enter, leave = max(floor, usual * own.enter), max(floor * ruled.leave, usual * own.leave)
+    enter, leave = np.maximum(floor, usual * own.enter), np.maximum(floor * ruled.leave, usual * own.leave)
     flags = spans.hysteresis(suction < enter, ~(suction < leave)) & view.running.on
     if view.plant.pump_down:
         ruled = ruled.model_copy(update={"shortest": rule(kind, "pump_down").shortest})
     groups = list(_over(view, flags, ruled)) or list(_over(view, _low_for_long(view, suction, usual), long))
     for group in groups:
-        value = suction[rows_of(group)]
-        low = spans.median(value)
+        rows = rows_of(group)
+        low, own_usual = spans.median(suction[rows]), spans.median(usual[rows])
         width = channel_uncertainty("suction_pressure", low)
-        shown = [middle("suction_pressure", "pressure", value, width), middle("usual", "pressure", np.array([usual]))]
+        shown = [middle("suction_pressure", "pressure", suction[rows], width)]
+        shown.append(middle("usual", "pressure", np.array([own_usual])))
+        begins = spans.median(enter[rows])
         judged = (
-            0.4 + max(1.0 - low / enter, 0.0) + view.duration(group) / HOUR / 24.0,
-            sure(max(enter, usual * long.enter) - low, width),
+            0.4 + max(1.0 - low / begins, 0.0) + view.duration(group) / HOUR / 24.0,
+            sure(max(begins, own_usual * long.enter) - low, width),
         )
         yield episode(view, kind, group, judged, shown)
 
 
-def _low_for_long(view: View, suction: Array, usual: float) -> Flags:
+def _low_for_long(view: View, suction: Array, usual: Array) -> Flags:
     """Below the usual pressure of a machine of one speed: a pump-down that never ends, if it lasts."""
     if like.modulates(view):
         return np.zeros(suction.size, np.bool_)
-    long = rule("vacuum-running", "below_own_long")
-    return spans.hysteresis(suction < usual * long.enter, ~(suction < usual * long.leave)) & view.running.on
+    long, endless = rule("vacuum-running", "below_own_long"), rule("vacuum-running", "endless")
+    low = spans.hysteresis(suction < usual * long.enter, ~(suction < usual * long.leave))
+    if view.plant.pump_down:
+        low |= (suction < usual * endless.enter) & _in_an_endless_run(view, endless.leave)
+    return low & view.running.on
 
 
-def _usual_low(view: View, suction: Array) -> float:
-    """The pressure that the settled machine hardly ever goes below, Pa: 5 % of the time; 0 where it never settled."""
+def _in_an_endless_run(view: View, times: float) -> Flags:
+    """Rows of runs so many times as long as those that this machine seldom passes."""
+    runs, endless = spans.runs(view.running.on, view.log.segment), np.zeros(view.log.time.size, np.bool_)
+    lengths = view.log.time[[last for _, last in runs]] - view.log.time[[first for first, _ in runs]]
+    for (first, last), length in zip(runs, lengths.tolist(), strict=True):
+        endless[first : last + 1] = length >= times * spans.median(lengths, TOP)
+    return endless
+
+
+def _usual_low(view: View, suction: Array) -> Array:
+    """The pressure that the machine seldom runs below, Pa, row by row: 0 where it never settled.
+
+    Of a machine of one speed whose air is read, that of its runs at like air, each of which counts as one: an endless
+    run is no habit. Else of the settled rows.
+    """
     settled = suction[view.running.settled & ~np.isnan(suction)]
-    return float(np.percentile(settled, 25)) if settled.size else 0.0
+    usual = np.full(suction.size, float(np.percentile(settled, LOW)) if settled.size else 0.0)
+    if like.modulates(view) or not view.has("ambient_temperature"):
+        return usual
+    air = view.column("ambient_temperature")
+    known = view.running.on & (view.running.since_start >= like.SOONEST) & ~np.isnan(suction) & ~np.isnan(air)
+    number = np.cumsum(view.running.on & (view.running.since_start == 0))
+    _, picks = spans.picked(known, number, LEAST_OF_RUN)
+    pressures, airs = (spans.medians(values, picks, LEAST_OF_RUN) for values in (suction, air))
+    bound = habit.by_size(airs, pressures, LOW, habit.bins_of(airs.size)) if airs.size else None
+    if bound is not None:
+        usual = np.where(np.isnan(air), usual, np.interp(np.nan_to_num(air), *bound))
+    return usual
 
 
 def no_pressure_difference(view: View) -> Iterator[Episode]:

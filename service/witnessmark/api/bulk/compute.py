@@ -84,9 +84,10 @@ def _joined(parts: list[Any]) -> Any:
 
 
 def find(name: str) -> Calculation:
-    """The calculation of that name; UnknownNameError with the near ones."""
+    """The calculation of that name; UnknownNameError with all there are, the near ones first."""
     if (found := calculations().get(name)) is None:
-        raise UnknownNameError("calculation", "calculation over rows", tuple(near(name[:60], calculations())))
+        names = dict.fromkeys([*near(name[:60], calculations()), *calculations()])
+        raise UnknownNameError("calculation", "calculation over rows", tuple(names))
     return found
 
 
