@@ -50,7 +50,8 @@ def short_cycling(view: View) -> Iterator[Episode]:
     short = np.cumsum(length < brief.leave)
     before = np.searchsorted(time, time - HOUR, side="right")
     brief_ones = short - np.where(before > 0, short[np.maximum(before - 1, 0)], 0)
-    enter = (within >= often.enter) | (brief_ones >= brief.enter)
+    in_two = np.arange(starts.size) - np.searchsorted(time, time - 2 * HOUR, side="right") + 1
+    enter = ((within >= often.enter) & (in_two >= 2 * often.enter)) | (brief_ones >= brief.enter)
     flags = spans.hysteresis(enter, (within < often.leave) & (brief_ones < brief.enter / 2))
     found = []
     for first, last in spans.runs(flags):

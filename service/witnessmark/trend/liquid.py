@@ -36,7 +36,9 @@ def liquid_returning(view: View) -> Iterator[Episode]:
     after_start = rule(kind, "after_start").enter
     judged = (view.running.since_start >= after_start) | _went_on(view)
     flags = wet & view.running.on & judged & ~_defrosting(view)
-    stretches = [span for whole in _over_gaps(view, flags) if view.duration(whole) >= suction.shortest for span in whole]
+    stretches = [
+        span for whole in _over_gaps(view, flags) if view.duration(whole) >= suction.shortest for span in whole
+    ]
     for group in spans.joined(stretches, view.log.time, suction.join):
         if not _tells(view, group):
             continue
@@ -219,7 +221,9 @@ def _usual_start(view: View, reached: Array) -> Array:
     """
     starts = view.running.starts
     warm = like.heating(view)[[_later(view, row, like.SOONEST) for row in starts.tolist()]]
-    air = view.column("ambient_temperature")[starts] if view.has("ambient_temperature") else np.full(starts.size, np.nan)
+    air = (
+        view.column("ambient_temperature")[starts] if view.has("ambient_temperature") else np.full(starts.size, np.nan)
+    )
     usual = np.full(reached.size, -np.inf)
     for mine in (warm, ~warm):
         if np.isfinite(reached[mine]).any():

@@ -84,9 +84,7 @@ def _blocks(view: View) -> spans.Places:
     return np.append(first, view.log.time.size)
 
 
-def _still(
-    view: View, channel: LogChannel, blocks: spans.Places, shortest: float, digit: float | None = None
-) -> Flags:
+def _still(view: View, channel: LogChannel, blocks: spans.Places, shortest: float, digit: float | None = None) -> Flags:
     """Half hours in a stretch of so many seconds whose values lie within a last digit of each other."""
     digit = LAST_DIGIT[dimension(channel)] if digit is None else digit
     values, count = view.column(channel), max(2, round(shortest / (HOUR / 2)))

@@ -6,7 +6,7 @@ import json
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, BinaryIO
 
-from witnessmark.api.bulk.inputs import Bound, Input, bound, inputs
+from witnessmark.api.bulk.inputs import Bound, Input, bound
 from witnessmark.api.bulk.requests import listed
 from witnessmark.api.strict_json import decode, fault
 from witnessmark.bulk.lines import LineTooLongError, blocks
@@ -69,7 +69,7 @@ def unfolded(row: dict[str, Any], fields: Mapping[str, Input]) -> dict[str, Any]
     {'odd': 1, 'pressure': {'value': '118', 'unit': 'psig'}}
     """
     body = {name: value for name, value in row.items() if not _is_column(name, fields)}
-    for name in sorted(row.keys() - body.keys(), key=_late):
+    for name in sorted((name for name in row if name not in body), key=_late):
         column = bound(fields, name)
         if not (isinstance(column, Bound) and _placed(body, column, row[name])):
             body[name] = row[name]
@@ -86,6 +86,14 @@ def _is_column(name: str, fields: Mapping[str, Input]) -> bool:
     return ("[" in name or "." in name) and isinstance(bound(fields, name), Bound)
 
 
+def _widths(column: Bound, whole: dict[str, Any]) -> set[str]:
+    """Units in which the uncertainty of this quantity may be."""
+    if column.field.quantity is None:
+        return {""}
+    unit = column.field.quantity.table.units.get(whole.get("unit", ""))
+    return set() if unit is None else {unit.name, unit.width_name}
+
+
 def _placed(body: dict[str, Any], column: Bound, value: Any) -> bool:
     """Put a cell where a request has it; false where something else stands there."""
     *parents, name = column.field.path.split(".")
@@ -97,10 +105,10 @@ def _placed(body: dict[str, Any], column: Bound, value: Any) -> bool:
         place = inner
     if column.uncertainty:
         whole = place.get(name)
-        fits = isinstance(whole, dict) and "uncertainty" not in whole and whole.get("unit", "") == column.unit
-        if fits:
-            whole["uncertainty"] = value
-        return fits
+        if not isinstance(whole, dict) or "uncertainty" in whole or column.unit not in _widths(column, whole):
+            return False
+        whole["uncertainty"] = value
+        return True
     if name in place:
         return False
     place[name] = {"value": value, "unit": column.unit} if column.field.kind == "quantity" else value

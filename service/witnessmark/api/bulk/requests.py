@@ -21,7 +21,7 @@ class Rows:
     bound: Sequence[Bound]
 
     def body(self, row: int) -> Any:
-        """The request that a row is. ConflictError where one field stands in two columns of it, InputError for a gap."""
+        """The request that a row is. ConflictError for one field in two columns of it, InputError for a gap."""
         body: dict[str, Any] = {}
         self._complete_lists(row)
         for bound in self.bound:
@@ -37,7 +37,7 @@ class Rows:
         return own if own is not None and not isinstance(own, dict) else whole | (own or {})
 
     def _complete_lists(self, row: int) -> None:
-        """InputError where one column of a list is blank beside others: nobody knows whether it was not read or open."""
+        """InputError where one column of a list is blank beside others: it may be open, or not read."""
         given: dict[str, list[bool]] = {}
         for bound in self.bound:
             parent, _, name = bound.field.path.rpartition(".")
