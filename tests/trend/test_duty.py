@@ -172,3 +172,44 @@ def test_swapped_pressures_condemn_no_pump() -> None:
         columns["suction_pressure"],
     )
     assert not list(duty.no_pressure_difference(machine.view(columns)))
+
+
+def test_five_starts_an_hour_with_a_sixth_now_and_then_are_no_short_cycling() -> None:
+    """Twelve minutes a cycle, every fourth of ten: six starts within an hour, and five of most hours."""
+    columns = machine.sound(3.0)
+    lengths = np.array([12, 12, 12, 10] * 100)
+    begins = np.concatenate(([0], np.cumsum(lengths)))
+    since = (
+        np.arange(columns["time"].size) - begins[np.searchsorted(begins, np.arange(columns["time"].size), "right") - 1]
+    )
+    columns["running"] = (since < 5).astype(float)
+    assert not list(duty.short_cycling(machine.view(columns)))
+
+
+def test_what_comes_again_within_a_week_is_one_episode() -> None:
+    columns, minute = machine.sound(6.0), np.arange(6 * 1440)
+    short = machine.between(columns, 20.0, 24.0) | machine.between(columns, 90.0, 95.0)
+    columns["running"] = np.where(short, minute % 8 < 4, minute % 60 < 40).astype(float)
+    (episode,) = duty.short_cycling(machine.view(columns))
+    assert episode.parts == 2
+    assert 8 * 3600 <= episode.seconds <= 12 * 3600
+
+
+def test_days_without_feed_of_a_machine_of_short_runs() -> None:
+    """Runs of 15 minutes; then three days at a tenth of the suction: most of what is settled, and no habit."""
+    columns = machine.sound(30.0, on=15, off=15)
+    shut = machine.between(columns, 500.0, 572.0)
+    columns["running"] = np.where(shut, 1.0, columns["running"])
+    columns["suction_pressure"] = np.where(shut, 1.2e5, columns["suction_pressure"])
+    (episode,) = duty.vacuum_running(machine.view(columns))
+    assert episode.seconds > 60 * 3600
+
+
+def test_a_pump_down_that_stays_just_above_its_end() -> None:
+    columns = machine.sound(20.0, on=15, off=15)
+    stays = machine.between(columns, 300.0, 304.0)
+    columns["running"] = np.where(stays, 1.0, columns["running"])
+    held = 0.84 * saturation.dew_pressure(machine.GAS, machine.ICE + 6.2)
+    columns["suction_pressure"] = np.where(stays, held, columns["suction_pressure"])
+    assert list(duty.vacuum_running(machine.view(columns, pump_down=True)))
+    assert not list(duty.vacuum_running(machine.view(columns)))

@@ -147,3 +147,32 @@ def test_low_load_without_a_ramp_or_a_speed() -> None:
     blind = machine.view(columns, ("suction_temperature", "discharge_temperature"))
     assert not list(liquid.low_load_then_ramp(blind))
     assert not list(liquid.liquid_returning(blind))
+
+
+def test_liquid_on_both_sides_of_a_gap_is_one_stretch() -> None:
+    """Fourteen minutes before an hour without rows and fourteen after it: neither alone is more than a defrost."""
+    columns = machine.sound(1.0, on=2000, off=1)
+    machine.wet(columns, machine.between(columns, 10.0 - 14 / 60, 11.0 + 14 / 60))
+    columns["discharge_temperature"] = columns["discharge_temperature"] + np.where(
+        machine.between(columns, 10.0 - 14 / 60, 11.0 + 14 / 60), 6.0, 0.0
+    )
+    kept = ~machine.between(columns, 10.0, 11.0)
+    gapped = {name: values[kept] for name, values in columns.items()}
+    (episode,) = liquid.liquid_returning(machine.view(gapped))
+    assert episode.parts == 2
+    one = kept & ~machine.between(columns, 11.0, 24.0)
+    assert not list(liquid.liquid_returning(machine.view({name: values[one] for name, values in columns.items()})))
+
+
+def test_starts_in_the_cold_are_held_against_starts_in_the_cold() -> None:
+    """A cold compressor heats its gas later: 3 K and 8 K over dew at each start are its habit there."""
+    columns = machine.sound(40.0, on=20, off=30)
+    cold = machine.between(columns, 500.0, 960.0)
+    columns["ambient_temperature"] = columns["ambient_temperature"] - 30.0 * cold
+    minute = np.arange(columns["time"].size) % 50
+    begins = (minute < 20) & cold
+    low = saturation.dew_temperature(machine.GAS, columns["suction_pressure"])
+    high = saturation.dew_temperature(machine.GAS, columns["discharge_pressure"])
+    columns["suction_temperature"] = np.where(begins, low + 3.0, columns["suction_temperature"])
+    columns["discharge_temperature"] = np.where(begins, high + 8.0, columns["discharge_temperature"])
+    assert not list(liquid.flooded_start(machine.view(columns)))

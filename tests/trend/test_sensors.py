@@ -127,3 +127,13 @@ def test_pressures_and_lines_swapped_together() -> None:
     (episode,) = sensors.sensors_swapped(machine.view(columns))
     assert {episode.sensor, episode.other} == {"suction_pressure", "discharge_pressure"}
     assert "no-pressure-difference" not in machine.kinds(machine.judged(columns))
+
+
+@pytest.mark.parametrize("channel", ["suction_temperature", "suction_pressure", "discharge_temperature"])
+def test_frozen_over_starts_and_stops(channel: str) -> None:
+    """200 minutes at one value to the last digit, in a log of six hours."""
+    columns = machine.sound(0.25)
+    rows = machine.between(columns, 2.0, 2.0 + 200 / 60)
+    columns[channel] = np.where(rows, columns[channel][120], columns[channel])
+    (episode,) = sensors.sensor_stuck(machine.view(columns))
+    assert episode.sensor == channel

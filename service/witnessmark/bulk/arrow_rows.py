@@ -9,9 +9,10 @@ from typing import Any
 
 import numpy as np
 import pyarrow as pa
-from pyarrow import csv
+from pyarrow import compute, csv
 
-from witnessmark.bulk.sheets import Kind, Sheet, Text
+from witnessmark.arithmetic import Array
+from witnessmark.bulk.sheets import OWN, Kind, Sheet, Text, numeral
 from witnessmark.bulk.tables import Column, Numbers, Table, Values, Words
 
 MOST_ROWS = 1 << 16
@@ -166,12 +167,37 @@ def _cells(sheet: Sheet, name: str, kind: Kind) -> pa.Array:
 
 
 def _texts(text: Text) -> pa.Array:
-    if 2 * len(text.words) > text.codes.size:  # nearly a text of its own in each row: not copied once more
-        return pa.array(text.texts(), pa.string())
-    words = [*text.words, None]
-    if text.codes.size and (text.codes == text.codes[0]).all():
-        return pa.repeat(pa.scalar(words[int(text.codes[0])], pa.string()), text.codes.size)
-    return pa.array(words, pa.string()).take(pa.array(np.where(text.codes < 0, len(text.words), text.codes)))
+    words, rows = [*text.words, None], text.codes.size
+    if rows and (text.codes == text.codes[0]).all() and not text.own:
+        return pa.repeat(pa.scalar(words[int(text.codes[0])], pa.string()), rows)
+    places = np.where(text.codes < 0, len(text.words), text.codes).astype(np.int64)
+    parts = [pa.array(words, pa.string())]
+    for owned, texts in text.own:
+        mine = text.codes[owned] == OWN
+        places[owned[mine]] = sum(map(len, parts)) + np.flatnonzero(mine)
+        parts.append(pa.array(texts, pa.string()))
+    return pa.concat_arrays(parts).take(pa.array(places))
+
+
+def joined(pieces: Sequence[str | Array]) -> pa.Array:
+    """As `own_texts.joined`, by the columnar library."""
+    return compute.binary_join_element_wise(*(p if isinstance(p, str) else _numerals(p) for p in pieces), "")
+
+
+_SHORTEST_LOW, _SHORTEST_HIGH = 1e-4, 1e10
+"""Between them the columnar library writes a number that is no whole one as the language does."""
+
+
+def _numerals(values: Array) -> pa.Array:
+    told = pa.array(values).cast(pa.string())
+    with np.errstate(invalid="ignore"):
+        size = np.abs(values)
+        odd = ~((size >= _SHORTEST_LOW) & (size < _SHORTEST_HIGH)) | (values == np.trunc(values))
+    if not odd.any():
+        return told
+    return compute.replace_with_mask(
+        told, pa.array(odd), pa.array(list(map(numeral, values[odd].tolist())), pa.string())
+    )
 
 
 def to_csv(sheet: Sheet, kept: Mapping[str, Any], first: int) -> bytes:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
@@ -13,33 +13,52 @@ from witnessmark.bulk.tables import Codes
 
 Kind = Literal["number", "integer", "flag", "text", "json"]
 Where = slice | np.ndarray[Any, np.dtype[np.intp]]
+Index = np.ndarray[Any, np.dtype[np.intp]]
+NOTHING, OWN = -1, -2
+"""Codes of rows without a text, and of rows that have one of their own."""
+
+
+def numeral(value: float) -> str:
+    """A number as JSON has it; NaN for nothing.
+
+    >>> numeral(5.0), numeral(float("nan"))
+    ('5.0', 'null')
+    """
+    return "null" if value != value else repr(value)  # noqa: PLR0124 - NaN
 
 
 @dataclass(slots=True)
 class Text:
-    """A column of texts, each distinct one kept once. codes: -1 for nothing."""
+    """A column of texts, each distinct one kept once. own: rows that have texts of their own, and these (`joined`)."""
 
     codes: Codes
     words: dict[str, int] = field(default_factory=dict)
+    own: list[tuple[Index, Any]] = field(default_factory=list)
 
     def code(self, word: str | None) -> int:
         """The code of a text; a new one gets one."""
-        return -1 if word is None else self.words.setdefault(word, len(self.words))
+        return NOTHING if word is None else self.words.setdefault(word, len(self.words))
 
-    def codes_of(self, words: Iterable[str]) -> list[int]:
-        """The codes of many texts, most of which are new."""
-        known = self.words
-        return [known.setdefault(word, len(known)) for word in words]
+    def owned(self, rows: Index, texts: Any) -> None:
+        """Texts that these rows have of their own: a list, or an array of the columnar library."""
+        self.codes[rows] = OWN
+        self.own.append((rows, texts))
 
     def fill(self, where: Where, codes: Codes, words: Sequence[str]) -> None:
         """Texts of some rows, given by codes into `words`."""
         table = np.array([self.code(word) for word in words], dtype=np.int32)
         self.codes[where] = table[codes]
 
-    def texts(self) -> list[str | None]:
-        """Row by row."""
-        words: list[str | None] = [*self.words, None]
-        return [words[code] for code in self.codes.tolist()]
+    def texts(self, spelled: Callable[[str], str] = str, nothing: str | None = None) -> list[str | None]:
+        """Row by row, as they are to be spelled."""
+        words = np.array([*map(spelled, self.words), nothing, nothing], dtype=object)
+        cells = words[self.codes]
+        for rows, texts in self.own:
+            still = np.flatnonzero(self.codes[rows] == OWN)
+            told = texts if isinstance(texts, list) else texts.to_pylist()
+            cells[rows[still]] = [spelled(told[place]) for place in still.tolist()]
+        found: list[str | None] = cells.tolist()
+        return found
 
 
 @dataclass(slots=True)
@@ -56,7 +75,14 @@ class Sheet:
             if kind in {"number", "integer"}:
                 self.numbers[name] = np.full(self.rows, np.nan)
             else:
-                self.texts[name] = Text(np.full(self.rows, -1, dtype=np.int32))
+                self.texts[name] = Text(np.full(self.rows, NOTHING, dtype=np.int32))
+
+    def empty(self, rows: Index) -> None:
+        """Take out what stands in these rows."""
+        for values in self.numbers.values():
+            values[rows] = np.nan
+        for text in self.texts.values():
+            text.codes[rows] = NOTHING
 
     def put(self, row: int, cells: Iterable[tuple[str, Any]]) -> None:
         """The cells of one row."""

@@ -23,10 +23,14 @@ LEAST_BLOCKS = 24
 TOP, LIKE_TOP = 95.0, 80.0
 """Percentile of the settled machine's discharge temperature, above which it is hot for its habit; and at like
 pressures, where a short fault makes up much of what there is."""
+LOW, LEAST_OF_RUN = 25.0, 3
+"""Percentile of suction pressures taken for the usual low one, and rows without which a run says nothing."""
 LEAST_SURE = 0.7
 """Certainty, by the accuracy of the sensors, below which a limit is not told as passed."""
 MOST_STRETCHES = 8
 """What comes again and again is a second habit (a night's setting, a shift), and no departure from one."""
+LEAST_LIFT_FROM_AIR = 15.0
+"""K that a machine evaporates below the air where it cools: less is that of one that heats by the air."""
 LEAST_SCATTERS, FEWER_SCATTERS = 6.0, 3.5
 """What counts as beyond habit lies at least so many times its scatter away; fewer where two columns agree."""
 
@@ -46,17 +50,21 @@ def short_cycling(view: View) -> Iterator[Episode]:
     short = np.cumsum(length < brief.leave)
     before = np.searchsorted(time, time - HOUR, side="right")
     brief_ones = short - np.where(before > 0, short[np.maximum(before - 1, 0)], 0)
-    enter = (within >= often.enter) | (brief_ones >= brief.enter)
+    in_two = np.arange(starts.size) - np.searchsorted(time, time - 2 * HOUR, side="right") + 1
+    enter = ((within >= often.enter) & (in_two >= 2 * often.enter)) | (brief_ones >= brief.enter)
     flags = spans.hysteresis(enter, (within < often.leave) & (brief_ones < brief.enter / 2))
+    found = []
     for first, last in spans.runs(flags):
         begin = int(starts[max(0, first - int(within[first]) + 1)])
-        counts = within[first : last + 1]
-        if view.log.time[ends[last]] - view.log.time[begin] < often.shortest:
-            continue
-        most = float(counts.max())
-        shown = [number("starts_per_hour", most), middle("run_time", "time", length[first : last + 1])]
-        days = (view.log.time[ends[last]] - view.log.time[begin]) / 86_400.0
-        yield episode(view, kind, [(begin, int(ends[last]))], (most / 24.0 + days / 10.0, 0.97), shown)
+        if view.log.time[ends[last]] - view.log.time[begin] >= often.shortest:
+            found.append(((begin, int(ends[last])), (first, last)))
+    counted = dict(found)
+    for group in spans.joined([span for span, _ in found], view.log.time, often.join):
+        rows = rows_of([counted[span] for span in group])
+        most = float(within[rows].max())
+        shown = [number("starts_per_hour", most), middle("run_time", "time", length[rows])]
+        days = view.duration(group) / 86_400.0
+        yield episode(view, kind, group, (most / 24.0 + days / 10.0, 0.97), shown)
 
 
 def number(name: str, value: float, uncertainty: float = 0.0) -> Shown:
@@ -101,18 +109,51 @@ def high_ratio(view: View) -> Iterator[Episode]:
         _beyond_habit(view, "lift", ("ambient", "speed"), own),
         _beyond_habit(view, "evaporating", ("ambient", "speed"), rule(kind, "below_habit"), -1),
     )
-    least = np.where(_raised(unusual, view), 1.0, rule(kind, "far_beyond_limit").enter) * limit
+    raised = _raised(unusual, view) | _always(view, smooth > rule(kind, "always").enter * limit)
+    least = np.where(raised, 1.0, rule(kind, "far_beyond_limit").enter) * limit
     flags = spans.hysteresis(smooth > least * ruled.enter, ~(smooth > least * ruled.leave)) & view.running.settled
     groups = list(_over(view, flags, ruled))
     yield from (
         told for group in groups if (told := _ratio_episode(view, group, smooth, limit)).certainty >= LEAST_SURE
     )
+    yield from _far_over_air(view, groups)
     for span, value, scale in unusual.spans:
         if not any(first <= span[1] and last >= span[0] for group in groups for first, last in group):
             shown = [middle("lift_above_habit", "temperature_difference", np.array([value]), scale)]
             shown.append(middle("ratio", "number", smooth[span[0] : span[1] + 1], RATIO_WIDTH * limit))
             judged = value / 40.0, sure(value - 2.0, max(scale, 1.0)) * 0.95
             yield replace(episode(view, kind, [span], judged, shown), findings=_which_end(view, span))
+
+
+def _always(view: View, beyond: Flags) -> Flags:
+    """All rows where the settled machine stands beyond a limit more often than not: its habit is the trouble."""
+    settled = beyond[view.running.settled]
+    return np.full(beyond.size, bool(settled.size and settled.mean() > 0.5))  # noqa: PLR2004
+
+
+def _far_over_air(view: View, told: list[list[spans.Span]]) -> Iterator[Episode]:
+    """Condensing far over warm air for half of the settled log, where no ratio beyond its limit tells of it."""
+    approach, evaporating, condensing = (getattr(view.derived, n) for n in ("approach", "evaporating", "condensing"))
+    if approach is None or evaporating is None or view.plant.operating.cooling == "water-cooled":
+        return
+    far, warm = rule("high-ratio", "over_air"), rule("high-ratio", "warm_air")
+    air = view.column("ambient_temperature")
+    with np.errstate(invalid="ignore"):
+        judged = view.running.settled & (air >= warm.enter) & (condensing >= warm.leave) & ~like.heating(view)
+        judged &= air - evaporating >= LEAST_LIFT_FROM_AIR
+        open_air = view.running.settled & (air >= warm.enter)
+    smooth = spans.mean(np.where(judged, approach, np.nan), view.rows(far.shortest / 3))
+    if not judged.any() or judged.sum() < open_air.sum() / 2 or spans.median(smooth[judged]) < far.enter:
+        return
+    groups = list(_over(view, spans.hysteresis(smooth >= far.enter, ~(smooth >= far.leave)) & judged, far))
+    for group in groups:
+        if any(a <= group[-1][1] and b >= group[0][0] for one in told for a, b in one):
+            continue
+        value = spans.median(smooth[rows_of(group)])
+        width = channel_uncertainty("ambient_temperature", 300.0) + 1.0
+        shown = [middle("condensing_over_air", "temperature_difference", smooth[rows_of(group)], width)]
+        told_so = episode(view, "high-ratio", group, (value / 60.0, sure(value - far.leave, width) * 0.95), shown)
+        yield replace(told_so, findings=(("condensing-pressure", "high"),))
 
 
 def _ratio_episode(view: View, group: list[spans.Span], smooth: Array, limit: float) -> Episode:
@@ -201,6 +242,7 @@ def high_discharge_temperature(view: View) -> Iterator[Episode]:
         top = np.full(smooth.size, spans.median(smooth[view.running.settled], TOP))
     with np.errstate(invalid="ignore"):
         raised = _raised(unusual, view) | (smooth > spans.mean(top, view.rows(ruled.shortest / 2)) + own.enter)
+        raised |= _always(view, smooth > ruling.value + rule(kind, "always").enter)
     least = np.where(raised, 0.0, rule(kind, "far_beyond_limit").enter) + ruling.value
     flags = spans.hysteresis(smooth > least + ruled.enter, ~(smooth > least + ruled.leave)) & view.running.on
     groups = list(_over(view, flags, ruled))
@@ -231,35 +273,64 @@ def vacuum_running(view: View) -> Iterator[Episode]:
     suction = spans.mean(np.where(view.running.on, view.column("suction_pressure"), np.nan), view.rows(180.0))
     floor = view.plant.operating.air_pressure * ruled.enter
     usual = _usual_low(view, suction)
-    enter, leave = max(floor, usual * own.enter), max(floor * ruled.leave, usual * own.leave)
+    enter, leave = np.maximum(floor, usual * own.enter), np.maximum(floor * ruled.leave, usual * own.leave)
     flags = spans.hysteresis(suction < enter, ~(suction < leave)) & view.running.on
     if view.plant.pump_down:
         ruled = ruled.model_copy(update={"shortest": rule(kind, "pump_down").shortest})
     groups = list(_over(view, flags, ruled)) or list(_over(view, _low_for_long(view, suction, usual), long))
     for group in groups:
-        value = suction[rows_of(group)]
-        low = spans.median(value)
+        rows = rows_of(group)
+        low, own_usual = spans.median(suction[rows]), spans.median(usual[rows])
         width = channel_uncertainty("suction_pressure", low)
-        shown = [middle("suction_pressure", "pressure", value, width), middle("usual", "pressure", np.array([usual]))]
+        shown = [middle("suction_pressure", "pressure", suction[rows], width)]
+        shown.append(middle("usual", "pressure", np.array([own_usual])))
+        begins = spans.median(enter[rows])
         judged = (
-            0.4 + max(1.0 - low / enter, 0.0) + view.duration(group) / HOUR / 24.0,
-            sure(max(enter, usual * long.enter) - low, width),
+            0.4 + max(1.0 - low / begins, 0.0) + view.duration(group) / HOUR / 24.0,
+            sure(max(begins, own_usual * long.enter) - low, width),
         )
         yield episode(view, kind, group, judged, shown)
 
 
-def _low_for_long(view: View, suction: Array, usual: float) -> Flags:
+def _low_for_long(view: View, suction: Array, usual: Array) -> Flags:
     """Below the usual pressure of a machine of one speed: a pump-down that never ends, if it lasts."""
     if like.modulates(view):
         return np.zeros(suction.size, np.bool_)
-    long = rule("vacuum-running", "below_own_long")
-    return spans.hysteresis(suction < usual * long.enter, ~(suction < usual * long.leave)) & view.running.on
+    long, endless = rule("vacuum-running", "below_own_long"), rule("vacuum-running", "endless")
+    low = spans.hysteresis(suction < usual * long.enter, ~(suction < usual * long.leave))
+    if view.plant.pump_down:
+        low |= (suction < usual * endless.enter) & _in_an_endless_run(view, endless.leave)
+    return low & view.running.on
 
 
-def _usual_low(view: View, suction: Array) -> float:
-    """The pressure that the settled machine hardly ever goes below, Pa: 5 % of the time; 0 where it never settled."""
+def _in_an_endless_run(view: View, times: float) -> Flags:
+    """Rows of runs so many times as long as those that this machine seldom passes."""
+    runs, endless = spans.runs(view.running.on, view.log.segment), np.zeros(view.log.time.size, np.bool_)
+    lengths = view.log.time[[last for _, last in runs]] - view.log.time[[first for first, _ in runs]]
+    for (first, last), length in zip(runs, lengths.tolist(), strict=True):
+        endless[first : last + 1] = length >= times * spans.median(lengths, TOP)
+    return endless
+
+
+def _usual_low(view: View, suction: Array) -> Array:
+    """The pressure that the machine seldom runs below, Pa, row by row: 0 where it never settled.
+
+    Of a machine of one speed whose air is read, that of its runs at like air, each of which counts as one: an endless
+    run is no habit. Else of the settled rows.
+    """
     settled = suction[view.running.settled & ~np.isnan(suction)]
-    return float(np.percentile(settled, 25)) if settled.size else 0.0
+    usual = np.full(suction.size, float(np.percentile(settled, LOW)) if settled.size else 0.0)
+    if like.modulates(view) or not view.has("ambient_temperature"):
+        return usual
+    air = view.column("ambient_temperature")
+    known = view.running.on & (view.running.since_start >= like.SOONEST) & ~np.isnan(suction) & ~np.isnan(air)
+    number = np.cumsum(view.running.on & (view.running.since_start == 0))
+    _, picks = spans.picked(known, number, LEAST_OF_RUN)
+    pressures, airs = (spans.medians(values, picks, LEAST_OF_RUN) for values in (suction, air))
+    bound = habit.by_size(airs, pressures, LOW, habit.bins_of(airs.size)) if airs.size else None
+    if bound is not None:
+        usual = np.where(np.isnan(air), usual, np.interp(np.nan_to_num(air), *bound))
+    return usual
 
 
 def no_pressure_difference(view: View) -> Iterator[Episode]:

@@ -60,9 +60,9 @@ def _usual(view: View, rise: Array, actual: Array) -> Array:
     return np.interp(np.nan_to_num(rise), centres, np.clip(middles, LOWEST_RISE, HIGHEST_RISE))
 
 
-def by_size(size: Array, values: Array, percent: float) -> tuple[Array, Array] | None:
+def by_size(size: Array, values: Array, percent: float, bins: int = BINS) -> tuple[Array, Array] | None:
     """A percentile of values in bins of equal numbers by size: the middles of the bins, and it; None of too few."""
-    edges = np.unique(np.quantile(size, np.linspace(0, 1, BINS + 1)))
+    edges = np.unique(np.quantile(size, np.linspace(0, 1, bins + 1)))
     place = np.clip(np.searchsorted(edges, size, side="right") - 1, 0, max(len(edges) - 2, 0))
     groups, found, _ = spans.grouped(
         *_sorted(values, place), lambda part: float(np.percentile(part, percent)), LEAST_IN_BIN
@@ -70,6 +70,15 @@ def by_size(size: Array, values: Array, percent: float) -> tuple[Array, Array] |
     if not groups.size:
         return None
     return (edges[groups] + edges[np.minimum(groups + 1, len(edges) - 1)]) / 2, found
+
+
+def bins_of(count: int) -> int:
+    """In how many bins so many values can be compared at like amounts of another: fewer of few.
+
+    >>> bins_of(650), bins_of(30)
+    (10, 1)
+    """
+    return min(BINS, max(1, count // LEAST_IN_BIN))
 
 
 def hottest(view: View, percent: float) -> Array | None:

@@ -19,6 +19,8 @@ from witnessmark.trend.spans import Span
 
 BETTER = 75.0
 """Percentile of the settled superheats taken for the usual one."""
+BETTER_STARTS = 80.0
+"""Percentile of what starts reach taken for the usual one."""
 TOP = 85.0
 """Percentile of superheats at the end of low loads taken for the usual one: most of the log may be faulty."""
 
@@ -32,19 +34,46 @@ def liquid_returning(view: View) -> Iterator[Episode]:
         return
     wet = wet | _nearly_wet(view, rule(kind, "below_usual"), cold)
     after_start = rule(kind, "after_start").enter
-    flags = wet & view.running.on & (view.running.since_start >= after_start) & ~_defrosting(view)
-    step = view.log.quality.step
-    stretches = spans.lasting(spans.runs(flags, view.log.segment), view.log.time, suction.shortest, step)
+    judged = (view.running.since_start >= after_start) | _went_on(view)
+    flags = wet & view.running.on & judged & ~_defrosting(view)
+    stretches = [
+        span for whole in _over_gaps(view, flags) if view.duration(whole) >= suction.shortest for span in whole
+    ]
     for group in spans.joined(stretches, view.log.time, suction.join):
         if not _tells(view, group):
             continue
         yield episode(view, kind, group, _judged(view, group, suction), _shown(view, group))
 
 
+def _went_on(view: View) -> Flags:
+    """Rows of a run that begins behind a gap before which the compressor ran too: nobody saw it start."""
+    on, fresh = view.running.on, np.diff(view.log.segment, prepend=view.log.segment[:1]) != 0
+    before = np.concatenate(([False], on[:-1]))
+    begins = on & (~before | fresh)
+    begin = np.maximum.accumulate(np.where(begins, np.arange(on.size), 0))
+    return np.asarray(on & (fresh & before)[begin])
+
+
+def _over_gaps(view: View, flags: Flags) -> list[list[Span]]:
+    """Stretches of flags; where one ends at a gap and the next begins behind it, both are one."""
+    return _adjoining(spans.runs(flags, view.log.segment))
+
+
+def _adjoining(stretches: Sequence[Span]) -> list[list[Span]]:
+    """Stretches of rows that follow each other without a row between."""
+    groups: list[list[Span]] = []
+    for span in stretches:
+        if groups and span[0] == groups[-1][-1][1] + 1:
+            groups[-1].append(span)
+        else:
+            groups.append([span])
+    return groups
+
+
 def _tells(view: View, group: Sequence[Span]) -> bool:
     """Whether a group is more than a defrost or an oil return: a longer stretch, a deeper one, or many in a day."""
     long, deep, often = (rule("liquid-returning", name) for name in ("long", "discharge_superheat", "often"))
-    if spans.lasting(group, view.log.time, long.shortest, view.log.quality.step):
+    if any(view.duration(whole) >= long.shortest for whole in _adjoining(group)):
         return True
     discharge = habit.smooth(view, "discharge_superheat")
     if discharge is not None and any(spans.median(discharge[a : b + 1]) <= deep.leave for a, b in group):
@@ -186,15 +215,30 @@ def _usual_discharge(view: View, hot: Array, discharge: Array) -> Array:
 
 
 def _usual_start(view: View, reached: Array) -> Array:
-    """What the better starts of this machine reach, K, of those that cool and of those that heat.
+    """What the better starts of this machine reach, K, at like air, of those that cool and of those that heat.
 
-    Most of the starts in the log may be flooded.
+    Most of the starts in the log may be flooded. A cold compressor in winter heats its gas later than a warm one.
     """
-    warm = like.heating(view)[[_later(view, row, like.SOONEST) for row in view.running.starts.tolist()]]
+    starts = view.running.starts
+    warm = like.heating(view)[[_later(view, row, like.SOONEST) for row in starts.tolist()]]
+    air = (
+        view.column("ambient_temperature")[starts] if view.has("ambient_temperature") else np.full(starts.size, np.nan)
+    )
     usual = np.full(reached.size, -np.inf)
     for mine in (warm, ~warm):
         if np.isfinite(reached[mine]).any():
-            usual[mine] = spans.median(reached[mine], 80)
+            usual[mine] = _at_like_air(air[mine], reached[mine])
+    return usual
+
+
+def _at_like_air(air: Array, reached: Array) -> Array:
+    """The better of what starts reach, by the air in which they were; of all starts where too few tell."""
+    usual, known = np.full(reached.size, spans.median(reached, BETTER_STARTS)), np.isfinite(air)
+    both = known & np.isfinite(reached)
+    bins = habit.bins_of(np.count_nonzero(both))
+    bound = habit.by_size(air[both], reached[both], BETTER_STARTS, bins) if both.any() else None
+    if bound is not None:
+        usual[known] = np.interp(air[known], *bound)
     return usual
 
 

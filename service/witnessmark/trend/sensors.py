@@ -44,6 +44,7 @@ def sensor_stuck(view: View) -> Iterator[Episode]:
         ruled = rule(kind, "slow_value" if channel == "ambient_temperature" else "one_value")
         still = _still(view, channel, blocks, ruled.shortest)
         found = [(int(blocks[first]), int(blocks[last + 1]) - 1) for first, last in spans.runs(still)]
+        found = found or _frozen(view, channel, blocks)
         if any(_spread(view.column(channel)[a : b + 1]) > 2 * LAST_DIGIT[dimension(channel)] for a, b in found):
             continue  # it stands still now at one value, now at another: coarse steps
         lasting = [span for span in found if _others_moved(view, channel, span)]
@@ -53,6 +54,22 @@ def sensor_stuck(view: View) -> Iterator[Episode]:
             days = view.duration(group) / DAY
             shown = [middle("value", dimension(channel), view.column(channel)[group[0][0] : group[0][1] + 1])]
             yield episode(view, kind, group, (0.3 + days / 10.0, 0.95), shown, (channel, None))
+
+
+ALWAYS_MOVE: tuple[LogChannel, ...] = (
+    "suction_pressure", "discharge_pressure", "suction_temperature", "discharge_temperature",
+)  # fmt: skip
+"""What no start and no stop leaves as it was."""
+
+
+def _frozen(view: View, channel: LogChannel, blocks: spans.Places) -> list[Span]:
+    """Shorter stretches of one value to the last digit over starts and stops."""
+    if channel not in ALWAYS_MOVE:
+        return []
+    ruled = rule("sensor-stuck", "frozen")
+    still = _still(view, channel, blocks, ruled.shortest, 0.0)
+    found = [(int(blocks[first]), int(blocks[last + 1]) - 1) for first, last in spans.runs(still)]
+    return [(a, b) for a, b in found if np.count_nonzero(np.diff(view.running.on[a : b + 1])) >= ruled.enter]
 
 
 def _spread(values: Array) -> float:
@@ -67,8 +84,9 @@ def _blocks(view: View) -> spans.Places:
     return np.append(first, view.log.time.size)
 
 
-def _still(view: View, channel: LogChannel, blocks: spans.Places, shortest: float) -> Flags:
+def _still(view: View, channel: LogChannel, blocks: spans.Places, shortest: float, digit: float | None = None) -> Flags:
     """Half hours in a stretch of so many seconds whose values lie within a last digit of each other."""
+    digit = LAST_DIGIT[dimension(channel)] if digit is None else digit
     values, count = view.column(channel), max(2, round(shortest / (HOUR / 2)))
     known = ~np.isnan(values)
     low = np.minimum.reduceat(np.where(known, values, np.inf), blocks[:-1])
@@ -78,7 +96,7 @@ def _still(view: View, channel: LogChannel, blocks: spans.Places, shortest: floa
         return still
     lows, highs = (np.lib.stride_tricks.sliding_window_view(side, count) for side in (low, high))
     spread = highs.max(1) - lows.min(1)
-    begins = np.flatnonzero((spread <= LAST_DIGIT[dimension(channel)]) & (spread >= 0))
+    begins = np.flatnonzero((spread <= digit) & (spread >= 0))
     for shift in range(count):
         still[begins + shift] = True
     return still

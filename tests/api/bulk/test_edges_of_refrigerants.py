@@ -15,6 +15,14 @@ def test_a_row_that_a_single_request_refuses_is_refused_among_others() -> None:
     assert found.failed == 1
 
 
+def test_a_refused_row_shows_no_number_beside_its_error() -> None:
+    found = compute_batch("saturation", {"refrigerant": ["R-410A", "R-718"], "temperature[degC]": [1.0, 320.0]})
+    refused = [code is not None for code in found.columns["error_code"]]
+    assert refused == [False, True]
+    shown = {name: cells[1] for name, cells in found.columns.items() if not name.startswith("error_")}
+    assert {name: cell for name, cell in shown.items() if cell is not None and cell == cell} == {}  # noqa: PLR0124 - NaN
+
+
 @pytest.mark.parametrize(
     ("refrigerant", "suction", "discharge", "temperature"),
     [("R-1234ze(Z)", 150.0, 900.0, 35.0), ("R-14", 500.0, 1500.0, -80.0), ("R-114", 181.8, 930.0, 30.0)],

@@ -7,9 +7,8 @@ differ from row to row.
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field, fields, replace
-from itertools import repeat
 from typing import Any
 
 import numpy as np
@@ -24,8 +23,9 @@ from witnessmark.api.routes import compression as route
 from witnessmark.api.routes.reading_ranges import READINGS
 from witnessmark.api.schemas.ratio import Ratio
 from witnessmark.api.units import DUST
-from witnessmark.arithmetic import ten_digits
-from witnessmark.bulk.sheets import Sheet
+from witnessmark.arithmetic import Array, ten_digits
+from witnessmark.bulk.own_texts import joined
+from witnessmark.bulk.sheets import Sheet, numeral
 from witnessmark.bulk.tables import Flags
 from witnessmark.calculations.compressor import compression_columns as core
 from witnessmark.calculations.compressor.compression import CompressorReadings, RunningCompressor
@@ -137,7 +137,7 @@ class _Work:
             for name, word in (("verdict", same.judgement.verdict), ("operation.verdict", same.operation.verdict)):
                 sheet[name].codes[where] = sheet[name].code(word)
             for name, cells in (("reasons", texts.reasons(same)), ("operation.checks", texts.checks(same))):
-                sheet[name].codes[where] = sheet[name].codes_of(cells)
+                sheet[name].owned(where, cells)
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,11 +165,11 @@ class _Texts:
         self.context = RequestContext(system)
         self.columns: dict[tuple[str, type[Quantity | Ratio]], _Written] = {}
 
-    def reasons(self, same: core.Alike) -> list[str]:
+    def reasons(self, same: core.Alike) -> Any:
         """The cells of all reasons."""
         return self._cells(same, [self._reason(same, reason) for reason in same.judgement.reasons])
 
-    def checks(self, same: core.Alike) -> list[str]:
+    def checks(self, same: core.Alike) -> Any:
         """The cells of all checks."""
         return self._cells(same, [self._check(check) for check in same.operation.checks])
 
@@ -187,21 +187,25 @@ class _Texts:
         return _Part(*parts, self._column(check.quantity, route.KINDS[check.quantity]))
 
     @staticmethod
-    def _cells(same: core.Alike, parts: list[_Part]) -> list[str]:
+    def _cells(same: core.Alike, parts: list[_Part]) -> Any:
         """A list of parts in each row, every one with the row's own number in it."""
-        pieces: list[Iterable[str]] = []
+        pieces: list[str | Array] = []
         text = "["
         for part in parts:
             text += part.before
             if part.told is None:
                 text += "null"
             else:
-                values, widths = part.told.at(same.rows)
-                pieces += [repeat(text + _VALUE), values, repeat(part.told.between), widths]
-                text = "}"
+                value, width = part.told.at(same.rows)
+                pieces += [text + _VALUE, value]
+                text = part.told.between
+                if isinstance(width, str):
+                    text += width + "}"
+                else:
+                    pieces += [text, width]
+                    text = "}"
             text += part.after + ","
-        end = text.removesuffix(",") + "]"
-        return list(map("".join, zip(*pieces, repeat(end, same.rows.size), strict=False)))
+        return joined([*pieces, text.removesuffix(",") + "]"], same.rows.size)
 
     def _column(self, name: str, kind: type[Quantity | Ratio]) -> _Written:
         """A number of every row as it stands in a cell."""
@@ -215,7 +219,10 @@ _VALUE = '{"value":'
 
 @dataclass(frozen=True, slots=True)
 class _Written:
-    """A number of every row with its uncertainty as it stands in JSON, as `kind.of` makes it: what is between both."""
+    """A number of every row with its uncertainty as it stands in JSON, as `kind.of` makes it: what is between both.
+
+    widths: NaN for what is exact.
+    """
 
     between: str
     values: Any
@@ -236,18 +243,14 @@ class _Written:
             dusted: Any = np.where(np.abs(value) < kind.table.dust, 0.0, value)
             values, widths = np.asarray(scale.from_si(dusted, 0.0)), scale.width_from_si(width)
             unit = f',"unit":"{scale.name}"'
-        return cls(f'{unit},"uncertainty":', ten_digits(np.asarray(values)), ten_digits(np.asarray(widths)))
+        shown = ten_digits(np.asarray(widths))
+        return cls(f'{unit},"uncertainty":', ten_digits(np.asarray(values)), np.where(shown == 0, np.nan, shown))
 
-    def at(self, rows: Index) -> tuple[Iterable[str], Iterable[str]]:
-        """Values and uncertainties of some rows; an uncertainty that all of them share is written once."""
+    def at(self, rows: Index) -> tuple[Array, str | Array]:
+        """Values and uncertainties of some rows; of an uncertainty that all of them share the text."""
         widths = self.widths[rows]
-        shared = (widths == widths[0]).all()
-        told = repeat(_width(float(widths[0]))) if shared else map(_width, widths.tolist())
-        return map(repr, self.values[rows].tolist()), told
-
-
-def _width(width: float) -> str:
-    return repr(width) if width else "null"
+        shared = (widths == widths[0]).all() or np.isnan(widths).all()
+        return self.values[rows], numeral(float(widths[0])) if shared else widths
 
 
 @dataclass(frozen=True, slots=True)

@@ -84,9 +84,10 @@ def _joined(parts: list[Any]) -> Any:
 
 
 def find(name: str) -> Calculation:
-    """The calculation of that name; UnknownNameError with the near ones."""
+    """The calculation of that name; UnknownNameError with all there are, the near ones first."""
     if (found := calculations().get(name)) is None:
-        raise UnknownNameError("calculation", "calculation over rows", tuple(near(name[:60], calculations())))
+        names = dict.fromkeys([*near(name[:60], calculations()), *calculations()])
+        raise UnknownNameError("calculation", "calculation over rows", tuple(names))
     return found
 
 
@@ -105,7 +106,10 @@ def answered(
     work = _Work(calculation, rows, sheet, columns, system)
     left = np.ones(rows.table.rows, dtype=np.bool_)
     for group in _plain_rows(calculation.name, rows, sheet, columns, system):
-        left[group] = not work.note(int(group[0]))
+        if work.note(int(group[0])):
+            left[group] = False
+        else:
+            sheet.empty(group)
     for row in np.flatnonzero(left).tolist():
         go_on()
         work.answer(row)

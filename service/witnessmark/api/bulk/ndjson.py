@@ -6,9 +6,8 @@ import json
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, BinaryIO
 
-import numpy as np
-
-from witnessmark.api.bulk.inputs import Input, bound
+from witnessmark.api.bulk.inputs import Bound, Input, bound
+from witnessmark.api.bulk.requests import listed
 from witnessmark.api.strict_json import decode, fault
 from witnessmark.bulk.lines import LineTooLongError, blocks
 from witnessmark.bulk.sheets import Sheet
@@ -57,9 +56,63 @@ def _spread(row: Any, fields: Mapping[str, Input], table: Table, number: int) ->
     """The cells of a row; what is no plain cell stays the request that it is."""
     flat = _flat(row, "", fields) if isinstance(row, dict) else None
     if flat is None or not _paired([name for name, _ in flat]):
-        table.bodies[number] = row
+        table.bodies[number] = unfolded(row, fields) if isinstance(row, dict) else row
         return []
     return flat
+
+
+def unfolded(row: dict[str, Any], fields: Mapping[str, Input]) -> dict[str, Any]:
+    """A row with names of columns as the request that they mean; names that mean nothing stay, and are told as such.
+
+    >>> from witnessmark.api.schemas.superheat import SuperheatRequest
+    >>> unfolded({"pressure[psig]": "118", "odd": 1}, inputs(SuperheatRequest))
+    {'odd': 1, 'pressure': {'value': '118', 'unit': 'psig'}}
+    """
+    body = {name: value for name, value in row.items() if not _is_column(name, fields)}
+    for name in sorted((name for name in row if name not in body), key=_late):
+        column = bound(fields, name)
+        if not (isinstance(column, Bound) and _placed(body, column, row[name])):
+            body[name] = row[name]
+    return listed(body)
+
+
+def _late(name: str) -> bool:
+    """Whether a column can only be placed when others are: uncertainties go to their values."""
+    return ".uncertainty" in name
+
+
+def _is_column(name: str, fields: Mapping[str, Input]) -> bool:
+    """Whether a name is that of a column and of no field at the top of a request."""
+    return ("[" in name or "." in name) and isinstance(bound(fields, name), Bound)
+
+
+def _widths(column: Bound, whole: dict[str, Any]) -> set[str]:
+    """Units in which the uncertainty of this quantity may be."""
+    if column.field.quantity is None:
+        return {""}
+    unit = column.field.quantity.table.units.get(whole.get("unit", ""))
+    return set() if unit is None else {unit.name, unit.width_name}
+
+
+def _placed(body: dict[str, Any], column: Bound, value: Any) -> bool:
+    """Put a cell where a request has it; false where something else stands there."""
+    *parents, name = column.field.path.split(".")
+    place = body
+    for parent in parents:
+        inner = place.setdefault(parent, {})
+        if not isinstance(inner, dict):
+            return False
+        place = inner
+    if column.uncertainty:
+        whole = place.get(name)
+        if not isinstance(whole, dict) or "uncertainty" in whole or column.unit not in _widths(column, whole):
+            return False
+        whole["uncertainty"] = value
+        return True
+    if name in place:
+        return False
+    place[name] = {"value": value, "unit": column.unit} if column.field.kind == "quantity" else value
+    return True
 
 
 def _paired(names: Sequence[str]) -> bool:
@@ -138,16 +191,8 @@ def _quoted(cell: str | None) -> str:
 
 def _cells(sheet: Sheet, name: str, kind: str) -> list[str]:
     if name in sheet.texts:
-        text = sheet.texts[name]
-        plain = kind in {"json", "flag"}
-        words = [word if plain else json.dumps(word, ensure_ascii=False) for word in text.words]
-        return _coded(text.codes, words)
+        spelled = str if kind in {"json", "flag"} else _quoted
+        return sheet.texts[name].texts(spelled, "null")  # type: ignore[return-value] # none is missing
     if kind == "integer":
         return ["null" if cell != cell else str(int(cell)) for cell in sheet.numbers[name].tolist()]  # noqa: PLR0124
     return ["null" if cell != cell else repr(cell) for cell in sheet.numbers[name].tolist()]  # noqa: PLR0124
-
-
-def _coded(codes: Any, words: list[str]) -> list[str]:
-    table = np.array([*words, "null"], dtype=object)
-    coded: list[str] = table[codes].tolist()
-    return coded

@@ -8,7 +8,7 @@ from typing import Any
 
 from witnessmark.api.bulk.inputs import Bound, values_of
 from witnessmark.bulk.tables import Table
-from witnessmark.errors import ConflictError
+from witnessmark.errors import ConflictError, InputError
 
 FLAGS = {"true": True, "false": False, "1": True, "0": False, "yes": True, "no": False}
 
@@ -21,8 +21,9 @@ class Rows:
     bound: Sequence[Bound]
 
     def body(self, row: int) -> Any:
-        """The request that a row is. ConflictError where one field stands in two columns of it."""
+        """The request that a row is. ConflictError for one field in two columns of it, InputError for a gap."""
         body: dict[str, Any] = {}
+        self._complete_lists(row)
         for bound in self.bound:
             cell = self._cell(bound, row)
             if cell is None:
@@ -31,9 +32,21 @@ class Rows:
                 self._put(body, bound, cell, row)
             elif all(self._cell(value, row) is None for value in values_of(bound, self.bound)):
                 raise ConflictError((bound.field.path,), "an uncertainty without its value", "both, in one unit")
-        whole: dict[str, Any] = _listed(body)
+        whole: dict[str, Any] = listed(body)
         own = self.table.bodies.get(row)
         return own if own is not None and not isinstance(own, dict) else whole | (own or {})
+
+    def _complete_lists(self, row: int) -> None:
+        """InputError where one column of a list is blank beside others: it may be open, or not read."""
+        given: dict[str, list[bool]] = {}
+        for bound in self.bound:
+            parent, _, name = bound.field.path.rpartition(".")
+            if name.isdecimal() and not bound.uncertainty:
+                given.setdefault(parent, []).append(self._cell(bound, row) is not None)
+        for parent, cells in given.items():
+            if any(cells) and not all(cells):
+                accepted = f'all of them; where null says something, a row of JSON with the list ("{parent}": [...])'
+                raise InputError(parent, "one of its columns is blank", accepted)
 
     def _put(self, body: dict[str, Any], bound: Bound, cell: Any, row: int) -> None:
         *parents, name = bound.field.path.split(".")
@@ -67,11 +80,11 @@ class Rows:
         return self.table.columns[bound.name].cell(row)
 
 
-def _listed(part: Any) -> Any:
+def listed(part: Any) -> Any:
     """Objects whose members are numbered become lists."""
     if not isinstance(part, dict):
         return part
-    inner = {name: _listed(value) for name, value in part.items()}
+    inner = {name: listed(value) for name, value in part.items()}
     if inner and all(name.isdecimal() for name in inner):
         return [inner[name] for name in sorted(inner, key=int)]
     return inner

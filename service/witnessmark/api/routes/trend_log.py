@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import base64
 import binascii
+import re
 from collections.abc import Sequence
 from datetime import UTC
 
@@ -23,6 +24,8 @@ from witnessmark.trend.derived import Point
 from witnessmark.trend.episode import Plant
 
 router = version_one("diagnosis")
+_UNIT_OF_HEADER = re.compile(r"[\[(]\s*([^\[\]()\s]{1,12})\s*[\])]\s*$")
+"""A unit in brackets at the end of a header."""
 SUMMARY = "What happened before: episodes in the log of a machine"
 
 
@@ -57,7 +60,10 @@ def _columns(context: RequestContext, named: Sequence[wire.LogColumn]) -> list[C
 
 
 def _column(context: RequestContext, place: int, column: wire.LogColumn) -> Column:
-    """Factor and offset of a column. Errors: InputError (columns.N.unit) for a unit that is none of its quantity."""
+    """Factor and offset of a column.
+
+    Errors: InputError (columns.N.unit) for a unit that is none of its quantity, or not that of its header.
+    """
     kind = "pressure" if column.quantity in PRESSURES else "temperature" if column.quantity in TEMPERATURES else ""
     if not kind:
         if column.quantity == "current" and column.unit not in {None, "A"}:
@@ -66,6 +72,10 @@ def _column(context: RequestContext, place: int, column: wire.LogColumn) -> Colu
     units = dimensions()[kind].units
     if column.unit is None or column.unit not in units:
         raise InputError(f"columns.{place}.unit", f"no unit of a {kind}", ", ".join(units))
+    stated = _UNIT_OF_HEADER.search(column.header)
+    if stated is not None and stated[1] in units and stated[1] != column.unit:
+        fault = f"the header says {stated[1]}, which is another unit"
+        raise InputError(f"columns.{place}.unit", fault, f"{stated[1]}, or a header that names no other unit")
     unit = units[column.unit]
     offset = context.air_pressure() if unit.gauge else unit.offset
     return Column(column.header, column.quantity, unit.factor, offset, column.compressor)

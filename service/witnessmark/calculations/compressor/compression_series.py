@@ -139,9 +139,8 @@ def drawn(heat: Sequence[Array], readings: int) -> tuple[Array, Flags]:
     least what the slopes near the readings give, as in `uncertainty.propagate_all`.
     """
     half = len(heat) // 2
-    table = _efficiencies(heat, _terms(readings))
-    kept = np.count_nonzero(np.isfinite(table), axis=1) / DRAWS
-    width = np.asarray(np.nanstd(table, axis=1))
+    count, width = _spread(*_efficiencies(heat, _terms(readings)))
+    kept = count / DRAWS
     lost = np.flatnonzero(kept < 1)
     if lost.size:
         few = [part[lost] for part in heat]
@@ -151,25 +150,35 @@ def drawn(heat: Sequence[Array], readings: int) -> tuple[Array, Flags]:
 
 
 @lru_cache(32)
-def _terms(readings: int) -> list[Array]:
-    """What the slopes and second derivatives over so many readings are multiplied by at each draw."""
+def _terms(readings: int) -> Array:
+    """What value, slopes and second derivatives over so many readings are multiplied by at each draw, a row each."""
     offsets = np.array(offsets_of(readings, DRAWS)).T
     places = combinations_with_replacement(range(readings), 2)
-    return [*offsets, *((0.5 if i == j else 1.0) * (offsets[i] * offsets[j]) for i, j in places)]
+    return np.stack(
+        [np.ones(DRAWS), *offsets, *((0.5 if i == j else 1.0) * (offsets[i] * offsets[j]) for i, j in places)]
+    )
 
 
-def _efficiencies(heat: Sequence[Array], terms: Sequence[Array]) -> Array:
-    """Row by row at all draws; NaN where impossible."""
+def _efficiencies(heat: Sequence[Array], terms: Array) -> tuple[Array, Flags]:
+    """Row by row at all draws, and whether each is possible."""
     half = len(heat) // 2
     work, rise = (_expanded(side, terms) for side in (heat[:half], heat[half:]))
-    return np.where(rise * IMPOSSIBLE_EFFICIENCY > work, work / rise, np.nan)
+    possible = rise * IMPOSSIBLE_EFFICIENCY > work
+    return np.where(possible, work / rise, 0.0), possible
 
 
-def _expanded(side: Sequence[Array], terms: Sequence[Array]) -> Array:
+def _spread(values: Array, possible: Flags) -> tuple[Array, Array]:
+    """How many of each row are possible, and the standard deviation of these; NaN of none."""
+    count = np.count_nonzero(possible, axis=1)
+    away = values - (np.sum(values, axis=1) / count)[:, None]
+    away *= possible
+    away *= away
+    return count, np.sqrt(np.sum(away, axis=1) / count)
+
+
+def _expanded(side: Sequence[Array], terms: Array) -> Array:
     """Work or rise at all draws, term by term in the same order for one row as for many: no product of matrices."""
-    told = [(part, term) for part, term in zip(side[1:], terms, strict=True) if part.any()]
-    parts = np.stack([side[0], *(part for part, _ in told)])
-    return np.asarray(np.einsum("pr,pd->rd", parts, np.stack([np.ones(DRAWS), *(term for _, term in told)])))
+    return np.asarray(np.einsum("pr,pd->rd", np.stack(side), terms))
 
 
 Pairs = Mapping[str, tuple[Any, Any]]
