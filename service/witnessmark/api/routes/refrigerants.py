@@ -17,7 +17,7 @@ from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.errors import OutOfRangeError
 from witnessmark.refrigerants import catalogue, library
 from witnessmark.refrigerants.environment import environment
-from witnessmark.refrigerants.names import NotServedError, resolve
+from witnessmark.refrigerants.names import LONGEST_NAME, NotServedError, resolve
 from witnessmark.refrigerants.oils import OILS, oils
 
 router = version_one("properties")
@@ -35,7 +35,8 @@ async def list_refrigerants(query: Annotated[CatalogueQuery, Query()]) -> Refrig
 @listed(router, "/refrigerants/{designation}", "One refrigerant", responses=documented("unknown-name"))
 async def get_refrigerant(
     designation: Annotated[
-        str, Path(max_length=40, examples=["R-454B"], description="ASHRAE 34 designation, in any usual spelling.")
+        str,
+        Path(max_length=LONGEST_NAME, examples=["R-454B"], description="ASHRAE 34 designation, in any usual spelling."),
     ],
     query: Annotated[CatalogueQuery, Query()],
 ) -> RefrigerantAnswer:
