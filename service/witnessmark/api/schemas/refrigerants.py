@@ -43,6 +43,7 @@ class EnvironmentShown(Shown):
     """Global warming potential over 100 years by the fourth IPCC report, which many laws use; null where not known."""
     global_warming_ar6: Annotated[Real, Field(ge=0)] | None
     """The same by the sixth report."""
+    unknown: list[str] = Field(description="Why a potential is null, and which component has none; empty if none is.")
 
 
 class RefrigerantEntry(Shown):
