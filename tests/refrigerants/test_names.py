@@ -143,7 +143,7 @@ def test_no_real_designation_is_called_a_typing_error(number: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "name", ["R-24", "R-135", "R-144", "R-134b", "R-22a", "R-1132b", "R-245xx", "R-1150a", "R-290A"]
+    "name", ["R-24", "R-135", "R-144", "R-134b", "R-32a", "R-1132b", "R-245xx", "R-1150a", "R-290A"]
 )
 def test_a_number_that_no_substance_has_is_a_typing_error(name: str) -> None:
     with pytest.raises(NotServedError, match="no such refrigerant"):
@@ -305,3 +305,83 @@ def test_the_text_of_parts_is_what_resolve_reads() -> None:
     alone = resolve(names.mixture_text([("R-22", 0.4), ("HCFC-22", 0.6)], "mole"))
     assert isinstance(alone, Given)
     assert alone == "R-22"
+
+
+@pytest.mark.parametrize(
+    ("name", "designation"),
+    [
+        ("R-600\u0430", "R-600a"),
+        ("R-410\u0412", "R-410B"),
+        ("R-600\u00e4", "R-600a"),
+        ("\uff32\uff0d\uff14\uff11\uff10\uff21", "R-410A"),
+        ("R\u2013410A", "R-410A"),
+        ("R.410A", "R-410A"),
+        ("R-410A,", "R-410A"),
+        ("HFO-1233zd(E)", "R-1233zd(E)"),
+        ("HFC-404A", "R-404A"),
+        ("HCFC-502", "R-502"),
+    ],
+)
+def test_letters_of_other_alphabets_that_look_like_latin_ones(name: str, designation: str) -> None:
+    """Dropped, they made butane of isobutane, 11.6 K off in superheat at 1.5 bar."""
+    assert resolve(name) == designation
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        "R-22\u0411",
+        "R-32\u00bd",
+        "R-2.2",
+        "R-1,2",
+        "R-12,5",
+        "R-12/34yf",
+        "R-50%",
+        "R-1.34a",
+        "R-22 + 4",
+        "R-600\u0436",
+    ],
+)
+def test_a_sign_or_a_foreign_letter_in_a_number_is_never_left_out(name: str) -> None:
+    with pytest.raises(NotServedError):
+        resolve(name)
+
+
+@pytest.mark.parametrize(
+    "name", ["HC-22", "HFO-410A", "HC-744", "CFC-22", "HCFC-134a", "HFC-290", "CFC-134a", "PFC-32"]
+)
+def test_letters_that_say_another_kind_of_substance_are_refused(name: str) -> None:
+    """Worst: a hydrocarbon asked for and an incombustible one answered."""
+    with pytest.raises(NotServedError, match="has this number") as refusal:
+        resolve(name)
+    assert len(refusal.value.near) == 1
+
+
+@pytest.mark.parametrize("name", ["R-22a", "R12a", "r-502A"])
+def test_what_is_sold_as_a_designation_and_is_none_says_that_it_may_burn(name: str) -> None:
+    with pytest.raises(NotServedError, match="flammable") as refusal:
+        resolve(name)
+    assert refusal.value.near == ()
+
+
+@pytest.mark.parametrize(
+    ("name", "said"),
+    [
+        ("R-32/125", "with its shares"),
+        ("R410A + R22", "with its shares"),
+        ("R-32/125 (60/30)", "add up to 90 %"),
+        ("R-32/blah (60/40)", "blah: no such refrigerant"),
+        ("helium gas", "no such refrigerant; GET"),
+    ],
+)
+def test_a_refusal_says_what_is_wrong(name: str, said: str) -> None:
+    with pytest.raises(NotServedError) as refusal:
+        resolve(name)
+    assert said in str(refusal.value)
+
+
+def test_shares_as_fractions_and_shares_within_the_last_digit_of_a_designation() -> None:
+    """0.6975 and 0.3025 by moles are R-410A to four digits (49.986 % R-32 by mass)."""
+    assert resolve("R-32/125 (0.5/0.5)") == "R-410A"
+    assert names.mixture([("R-32", 0.6975), ("R-125", 0.3025)], "mole") == "R-410A"
+    assert names.mixture([("R-32", 0.499), ("R-125", 0.501)]) == "R-32/125 (49.9/50.1)"

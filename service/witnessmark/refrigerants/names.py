@@ -20,6 +20,7 @@ from witnessmark import data
 from witnessmark.errors import UnknownNameError
 from witnessmark.reference import SourceId
 from witnessmark.refrigerants import catalogue, compositions, library, numbering
+from witnessmark.refrigerants.environment import SubstanceClass, environment
 
 LONGEST = 160
 """Characters of a name; six components with their shares take up to 130."""
@@ -28,7 +29,9 @@ LONGEST_NAME = 60
 MOST_COMPONENTS = 6
 SUM_TOLERANCE = 2e-3
 """How far shares may sum up beside one: what was written in per cent or rounded."""
-SAME_SHARE = 1e-5
+SMALLEST_SHARE = 1e-5
+SAME_SHARE = 5e-4
+"""By mass, how far a share may lie from that of a catalogued blend: half a unit of the last digit that it is stated in."""
 Basis = Literal["mass", "mole"]
 _MIXTURE = re.compile(
     r"\s*(?P<names>[^()/]+(?:\([EZez]\))?(?:/[^()/]+(?:\([EZez]\))?)+)\s*\((?P<shares>[\d./ %]+)\)\s*"
@@ -46,7 +49,9 @@ class Names(data.Row):
     """The content of names.toml."""
 
     source: SourceId
-    prefixes: tuple[str, ...]
+    prefixes: dict[str, tuple[SubstanceClass, ...]]
+    look_alike: dict[str, str]
+    no_designation: dict[str, str]
     substances: dict[str, str]
     usual: dict[str, str]
     several: dict[str, tuple[str, ...]]
@@ -127,11 +132,36 @@ def resolve(name: str) -> str:
         return _written(written["names"], written["shares"])
     name = name[:LONGEST_NAME]
     plain = fold(name)
+    if reason := NAMES().no_designation.get(plain):
+        raise NotServedError(reason, ())
+    if _JOINED.fullmatch(name):
+        raise NotServedError("a mixture is named with its shares in per cent by mass, as `R-32/125 (60/40)`", ())
+    if _parted(name):
+        raise NotServedError("no such refrigerant: signs part its number", ())
     if found := _catalogued().get(plain):
-        return found
+        return _of_its_kind(name, found)
     if usual := _usual().get(plain) or _only(plain):
         return Guessed(usual, _open(usual))
     raise _refusal(name, plain)
+
+
+_PARTED = re.compile(r"[^\d]*\d[^()]*[^\w\s()=\-\u2010-\u2015\u2212].*\w.*|.*[%+*].*")
+"""A number, with a sign in it that is no hyphen: 2.2 is not 22."""
+_JOINED = re.compile(r"[\w.\- ]+(?:\([EZez]\))?(?:\s*[/+]\s*[\w.\- ]+(?:\([EZez]\))?)+\s*")
+_WORD = re.compile(r"[^\W\d_]{4}")
+
+
+def _parted(name: str) -> bool:
+    """Whether it is such a number; names of substances hold commas by right."""
+    return _PARTED.fullmatch(normalize("NFKC", name)) is not None and _WORD.search(name) is None
+
+
+def _of_its_kind(name: str, designation: str) -> str:
+    """The designation, unless the letters before the number say another kind of substance: HC-22 is none."""
+    kinds = NAMES().prefixes.get(_prefix(name), ())
+    if kinds and fold(name) not in _chemical() and not set(kinds) & set(environment(designation).substance_classes):
+        raise NotServedError(f"no {_prefix(name)} has this number", (designation,))
+    return designation
 
 
 def _refusal(name: str, plain: str) -> NotServedError:
@@ -142,7 +172,8 @@ def _refusal(name: str, plain: str) -> NotServedError:
         return _open_refusal(several)
     if numbering.names_a_substance(plain) or numbering.leaves_isomer_open(plain):
         return NotServedError(f"{_REAL}: {_NO_EQUATION}", _served(_candidates(plain)))
-    return NotServedError("no such refrigerant", catalogue.near(name))
+    close = catalogue.near(name) if any(letter.isdecimal() for letter in plain) else ()
+    return NotServedError("no such refrigerant", close)
 
 
 _REAL = "a real designation that is not served"
@@ -174,7 +205,8 @@ def _written(names: str, shares: str) -> str:
     parts = names.split("/")
     if len(parts) != len(percent):
         raise NotServedError("a mixture needs one share, in per cent by mass, for each component", ())
-    return mixture([(part, share / 100.0) for part, share in zip(parts, percent, strict=True)])
+    whole = 1.0 if abs(sum(percent) - 1.0) <= SUM_TOLERANCE else 100.0
+    return mixture([(part, share / whole) for part, share in zip(parts, percent, strict=True)])
 
 
 def mixture(parts: Sequence[tuple[str, float]], basis: Basis = "mass") -> str:
@@ -204,21 +236,31 @@ def mixture_text(parts: Sequence[tuple[str, float]], basis: Basis) -> str:
 
 def _components(parts: Sequence[tuple[str, float]], basis: Basis) -> dict[str, float]:
     """Mass fractions of the substances, in the order of the catalogue; traces left out."""
-    if abs(sum(share for _, share in parts) - 1.0) > SUM_TOLERANCE or min(share for _, share in parts) < 0.0:
-        raise NotServedError("the shares of a mixture must add up to the whole (1, or 100 %)", ())
-    weights = [(resolve(name), share) for name, share in parts]
+    total = sum(share for _, share in parts)
+    if abs(total - 1.0) > SUM_TOLERANCE or min(share for _, share in parts) < 0.0:
+        told = f"they add up to {100.0 * total:.4g} %" if total > 0.0 else "they do not"
+        raise NotServedError(f"the shares of a mixture must add up to the whole (1, or 100 %): {told}", ())
+    weights = [(_part(name), share) for name, share in parts]
     if basis == "mole":
         weights = [(name, share * catalogue.get(name).molar_mass) for name, share in weights]
     components: dict[str, float] = {}
     for name, weight in weights:
         for part, share in catalogue.recipe(name).components.items():
             components[part] = components.get(part, 0.0) + weight * share
-    least = SAME_SHARE * sum(components.values())
+    least = SMALLEST_SHARE * sum(components.values())
     order = {name: index for index, name in enumerate(catalogue.designations())}
     kept = {name: components[name] for name in sorted(components, key=lambda n: order[n]) if components[name] >= least}
     if len(kept) > MOST_COMPONENTS:
         raise NotServedError(f"more than {MOST_COMPONENTS} components, blends counted by what they consist of", ())
     return {name: weight / sum(kept.values()) for name, weight in kept.items()}
+
+
+def _part(name: str) -> str:
+    """The designation of one part of a mixture; NotServedError that names the part."""
+    try:
+        return resolve(name)
+    except NotServedError as error:
+        raise NotServedError(f"{name.strip()[:LONGEST_NAME]}: {error.fault}", error.near) from None
 
 
 def _same(components: Mapping[str, float]) -> str | None:
@@ -236,20 +278,37 @@ def fold(name: str) -> str:
     >>> fold("hfc 134A"), fold("CO\u2082"), fold("amon\u00edaco")
     ('134A', 'CO2', 'AMONIACO')
     """
-    plain = "".join(letter for letter in normalize("NFKD", name).upper() if letter.isascii() and letter.isalnum())
+    plain = _letters(name)
+    return plain.removeprefix(_prefix(name))
+
+
+def _letters(name: str) -> str:
+    """Letters and digits; one that only looks like a Latin one is that, any other foreign one stays, unknown."""
+    alike = NAMES().look_alike
+    return "".join(alike.get(letter, letter) for letter in normalize("NFKD", name).upper() if letter.isalnum())
+
+
+def _prefix(name: str) -> str:
+    """The letters before the number; none where there are none."""
+    plain = _letters(name)
     for prefix in sorted(NAMES().prefixes, key=len, reverse=True):
         rest = plain.removeprefix(prefix)
         if rest != plain and (rest[:1].isdecimal() or (rest[:1] in ("E", "C") and rest[1:2].isdecimal())):
-            return rest
-    return plain
+            return prefix
+    return ""
 
 
 @cache
 def _catalogued() -> Mapping[str, str]:
+    return _chemical() | {fold(designation): designation for designation in catalogue.designations()}
+
+
+@cache
+def _chemical() -> Mapping[str, str]:
+    """Names and formulas of substances."""
     rows = catalogue.designations()
-    own = {fold(designation): designation for designation in rows}
-    chemical = {fold(name): row for row in rows if (name := catalogue.recipe(row).chemical_name)}
-    return chemical | {fold(name): designation for name, designation in NAMES().substances.items()} | own
+    own = {fold(name): row for row in rows if (name := catalogue.recipe(row).chemical_name)}
+    return own | {fold(name): designation for name, designation in NAMES().substances.items()}
 
 
 @cache
