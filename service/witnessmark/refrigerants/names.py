@@ -31,7 +31,7 @@ SUM_TOLERANCE = 2e-3
 """How far shares may sum up beside one: what was written in per cent or rounded."""
 SMALLEST_SHARE = 1e-5
 SAME_SHARE = 5e-4
-"""By mass, how far a share may lie from that of a catalogued blend: half a unit of the last digit that it is stated in."""
+"""By mass, how far a share may lie from that of a catalogued blend: half a unit of its last digit."""
 Basis = Literal["mass", "mole"]
 _MIXTURE = re.compile(
     r"\s*(?P<names>[^()/]+(?:\([EZez]\))?(?:/[^()/]+(?:\([EZez]\))?)+)\s*\((?P<shares>[\d./ %]+)\)\s*"
