@@ -80,7 +80,7 @@ class Number:
         """Of four carbons and more the letters are too many to be told from slips: none counts."""
         if len(self._plain) != SMALLEST_RING - 1 or self.carbons > SMALLEST_RING:
             return not self.letters and self.alone
-        middle, end = self._plain
+        middle, end = self._plain[0], self._plain[1]
         if self.double_bonds:
             held = SINGLES.get(middle), MIDDLES.get(end)
             return None not in held and self.atoms.without(held[0]).without(held[1]).possible  # type: ignore[arg-type]

@@ -82,6 +82,12 @@ def compute_batch(name: str, columns: Mapping[str, Any], report_in: SystemOfUnit
     return Batch(whole, failed, *map(tuple, (notes.assumptions, notes.cautions, notes.sources)))
 
 
+def warm() -> None:
+    """One row, so that curves, surfaces and the lines of a compression are there before the first that is asked for."""
+    row = {"suction_pressure[psig]": [105.0], "discharge_pressure[psig]": [330.0], "suction_temperature[degF]": [60.0]}
+    compute_batch("compression", {**row, "discharge_temperature[degC]": [80.0]}, refrigerant="R-410A", running=True)
+
+
 def _joined(parts: list[Any]) -> Any:
     """The runs of one column one after the other."""
     if len(parts) == 1:
