@@ -300,7 +300,7 @@ def _prefix(name: str) -> str:
 
 @cache
 def _catalogued() -> Mapping[str, str]:
-    return _chemical() | {fold(designation): designation for designation in catalogue.designations()}
+    return {**_chemical(), **{fold(designation): designation for designation in catalogue.designations()}}
 
 
 @cache

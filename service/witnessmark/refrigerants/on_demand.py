@@ -122,7 +122,8 @@ class _Bounded(Tracer):
                 self._kept = self._slopes(unknowns, residual, temperature)
             elif before < math.inf:
                 met = residual - self._left
-                self._kept = self._kept + np.outer(met - self._kept @ move, move) / float(move @ move)
+                change = np.outer(met - self._kept @ move, move) / float(move @ move)
+                self._kept = np.asarray(self._kept + change, dtype=np.float64)
             before, self._left = size, residual
             move = np.linalg.lstsq(self._kept, -residual, rcond=None)[0]
             move *= min(1.0, LARGEST_MOVE / np.max(np.abs(move)))
