@@ -125,7 +125,7 @@ class _Bounded(Tracer):
                 change = np.outer(met - self._kept @ move, move) / float(move @ move)
                 self._kept = np.asarray(self._kept + change, dtype=np.float64)
             before, self._left = size, residual
-            move = np.linalg.lstsq(self._kept, -residual, rcond=None)[0]
+            move = np.asarray(np.linalg.lstsq(self._kept, -residual, rcond=None)[0], dtype=np.float64)
             move *= min(1.0, LARGEST_MOVE / np.max(np.abs(move)))
             unknowns = unknowns + move
         return None
