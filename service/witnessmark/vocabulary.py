@@ -7,8 +7,9 @@ OpenAPI document names each of them once. A value that a caller does not know is
 from __future__ import annotations
 
 from functools import cache
-from typing import Any, Literal, get_args
+from typing import Annotated, Any, Literal, get_args, get_origin
 
+from pydantic import BeforeValidator
 from typing_extensions import TypeAliasType
 
 Compressor = TypeAliasType("Compressor", Literal["scroll", "reciprocating", "rotary", "screw", "centrifugal"])
@@ -41,11 +42,28 @@ BurnoutGrade = TypeAliasType("BurnoutGrade", Literal[0, 1, 2, 3])
 """Contamination: 0 mechanical only, 1 mild, 2 severe, 3 severe with sludge or repeated."""
 Country = TypeAliasType("Country", Literal["united-states", "european-union"])
 """Whose rules count."""
-SystemOfUnits = TypeAliasType("SystemOfUnits", Literal["SI", "IP", "bar", "as-sent"])
+
+
+def spelled(name: Any) -> Any:
+    """A system of units without case, blanks and underscores; what is none as it is.
+
+    >>> spelled("as sent"), spelled("si"), spelled("metric")
+    ('as-sent', 'SI', 'metric')
+    """
+    return (
+        _SYSTEMS.get(name.strip().lower().replace("_", "-").replace(" ", "-"), name) if isinstance(name, str) else name
+    )
+
+
+_SYSTEMS = {"si": "SI", "ip": "IP", "bar": "bar", "as-sent": "as-sent"}
+SystemOfUnits = TypeAliasType(
+    "SystemOfUnits", Annotated[Literal["SI", "IP", "bar", "as-sent"], BeforeValidator(spelled)]
+)
 """Units of an answer: SI (kPa, °C), inch-pound (psi, °F), SI with pressures in bar, or each as its like was sent."""
 
 
 @cache
 def words(alias: Any) -> tuple[Any, ...]:
     """The members of a closed list, in its order: `words(Compressor)[0]` is "scroll"."""
-    return get_args(alias.__value__)
+    members = alias.__value__
+    return get_args(get_args(members)[0] if get_origin(members) is Annotated else members)

@@ -8,6 +8,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from witnessmark.api.openapi import examples
+from witnessmark.refrigerants import on_demand
 
 PARTS = [{"refrigerant": "R-410A", "mass_fraction": 0.9}, {"refrigerant": "R22", "mass_fraction": 0.1}]
 MIXTURE = {"composition": PARTS}
@@ -104,7 +105,9 @@ def test_refusals_name_the_place_and_the_reason(client: TestClient, refrigerant:
     assert words in fault["detail"]
 
 
-def test_lines_that_cannot_be_proven_are_refused(client: TestClient) -> None:
+def test_lines_that_cannot_be_proven_are_refused(client: TestClient, monkeypatch: pytest.MonkeyPatch) -> None:
+    for name in ("TRACING", "SECONDS"):
+        monkeypatch.setattr(on_demand, name, 60.0)
     response = saturation(client, "R-170/14/290/728 (30/20/20/30)")
     assert response.status_code == 422
     assert "could not be proven" in response.json()["errors"][0]["detail"]

@@ -107,3 +107,21 @@ def test_what_can_hurt_is_said(client: TestClient) -> None:
 def test_a_fixed_address_below_the_catalogue_takes_its_own_methods_only(client: TestClient) -> None:
     assert client.options("/v1/refrigerants/fractionation").headers["allow"] == "POST"
     assert client.options("/v1/refrigerants/R-32").headers["allow"] == "GET, HEAD"
+
+
+# Triple points: handbooks, from memory.
+@pytest.mark.parametrize("designation", ["R-13", "R-14", "R-21", "R-40", "R-114", "R-124", "R-236ea", "R-1132(E)"])
+def test_where_an_equation_begins_is_no_triple_point(client: TestClient, designation: str) -> None:
+    """R-114 was said to freeze at 0 degC; it does so near -93 degC."""
+    result = client.get(f"/v1/refrigerants/{designation}").json()["result"]
+    assert result["triple_temperature"] is None
+    assert result["triple_pressure"] is None
+    assert result["lowest_because"]
+
+
+def test_a_triple_point_is_one(client: TestClient) -> None:
+    """R-744: 216.59 K and 518 kPa (Span and Wagner 1996)."""
+    result = client.get("/v1/refrigerants/R-744").json()["result"]
+    assert result["triple_temperature"]["value"] == pytest.approx(-56.56, abs=0.01)
+    assert result["triple_pressure"]["value"] == pytest.approx(517.95, abs=0.1)
+    assert result["lowest_because"].startswith("its triple point")

@@ -10,6 +10,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from witnessmark.api.app import app
+from witnessmark.api.bulk.compute import compute_batch
 from witnessmark.api.openapi import examples
 from witnessmark.refrigerants import saturation
 
@@ -68,7 +69,63 @@ def test_a_barometer_serves_as_well(client: TestClient) -> None:
     reading = {"value": 20, "unit": "psig"}
     got = ask(client, "saturation", refrigerant="R-134a", pressure=reading, site=site, report_in="IP")["result"]
     # 20 psig at 5280 ft is 32.1 psia, not 34.7 (trade arithmetic on the same atmosphere)
-    assert got["dew"]["pressure"] == {"value": pytest.approx(32.1, abs=0.02), "unit": "psia", "uncertainty": None}
+    assert got["dew"]["pressure"]["value"] == pytest.approx(32.1, abs=0.02)
+    # 0.5 % of 3.5 MPa as limits on the low side, of 6 MPa on the high side: 17.5 / sqrt(3) kPa and 30 / sqrt(3) kPa
+    assert got["dew"]["pressure"]["uncertainty"] == pytest.approx(17.5 / 3**0.5 / 6.894757, rel=1e-6)
+    assert got["bubble"]["pressure"]["uncertainty"] == pytest.approx(30.0 / 3**0.5 / 6.894757, rel=1e-6)
+
+
+@pytest.mark.parametrize("designation", ["R-410A", "R-407C", "R-134a"])
+@pytest.mark.parametrize("stated", [{}, {"uncertainty": 1.0}])
+def test_one_reading_has_one_uncertainty_wherever_it_is_sent(
+    client: TestClient, designation: str, stated: dict[str, float]
+) -> None:
+    """Alone, in superheat or subcooling, and as a row: worst, exact in a table and uncertain in a margin."""
+    reading = {"value": 118, "unit": "psig", **stated}
+    ends = ask(client, "saturation", refrigerant=designation, pressure=reading)
+    for operation, end in (("superheat", "dew"), ("subcooling", "bubble")):
+        margin = ask(client, operation, refrigerant=designation, pressure=reading, temperature=degc(10))["result"]
+        assert ends["result"][end]["temperature"] == margin["saturation_temperature"]
+    columns = {"refrigerant": [designation], "pressure[psig]": [118.0]}
+    columns |= {"pressure.uncertainty[psi]": [1.0]} if stated else {}
+    rows = compute_batch("saturation", columns)
+    for end in ("dew", "bubble"):
+        told = rows.columns[f"{end}.temperature.uncertainty[K]"][0]
+        assert told == ends["result"][end]["temperature"]["uncertainty"]
+    gauges = [line for line in ends["assumptions"] if "taken for its instrument" in line]
+    assert len(gauges) == (0 if stated else 2)
+
+
+def test_a_temperature_without_uncertainty_has_that_of_its_thermometer(client: TestClient) -> None:
+    """1.5 K of the sensor and 1 K of the contact as limits: sqrt(3.25 / 3) K."""
+    ends = ask(client, "saturation", refrigerant="R-134a", temperature=degc(5))
+    assert ends["result"]["dew"]["temperature"]["uncertainty"] == pytest.approx((3.25 / 3) ** 0.5, rel=1e-9)
+    assert any("pipe thermometer" in line for line in ends["assumptions"])
+
+
+def test_water_is_known_from_its_triple_point_to_nearly_critical_by_either_way(client: TestClient) -> None:
+    """IAPWS R7-97 (2012), table 35 (300 and 600 K), its triple point, and 640 K (20.27 MPa), which 20 MPa cut off."""
+    for kelvin, megapascal in ((273.16, 611.657e-6), (300.0, 0.353658941e-2), (600.0, 12.3443146), (640.0, 20.265)):
+        exact = {"value": kelvin, "unit": "K", "uncertainty": 0}
+        forth = ask(client, "saturation", refrigerant="water", temperature=exact)["result"]["dew"]["pressure"]
+        assert forth["value"] == pytest.approx(1e3 * megapascal, rel=2e-4)
+        sent = {"value": forth["value"], "unit": "kPaa", "uncertainty": 0}
+        back = ask(client, "saturation", refrigerant="water", pressure=sent)["result"]["dew"]["temperature"]
+        assert back["value"] == pytest.approx(kelvin - 273.15, abs=1e-4)
+    for reading in ({"temperature": {"value": 380, "unit": "degC"}}, {"pressure": {"value": 22.5, "unit": "MPaa"}}):
+        assert ask(client, "saturation", refrigerant="R-718", **reading)["result"]["region"] == "above critical"
+    nearly = {"temperature": {"value": 373.4, "unit": "degC"}}
+    assert ask(client, "saturation", refrigerant="R-718", **nearly)["result"]["region"] == "both ends"
+
+
+@pytest.mark.parametrize("designation", ["R-134a", "R-410A", "R-32", "R-1234ze(E)", "R-290", "R-454B"])
+def test_one_kilopascal_is_taken_though_the_line_was_traced_by_temperature(
+    client: TestClient, designation: str
+) -> None:
+    got = ask(client, "saturation", refrigerant=designation, pressure={"value": 1, "unit": "kPaa"})["result"]
+    assert got["bubble"]["pressure"]["value"] == pytest.approx(1.0)
+    curve = saturation.curve(designation, "bubble")
+    assert curve.pressure(curve.temperature(1e3)) == pytest.approx(1e3, rel=1e-7)
 
 
 @pytest.mark.parametrize(
@@ -263,14 +320,15 @@ def modules_called(body: bytes) -> list[str]:
 
 
 def test_a_light_request_takes_a_short_way_through_the_house() -> None:
-    """Read, calculate, show: at most 27 changes from module to module once all tables are read.
+    """Read, calculate, show: at most 28 changes from module to module once all tables are read.
 
-    25 before texts were looked through for control characters and verdicts counted for the operator.
+    25 before texts were looked through for control characters and verdicts counted for the operator, 27 before systems
+    of units were taken in any spelling.
     """
     body = json.dumps(next(iter(examples()["superheat"].values()))["value"]).encode()
     modules_called(body)
     trail = modules_called(body)
-    assert sum(one != other for one, other in pairwise(trail)) <= 27
+    assert sum(one != other for one, other in pairwise(trail)) <= 28
 
 
 def test_a_guess_in_the_name_is_said(client: TestClient) -> None:

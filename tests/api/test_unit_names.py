@@ -95,4 +95,4 @@ def test_a_unit_that_is_near_none_gets_the_list_alone(client: TestClient, unit: 
 
 
 def test_other_closed_choices_are_left_alone(client: TestClient) -> None:
-    assert "perhaps" not in problem(client, report_in="ip")["detail"]
+    assert "perhaps" not in problem(client, report_in="metric")["detail"]

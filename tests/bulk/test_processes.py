@@ -57,3 +57,18 @@ def test_who_goes_ends_the_work(pool: Pool) -> None:
         assert (await pool.done(1))[1] == 1
 
     asyncio.run(ask())
+
+
+def test_a_process_that_was_begun_takes_the_first_piece(pool: Pool) -> None:
+    pool.begin()
+    pool.begin()
+    assert len(pool._free) == 1, "once is enough"  # noqa: SLF001
+    begun = pool._free[0]._process.pid  # noqa: SLF001
+    assert asyncio.run(pool.done(1))[2] == begun
+
+
+def test_what_a_process_prepares_is_done_before_its_work(pool: Pool) -> None:
+    """One that cannot be prepared dies, and says so to whoever asks."""
+    pool.prepare = sys.exit
+    with pytest.raises(DiedError):
+        asyncio.run(pool.done(1))

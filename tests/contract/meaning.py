@@ -17,7 +17,7 @@ from pydantic import BaseModel
 
 from witnessmark.api.bulk.calculations import calculations
 from witnessmark.api.bulk.inputs import inputs
-from witnessmark.api.bulk.outputs import outputs
+from witnessmark.api.bulk.outputs import Told, outputs
 from witnessmark.api.context import Request
 from witnessmark.api.mapping import mark
 from witnessmark.api.problems import KINDS
@@ -46,7 +46,7 @@ def _columns() -> Iterator[tuple[str, Any]]:
         for path, column in inputs(one.request).items():
             yield f"column taken {name} {path}", [column.kind, column.required]
         for system in SYSTEMS[:2]:
-            for answered in outputs(one.result, system, one.left_out):
+            for answered in outputs(one.result, Told(system), one.left_out):
                 yield f"column answered {name} {system} {answered.name}", answered.kind
 
 

@@ -23,8 +23,14 @@ from witnessmark.refrigerants.tracing import Tracer
 HALVES = (("R-32", 0.5), ("R-125", 0.5))
 
 
+BOUNDS = {"TRACING": on_demand.TRACING, "SECONDS": on_demand.SECONDS}
+
+
 @pytest.fixture(autouse=True)
-def _nothing_kept() -> Iterator[None]:
+def _nothing_kept(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    """What is found is tried without haste, since a busy machine takes longer; the bounds have a clock of their own."""
+    for name in BOUNDS:
+        monkeypatch.setattr(on_demand, name, 60.0)
     on_demand.trace.cache_clear()
     yield
     on_demand.trace.cache_clear()
@@ -89,10 +95,77 @@ def test_an_envelope_that_does_not_close_gives_no_landmark(monkeypatch: pytest.M
 
 
 def test_a_mixture_that_takes_too_long_is_given_up(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(on_demand, "SECONDS", 0.0)
+    monkeypatch.setattr(on_demand, "TRACING", 0.0)
     begun = time.thread_time()
     assert "processor time" in refused(HALVES)
     assert time.thread_time() - begun < 1.0
+
+
+class Slow:
+    """A clock by which a call of the library takes `seconds`."""
+
+    def __init__(self, seconds: float, monkeypatch: pytest.MonkeyPatch) -> None:
+        self.seconds, self.now = seconds, 0.0
+        monkeypatch.setattr(on_demand.time, "thread_time", self)
+        for name, bound in BOUNDS.items():
+            monkeypatch.setattr(on_demand, name, bound)
+
+    def __call__(self) -> float:
+        self.now += self.seconds
+        return self.now
+
+
+@pytest.mark.parametrize("seconds", [1e-3, 0.01, 0.2, 0.7, 1.4])
+def test_no_call_of_the_library_is_begun_that_might_end_too_late(
+    monkeypatch: pytest.MonkeyPatch, seconds: float
+) -> None:
+    """However slow the calls are, none goes on beyond the bound: the worst is an answer that came after it."""
+    clock = Slow(seconds, monkeypatch)
+    assert "processor time" in refused(tuple(catalogue.recipe("R-448A").components.items()))
+    assert clock.now <= on_demand.SECONDS + 3 * seconds
+    assert clock.now <= on_demand.TRACING + 4 * seconds
+
+
+def test_a_slow_envelope_is_not_answered(monkeypatch: pytest.MonkeyPatch) -> None:
+    clock, marks = Slow(0.0, monkeypatch), on_demand._marks  # noqa: SLF001
+
+    def slow(state: Any) -> Any:
+        clock.now += 3.0
+        return marks(state)
+
+    monkeypatch.setattr(on_demand, "_marks", slow)
+    assert "processor time" in refused(HALVES)
+
+
+def test_time_used_up_after_the_last_call_counts_too(monkeypatch: pytest.MonkeyPatch) -> None:
+    clock, lines = Slow(0.0, monkeypatch), on_demand._lines  # noqa: SLF001
+
+    def slow(*arguments: Any) -> Any:
+        found = lines(*arguments)
+        clock.now += 2.5
+        return found
+
+    monkeypatch.setattr(on_demand, "_lines", slow)
+    assert "processor time" in refused(HALVES)
+
+
+MIXTURES = (
+    (("R-22", 0.1), ("R-32", 0.45), ("R-125", 0.45)),
+    (("R-290", 0.5), ("R-600a", 0.5)), (("R-32", 0.6), ("R-1234yf", 0.4)),
+    (("R-32", 0.25), ("R-125", 0.25), ("R-134a", 0.25), ("R-600a", 0.25)), (("R-744", 0.472), ("R-1234yf", 0.528)),
+    (("R-32", 0.24649), ("R-600", 0.38984), ("R-1234yf", 0.36367)), (("R-134a", 0.9), ("R-290", 0.1)),
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("components", MIXTURES, ids=str)
+def test_there_and_back_is_the_same(components: tuple[tuple[str, float], ...]) -> None:
+    """From a temperature to its pressure and back within 1e-5 K on both lines, all the way."""
+    found = on_demand.trace(components)
+    x = 1.0 / np.linspace(found.t_min, found.t_max, 1500)
+    for side in SIDES:
+        line = getattr(found, side)
+        back = 1.0 / line.temperature.over(line.pressure.over(x))
+        assert np.max(np.abs(back - 1.0 / x)) < 1e-5
 
 
 def test_a_dew_line_above_the_bubble_line_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -7,7 +7,9 @@ What has no like in the request is shown in the system in which most of the requ
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from contextvars import ContextVar
 from types import MappingProxyType
 
 from pydantic import BaseModel
@@ -33,11 +35,31 @@ _CUSTOMARY = frozenset({"psig", "psia", "inHg_vac", "psi", "inHg", "degF", "delt
 _BAR = frozenset({"barg", "bara", "bar", "mbarg", "mbara"})
 
 
+_OF_ROWS: ContextVar[Mapping[str, str] | None] = ContextVar("units_of_rows", default=None)
+
+
+@contextmanager
+def of_rows(units: Mapping[str, str] | None) -> Iterator[None]:
+    """Within, every request is answered in these units (`completed`), whatever it holds itself; None: in its own."""
+    token = _OF_ROWS.set(units)
+    try:
+        yield
+    finally:
+        _OF_ROWS.reset(token)
+
+
 def units_of(request: BaseModel) -> dict[str, str]:
-    """By dimension the unit of the first quantity of the request; `GAUGE`: that of gauge pressures."""
+    """By dimension the unit of the first quantity of the request, or of rows; `GAUGE`: that of gauge pressures."""
+    if (units := _OF_ROWS.get()) is not None:
+        return dict(units)
     found: dict[str, str] = {}
     for quantity in _quantities(request):
         found.setdefault(quantity.dimension, quantity.unit)
+    return completed(found)
+
+
+def completed(found: dict[str, str]) -> dict[str, str]:
+    """With the units that go with those of quantities: of differences, absolute and gauge pressures."""
     for dimension, difference in _DIFFERENCES.items():
         if dimension in found and difference not in found:
             width = dimensions()[dimension].units[found[dimension]].width_name

@@ -144,13 +144,16 @@ class RequestContext(Conversion):
         """The context for a request; what was guessed in the name of a refrigerant is assumed, and said."""
         context = cls(request.report_in, request.site)
         if request.report_in == "as-sent":
-            context.sent = as_sent.units_of(request)
-            context.system = as_sent.system(dict(context.sent))
+            context.show_as(as_sent.units_of(request))
         for guess in _guesses(request):
             context.assume(guess.words)
             if isinstance(guess, Mixed):
                 context.warn("unclassed-mixture")
         return context
+
+    def show_as(self, units: dict[str, str]) -> None:
+        """Show quantities in these units, by dimension, and others in the system in which most of these stand."""
+        self.sent, self.system = units, as_sent.system(units)
 
     def cite(self, *ids: str) -> None:
         """Quote sources by id."""

@@ -383,11 +383,11 @@ class Conversion:
 
     def show(self, kind: type[Q], reading: Measured | float, unit: str | None = None) -> Q:
         """The quantity for an SI reading in the caller's system of units, or in a named unit."""
-        unit = self._like(kind, unit or self.unit)
+        unit = self.like(kind, unit or self.unit)
         air = self.air_pressure() if unit and kind.table.units[unit].gauge else 0.0
         return kind.of(reading, self.system, unit, air)
 
-    def _like(self, kind: type[Q], unit: str | None) -> str | None:
+    def like(self, kind: type[Quantity], unit: str | None = None) -> str | None:
         """The unit in which the like of it was sent, where units are shown as sent."""
         if unit is None:
             return self.sent.get(kind.dimension)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from functools import cache
 
 from witnessmark import data
+from witnessmark.api.bulk import compute
 from witnessmark.api.openapi import examples
 from witnessmark.calculations.cycle import cycle, diagram
 from witnessmark.calculations.metrology.uncertainty import Measured
@@ -24,6 +25,13 @@ def warm_up() -> None:
     vocabulary()
     states.warm()
     _draw()
+    _compress()
+
+
+@cache
+def _compress() -> None:
+    """A row thrown away, once a process: the lines of a compression are written before the first request for one."""
+    compute.warm()
 
 
 @cache

@@ -25,6 +25,7 @@ class Process:
     """One process, started when first asked, and again where it died. It does one piece of work at a time."""
 
     work: Callable[[Any], Any]
+    prepare: Callable[[], None] | None = None
     _process: Any = None
     _pipe: Connection | None = None
 
@@ -46,7 +47,7 @@ class Process:
         self.end()
         context = multiprocessing.get_context("spawn")
         self._pipe, theirs = context.Pipe()
-        self._process = context.Process(target=_serve, args=(theirs, self.work), daemon=True, name="rows")
+        self._process = context.Process(target=_serve, args=(theirs, self.work, self.prepare), daemon=True, name="rows")
         self._process.start()
         theirs.close()
         return self._pipe
@@ -77,10 +78,12 @@ def _tell(ready: asyncio.Future[None]) -> None:
         ready.set_result(None)
 
 
-def _serve(pipe: Connection, work: Callable[[Any], Any]) -> None:
-    """What such a process does until the other end is closed."""
+def _serve(pipe: Connection, work: Callable[[Any], Any], prepare: Callable[[], None] | None = None) -> None:
+    """What such a process does until the other end is closed; `prepare`: before the first piece, asked for or not."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     os.nice(NICE)
+    if prepare is not None:
+        prepare()
     while True:
         try:
             job = pipe.recv()
@@ -95,9 +98,17 @@ class Pool:
 
     work: Callable[[Any], Any]
     count: int
+    prepare: Callable[[], None] | None = None
     _free: list[Process] = field(default_factory=list)
     _turns: asyncio.Semaphore | None = None
     _loop: asyncio.AbstractEventLoop | None = None
+
+    def begin(self) -> None:
+        """Start one process before it is asked for, so that the first piece of work need not wait for it."""
+        if not self._free and self.count > 0:
+            first = Process(self.work, self.prepare)
+            first.start()
+            self._free.append(first)
 
     async def done(self, job: Any) -> Any:
         """The result of a piece of work, in its turn; cancelled while it runs, the process is ended. DiedError."""
@@ -105,7 +116,7 @@ class Pool:
         if self._turns is None or self._loop is not loop:
             self._turns, self._loop = asyncio.Semaphore(self.count), loop
         async with self._turns:
-            process = self._free.pop() if self._free else Process(self.work)
+            process = self._free.pop() if self._free else Process(self.work, self.prepare)
             try:
                 result = await process.done(job)
             except BaseException:

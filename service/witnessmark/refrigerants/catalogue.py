@@ -63,7 +63,8 @@ class Recipe(data.Row):
     """One row of the catalogue: mass fractions by designation, class, kind of equation of state, where its curves end.
 
     kind, components, basis: None of a single substance. accuracy: K, see `Refrigerant`. from_critical: K below
-    critical, coldest: K; None where the usual limits do.
+    critical, coldest: K; None where the usual limits do. why_hottest, why_coldest: the reason. equation_begins: the
+    coldest end of the equation of state is no triple point.
     """
 
     kind: BlendKind = "single"
@@ -75,9 +76,14 @@ class Recipe(data.Row):
     notes: tuple[str, ...] = ()
     from_critical: float | None = None
     coldest: float | None = None
+    why_hottest: str = ""
+    why_coldest: str = ""
+    equation_begins: bool = False
 
     @model_validator(mode="after")
     def _can_be_right(self) -> Self:
+        if (self.from_critical is None) != (not self.why_hottest) or (self.coldest is None) != (not self.why_coldest):
+            raise ValueError("an end of the curves needs its reason, and a reason its end")
         if self.kind == "single":
             if self.components or self.basis != "mixture":
                 raise ValueError("a single substance names no components and no basis")

@@ -5,6 +5,7 @@ A blend's potentials are the means of its components' by mass: that is how the r
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
@@ -58,7 +59,7 @@ SUBSTANCES = data.table(__package__, "substances.toml", Substances)
 class Environment:
     """Potentials of a refrigerant: ozone depletion (R-11 = 1), global warming over 100 years (carbon dioxide = 1).
 
-    None where one of its components has none here. sources: ids behind the numbers.
+    None where one of its components has none here; unknown says so of each. sources: ids behind the numbers.
     """
 
     substance_classes: tuple[SubstanceClass, ...]
@@ -66,6 +67,15 @@ class Environment:
     global_warming_ar4: float | None
     global_warming_ar6: float | None
     sources: tuple[str, ...]
+    unknown: tuple[str, ...] = ()
+
+
+UNKNOWN: dict[Column, str] = {
+    "ozone": "Ozone depletion: the annexes of the Montreal Protocol give no potential of {}, which holds chlorine.",
+    "ar4": "Global warming: the fourth report of the IPCC, table 2.14, and the laws that quote it give no value of {}.",
+    "ar6": "Global warming: the sixth report of the IPCC, table 7.SM.7, gives no value of {}.",
+}
+"""Why a potential is missing, with the substances that have none."""
 
 
 def environment(designation: str) -> Environment:
@@ -82,7 +92,15 @@ def environment(designation: str) -> Environment:
         _mean(parts, "ar4", digits=3),
         _mean(parts, "ar6", digits=3),
         tuple(sorted({"montreal-protocol", "ipcc-gwp"} | remembered)),
+        tuple(_unknown(parts)),
     )
+
+
+def _unknown(parts: dict[str, float]) -> Iterator[str]:
+    """A sentence for each potential that is missing."""
+    for column, words in UNKNOWN.items():
+        if missing := [name for name in parts if getattr(SUBSTANCES().substance[name], column) is None]:
+            yield words.format(" and ".join(missing))
 
 
 def _mean(parts: dict[str, float], column: Column, digits: int) -> float | None:

@@ -16,9 +16,9 @@ both phases, measured in tests/refrigerants/test_two_phase.py over 4 to 18 bar: 
 mass quality within 0.004, temperature within 0.6 K for blends with a glide up to 9 K, 1.4 K for R-455A.
 
 Ranges: temperature from the coldest end of the curves to 523.15 K, or to `model_t_max` of the catalogue where that is
-higher, 773.15 K at most (above `model_t_max` the equation is extrapolated, and the state says so), pressure 1 Pa to
-20 MPa. Errors: UnknownNameError, InputError, OutOfRangeError with the fields `refrigerant`, `pressure`, `temperature`,
-`quality`, `enthalpy`, `entropy`.
+higher, 773.15 K at most (above `model_t_max` the equation is extrapolated, and the state says so), pressure 1 Pa to 20
+MPa, of water 24.3 MPa. Errors: UnknownNameError, InputError, OutOfRangeError with the fields `refrigerant`, `pressure`,
+`temperature`, `quality`, `enthalpy`, `entropy`.
 """
 
 from __future__ import annotations
@@ -36,6 +36,7 @@ from witnessmark.refrigerants.quality import Partners
 PhaseName = Literal["gas", "liquid", "two-phase", "supercritical"]
 
 P_MIN, P_MAX = 1.0, 20e6
+BEYOND_CRITICAL = 1.1  # of the critical pressure: as far as states are asked where that lies above P_MAX (water)
 LARGEST = 1e8  # J/kg or J/(kg K): no state comes near, so beyond it the number is a slip
 SIDES: tuple[saturation.Side, ...] = ("bubble", "dew")
 CLOSE = {"enthalpy": 1e-2, "entropy": 1e-4}  # J/kg, J/(kg K)
@@ -91,7 +92,7 @@ def gas(designation: str, pressure: float, temperature: float) -> State:
 def liquid(designation: str, pressure: float, temperature: float) -> State:
     """Liquid at (p, T), at or below the bubble temperature; above the critical pressure at any temperature in range."""
     medium = _fluid(designation, pressure)
-    _within("pressure", pressure, medium.bubble.p_min, P_MAX)
+    _within("pressure", pressure, medium.bubble.p_min, _highest(medium))
     _within("temperature", temperature, medium.marks.t_min, medium.liquid_ceiling(pressure) + EDGE)
     return _single(medium, medium.liquid(pressure, temperature), pressure, "liquid")
 
@@ -194,8 +195,12 @@ def at_entropy(designation: str, pressure: float, entropy: float) -> State:
 
 def _fluid(designation: str, pressure: float) -> Fluid:
     medium = fluid(designation)
-    _within("pressure", pressure, P_MIN, P_MAX)
+    _within("pressure", pressure, P_MIN, _highest(medium))
     return medium
+
+
+def _highest(medium: Fluid) -> float:
+    return max(P_MAX, BEYOND_CRITICAL * medium.marks.critical_pressure)
 
 
 def _within(field: str, value: float, low: float, high: float) -> None:

@@ -28,6 +28,8 @@ DENSITY_TOLERANCE = 1e-7  # of ln density
 PARTNER_TOLERANCE = 1e-6  # of a ratio of molar masses
 IN_ORDER = 1e-6  # of ln p, by which the dew line may lie above the bubble line: rounding at an azeotrope
 INVERSE_TOLERANCE = 3e-12  # of 1/T: 3e-7 K
+ROUND_TRIP = 5e-6  # K: from a temperature to its pressure and back
+FINER = (1, 2, 4)  # times the nodes, until the way back meets that
 SIDES = ("bubble", "dew")  # vapour quality 0 and 1
 
 Trace = Callable[[Array], list[Point]]
@@ -130,14 +132,22 @@ def trace_all(trace: Trace, columns: Iterable[Array]) -> dict[float, tuple[float
 
 
 def inverse(pressure: Series, nodes: int) -> Series:
-    """1/T over ln p, from the finished forward series."""
+    """1/T over ln p, from the finished forward series, on as many nodes a piece as the way back needs."""
     edges = [pressure.at(edge) for edge in pressure.edges[::-1]]
-    pieces = []
-    for low, high in pairwise(edges):
-        wanted = points((low, high), nodes)
+    return Series(tuple(edges), tuple(_piece_back(pressure, span, nodes) for span in pairwise(edges)))
+
+
+def _piece_back(pressure: Series, span: tuple[float, float], nodes: int) -> Any:
+    piece: Any = None
+    for times in FINER:
+        wanted = points(span, times * nodes)
         solved = np.array([solve(pressure, float(y)) for y in wanted])
-        pieces.append(fit(wanted, solved, (low, high), INVERSE_TOLERANCE))
-    return Series(tuple(edges), tuple(pieces))
+        piece = fit(wanted, solved, span, INVERSE_TOLERANCE)
+        between = np.array([solve(pressure, float(y)) for y in 0.5 * (wanted[1:] + wanted[:-1])])
+        back = Series(span, (piece,)).over(0.5 * (wanted[1:] + wanted[:-1]))
+        if np.max(np.abs(1.0 / back - 1.0 / between)) <= ROUND_TRIP:
+            break
+    return piece
 
 
 def solve(pressure: Series, wanted: float) -> float:

@@ -2,8 +2,9 @@
 
 `resolve("hfc 134A")` is R-134a, and so are `134a` and `R134a `: case, blanks, punctuation and the letters before the
 number do not count. A name that leaves a letter or an isomer open is answered with the only or the usual one, and said
-to be guessed; one that leaves several is refused with the candidates; a real designation that is not served is told
-apart from a typing error.
+to be guessed; one that leaves several is refused with the candidates, served or not; a real designation that is not
+served, be it listed (names.toml) or one that the numbering of the standard gives (`numbering`), is told apart from a
+typing error.
 """
 
 from __future__ import annotations
@@ -13,20 +14,24 @@ from collections.abc import Mapping, Sequence
 from functools import cache, lru_cache
 from itertools import combinations
 from typing import Literal, Self
+from unicodedata import normalize
 
 from witnessmark import data
 from witnessmark.errors import UnknownNameError
 from witnessmark.reference import SourceId
-from witnessmark.refrigerants import catalogue, compositions, library
+from witnessmark.refrigerants import catalogue, compositions, library, numbering
+from witnessmark.refrigerants.environment import SubstanceClass, environment
 
 LONGEST = 160
 """Characters of a name; six components with their shares take up to 130."""
-LONGEST_NAME = 40
+LONGEST_NAME = 60
 """Characters of one name that are looked at."""
 MOST_COMPONENTS = 6
 SUM_TOLERANCE = 2e-3
 """How far shares may sum up beside one: what was written in per cent or rounded."""
-SAME_SHARE = 1e-5
+SMALLEST_SHARE = 1e-5
+SAME_SHARE = 5e-4
+"""By mass, how far a share may lie from that of a catalogued blend: half a unit of its last digit."""
 Basis = Literal["mass", "mole"]
 _MIXTURE = re.compile(
     r"\s*(?P<names>[^()/]+(?:\([EZez]\))?(?:/[^()/]+(?:\([EZez]\))?)+)\s*\((?P<shares>[\d./ %]+)\)\s*"
@@ -44,9 +49,12 @@ class Names(data.Row):
     """The content of names.toml."""
 
     source: SourceId
-    prefixes: tuple[str, ...]
+    prefixes: dict[str, tuple[SubstanceClass, ...]]
+    look_alike: dict[str, str]
+    no_designation: dict[str, str]
     substances: dict[str, str]
     usual: dict[str, str]
+    several: dict[str, tuple[str, ...]]
     unserved: tuple[Unserved, ...]
 
 
@@ -124,18 +132,68 @@ def resolve(name: str) -> str:
         return _written(written["names"], written["shares"])
     name = name[:LONGEST_NAME]
     plain = fold(name)
+    if reason := NAMES().no_designation.get(plain):
+        raise NotServedError(reason, ())
+    if _JOINED.fullmatch(name):
+        raise NotServedError("a mixture is named with its shares in per cent by mass, as `R-32/125 (60/40)`", ())
+    if _parted(name):
+        raise NotServedError("no such refrigerant: signs part its number", ())
     if found := _catalogued().get(plain):
-        return found
-    if usual := _usual().get(plain):
+        return _of_its_kind(name, found)
+    if usual := _usual().get(plain) or _only(plain):
         return Guessed(usual, _open(usual))
+    raise _refusal(name, plain)
+
+
+_PARTED = re.compile(r"[^\d]*\d[^()]*[^\w\s()=\-\u2010-\u2015\u2212].*\w.*|.*[%+*].*")
+"""A number, with a sign in it that is no hyphen: 2.2 is not 22."""
+_JOINED = re.compile(r"[\w.\- ]+(?:\([EZez]\))?(?:\s*[/+]\s*[\w.\- ]+(?:\([EZez]\))?)+\s*")
+_WORD = re.compile(r"[^\W\d_]{4}")
+
+
+def _parted(name: str) -> bool:
+    """Whether it is such a number; names of substances hold commas by right."""
+    return _PARTED.fullmatch(normalize("NFKC", name)) is not None and _WORD.search(name) is None
+
+
+def _of_its_kind(name: str, designation: str) -> str:
+    """The designation, unless the letters before the number say another kind of substance: HC-22 is none."""
+    kinds = NAMES().prefixes.get(_prefix(name), ())
+    if kinds and fold(name) not in _chemical() and not set(kinds) & set(environment(designation).substance_classes):
+        raise NotServedError(f"no {_prefix(name)} has this number", (designation,))
+    return designation
+
+
+def _refusal(name: str, plain: str) -> NotServedError:
+    """Why a name is not answered: several candidates, a real one that is not served, or a typing error."""
     if reason := _unserved().get(plain):
-        raise NotServedError(f"a real designation that is not served: {reason}", ())
-    lettered = _lettered(plain)
-    if len(lettered) == 1:
-        return Guessed(lettered[0], _open(lettered[0]))
-    if lettered:
-        raise NotServedError("it may mean several refrigerants", lettered)
-    raise NotServedError("no such refrigerant", catalogue.near(name))
+        return NotServedError(f"{_REAL}: {reason}", _served(_candidates(plain)))
+    if several := _said_of_several().get(plain) or _several(plain):
+        return _open_refusal(several)
+    if numbering.names_a_substance(plain) or numbering.leaves_isomer_open(plain):
+        return NotServedError(f"{_REAL}: {_NO_EQUATION}", _served(_candidates(plain)))
+    close = catalogue.near(name) if any(letter.isdecimal() for letter in plain) else ()
+    return NotServedError("no such refrigerant", close)
+
+
+_REAL = "a real designation that is not served"
+_NO_EQUATION = "the property library has no equation of state for it"
+
+
+def _open_refusal(several: Sequence[str]) -> NotServedError:
+    """What a name with these candidates is refused with; those that are not served are told by name."""
+    served, others = _served(several), [name for name in several if name not in catalogue.designations()]
+    if not served:
+        reason = dict.fromkeys(_unserved()[fold(name)] for name in others)
+        return NotServedError(f"{' or '.join(others)}: {_REAL}: {' or '.join(reason)}", ())
+    fault = "it may mean several refrigerants" if len(several) > 1 else "the name leaves the isomer open"
+    if others:
+        fault += f", among them {' and '.join(others)}, which this service does not know by its properties"
+    return NotServedError(fault, served)
+
+
+def _served(names: Sequence[str]) -> tuple[str, ...]:
+    return tuple(name for name in names if name in catalogue.designations())
 
 
 def _written(names: str, shares: str) -> str:
@@ -147,7 +205,8 @@ def _written(names: str, shares: str) -> str:
     parts = names.split("/")
     if len(parts) != len(percent):
         raise NotServedError("a mixture needs one share, in per cent by mass, for each component", ())
-    return mixture([(part, share / 100.0) for part, share in zip(parts, percent, strict=True)])
+    whole = 1.0 if abs(sum(percent) - 1.0) <= SUM_TOLERANCE else 100.0
+    return mixture([(part, share / whole) for part, share in zip(parts, percent, strict=True)])
 
 
 def mixture(parts: Sequence[tuple[str, float]], basis: Basis = "mass") -> str:
@@ -177,21 +236,31 @@ def mixture_text(parts: Sequence[tuple[str, float]], basis: Basis) -> str:
 
 def _components(parts: Sequence[tuple[str, float]], basis: Basis) -> dict[str, float]:
     """Mass fractions of the substances, in the order of the catalogue; traces left out."""
-    if abs(sum(share for _, share in parts) - 1.0) > SUM_TOLERANCE or min(share for _, share in parts) < 0.0:
-        raise NotServedError("the shares of a mixture must add up to the whole (1, or 100 %)", ())
-    weights = [(resolve(name), share) for name, share in parts]
+    total = sum(share for _, share in parts)
+    if abs(total - 1.0) > SUM_TOLERANCE or min(share for _, share in parts) < 0.0:
+        told = f"they add up to {100.0 * total:.4g} %" if total > 0.0 else "they do not"
+        raise NotServedError(f"the shares of a mixture must add up to the whole (1, or 100 %): {told}", ())
+    weights = [(_part(name), share) for name, share in parts]
     if basis == "mole":
         weights = [(name, share * catalogue.get(name).molar_mass) for name, share in weights]
     components: dict[str, float] = {}
     for name, weight in weights:
         for part, share in catalogue.recipe(name).components.items():
             components[part] = components.get(part, 0.0) + weight * share
-    least = SAME_SHARE * sum(components.values())
+    least = SMALLEST_SHARE * sum(components.values())
     order = {name: index for index, name in enumerate(catalogue.designations())}
     kept = {name: components[name] for name in sorted(components, key=lambda n: order[n]) if components[name] >= least}
     if len(kept) > MOST_COMPONENTS:
         raise NotServedError(f"more than {MOST_COMPONENTS} components, blends counted by what they consist of", ())
     return {name: weight / sum(kept.values()) for name, weight in kept.items()}
+
+
+def _part(name: str) -> str:
+    """The designation of one part of a mixture; NotServedError that names the part."""
+    try:
+        return resolve(name)
+    except NotServedError as error:
+        raise NotServedError(f"{name.strip()[:LONGEST_NAME]}: {error.fault}", error.near) from None
 
 
 def _same(components: Mapping[str, float]) -> str | None:
@@ -204,18 +273,41 @@ def _same(components: Mapping[str, float]) -> str | None:
 
 
 def fold(name: str) -> str:
-    """A name without case, blanks, punctuation and the letters that stand before the number."""
-    plain = "".join(letter for letter in name.upper() if letter.isascii() and letter.isalnum())
+    """A name without case, accents, blanks, punctuation and the letters that stand before the number.
+
+    >>> fold("hfc 134A"), fold("CO\u2082"), fold("amon\u00edaco")
+    ('134A', 'CO2', 'AMONIACO')
+    """
+    plain = _letters(name)
+    return plain.removeprefix(_prefix(name))
+
+
+def _letters(name: str) -> str:
+    """Letters and digits; one that only looks like a Latin one is that, any other foreign one stays, unknown."""
+    alike = NAMES().look_alike
+    return "".join(alike.get(letter, letter) for letter in normalize("NFKD", name).upper() if letter.isalnum())
+
+
+def _prefix(name: str) -> str:
+    """The letters before the number; none where there are none."""
+    plain = _letters(name)
     for prefix in sorted(NAMES().prefixes, key=len, reverse=True):
         rest = plain.removeprefix(prefix)
         if rest != plain and (rest[:1].isdecimal() or (rest[:1] in ("E", "C") and rest[1:2].isdecimal())):
-            return rest
-    return plain
+            return prefix
+    return ""
 
 
 @cache
 def _catalogued() -> Mapping[str, str]:
-    own = {fold(designation): designation for designation in catalogue.designations()}
+    return {**_chemical(), **{fold(designation): designation for designation in catalogue.designations()}}
+
+
+@cache
+def _chemical() -> Mapping[str, str]:
+    """Names and formulas of substances."""
+    rows = catalogue.designations()
+    own = {fold(name): row for row in rows if (name := catalogue.recipe(row).chemical_name)}
     return own | {fold(name): designation for name, designation in NAMES().substances.items()}
 
 
@@ -225,18 +317,47 @@ def _usual() -> Mapping[str, str]:
 
 
 @cache
+def _said_of_several() -> Mapping[str, tuple[str, ...]]:
+    return {fold(name): designations for name, designations in NAMES().several.items()}
+
+
+@cache
 def _unserved() -> Mapping[str, str]:
     return {fold(name): row.reason for row in NAMES().unserved for name in row.designations}
 
 
-def _lettered(plain: str) -> tuple[str, ...]:
-    """The catalogued ones whose number this is: `407` has several letters, `1336mzz` two isomers, `1233zd` one."""
-    blend = plain.isdecimal() and plain[:1] in ("4", "5") and len(plain) == 3  # noqa: PLR2004 - series 400 and 500
+@cache
+def _designations() -> Mapping[str, str]:
+    """Every real designation of the catalogue and of the list of those not served, by its folded form."""
+    named = (name for row in NAMES().unserved for name in row.designations if name.startswith("R-"))
+    return {fold(name): name for name in (*catalogue.designations(), *named)}
+
+
+def _candidates(plain: str) -> tuple[str, ...]:
+    """The real designations whose number this is: `407` has several letters, `1336mzz` two isomers, `1233zd` one."""
+    if not plain[:1].isdecimal():
+        return ()
+    blend = plain.isdecimal() and len(plain) == len("400") and plain[0] in "45"
     return tuple(
         name
-        for key, name in _catalogued().items()
-        if key[:-1] == plain and ((blend and key[-1].isalpha()) or name.endswith(")"))
+        for key, name in _designations().items()
+        if key.startswith(plain) and (rest := key[len(plain) :]).isalpha() and (not blend or len(rest) == 1)
     )
+
+
+def _only(plain: str) -> str | None:
+    """The one that a number means though its last letter is missing: a blend, or how a double bond is laden."""
+    found = _candidates(plain)
+    if len(found) != 1 or found[0] not in catalogue.designations():
+        return None
+    return found[0] if catalogue.recipe(found[0]).kind != "single" or found[0].endswith(")") else None
+
+
+def _several(plain: str) -> tuple[str, ...]:
+    """The candidates of a number without letters; none where it is a substance of its own: `143` is not R-143a."""
+    found = _candidates(plain)
+    own = numbering.names_a_substance(plain) and not all(name.endswith(")") for name in found)
+    return () if own and len(found) < 2 else found  # noqa: PLR2004
 
 
 @data.checked
@@ -244,7 +365,10 @@ def names_lead_somewhere() -> None:
     """DataError where a name means a refrigerant that is not catalogued, or a served one is said not to be."""
     served = set(catalogue.designations())
     meant = {*NAMES().substances.values(), *NAMES().usual.values()}
+    told = served | {name for row in NAMES().unserved for name in row.designations}
     odd = [f"names.toml: {name} is not catalogued" for name in sorted(meant - served)]
+    several = {name for names in NAMES().several.values() for name in names}
+    odd += [f"names.toml: {name} is neither catalogued nor said not to be served" for name in sorted(several - told)]
     named = {name for row in NAMES().unserved for name in row.designations}
     odd += [f"names.toml: {name} is catalogued, so it is served" for name in sorted(named & served)]
     if len({fold(name) for name in served}) < len(served):

@@ -21,6 +21,8 @@ from witnessmark.refrigerants.series import Array, Series
 Side = Literal["bubble", "dew"]
 Value = TypeVar("Value", float, Array)
 
+LOWEST, NEARLY = 1e3, 1e-3
+"""Pa: a line that begins so near to it (relative) begins there; it was traced from the temperature to a millikelvin."""
 SLACK = 1e-8  # relative: what comes out of one direction must go into the other at the ends of the range
 
 
@@ -47,6 +49,9 @@ class Curve:
         self.slopes: Series = line.pressure.derivative()
         self.t_min, self.t_max = measured.t_min, measured.t_max
         self.p_min, self.p_max = (math.exp(line.pressure.at(1.0 / end)) for end in (self.t_min, self.t_max))
+        if LOWEST < self.p_min < LOWEST * (1 + NEARLY):
+            self.p_min = LOWEST
+            self.t_min = min(self.t_min, 1.0 / self._inverse(math.log(LOWEST)))
         self._lowest_t, self._highest_t = self.t_min * (1 - SLACK), self.t_max * (1 + SLACK)
         self._lowest_p, self._highest_p = self.p_min * (1 - SLACK), self.p_max * (1 + SLACK)
 

@@ -50,6 +50,9 @@ class Point:
 class Tracer:
     """Follows the bubble line (quality 0) or the dew line (quality 1) of a blend given by mass fractions."""
 
+    smallest_step = SMALLEST_STEP
+    """K: where shorter steps lead no further, the line ends."""
+
     def __init__(self, components: Mapping[str, float], quality: int) -> None:
         self.components, self.names = components, tuple(components)
         self.quality = quality
@@ -92,11 +95,15 @@ class Tracer:
 
     def _from_bubble(self, temperature: float) -> Array | None:
         """The dew point from the bubble point: densities alike, and what boils off first is what condenses last."""
-        bubble = Tracer(self.components, 0)._started(temperature)  # noqa: SLF001 - of its own kind
+        bubble = self._of_bubble()._started(temperature)  # noqa: SLF001 - of its own kind
         if bubble is None:
             return None
         liquid = self.fractions**2 / np.exp(bubble[:-2])
         return self._newton(np.log([*(liquid / liquid.sum()), *np.exp(bubble[-2:])]), temperature)
+
+    def _of_bubble(self) -> Tracer:
+        """What follows the bubble line of the same blend."""
+        return Tracer(self.components, 0)
 
     def _walk(self, path: list[tuple[float, Array]], target: float) -> bool:
         """Step up or down to the target, halving the step wherever Newton's method does not converge."""
@@ -107,7 +114,7 @@ class Tracer:
             solved = self._newton(_extrapolate(path, temperature), temperature)
             if solved is not None:
                 path.append((temperature, solved))
-            elif abs(step) < SMALLEST_STEP:
+            elif abs(step) < self.smallest_step:
                 return False
             else:
                 step /= 2
@@ -144,10 +151,14 @@ class Tracer:
             residual = self._residual(unknowns, temperature)
             size = np.max(np.abs(residual))
             if size < TOLERANCE:
-                return unknowns if unknowns[-2] - unknowns[-1] > APART and self._stand() else None
+                return self._proven(unknowns)
             move = np.linalg.lstsq(self._slopes(unknowns, residual, temperature), -residual, rcond=None)[0]
             unknowns = unknowns + move * min(1.0, LARGEST_MOVE / np.max(np.abs(move)))
         return None
+
+    def _proven(self, unknowns: Array) -> Array | None:
+        """The solution that was evaluated last, unless it is the trivial one or no real phase."""
+        return unknowns if unknowns[-2] - unknowns[-1] > APART and self._stand() else None
 
     def _stand(self) -> bool:
         """Whether pressure rises with density in both phases as they were evaluated last: else one is no real phase."""

@@ -26,6 +26,7 @@ COLDER, COLDEST = (0.0, 80.0, 120.0), 200.0
 ITERATIONS, HALVINGS = 25, 12
 DRYING = 0.9  # of the moles in the vapour: from here on an equilibrium that is not met means that no liquid is left
 APART = 1.05  # liquid density over vapour density: less is one phase
+HALF, THINNING = 0.5, 0.7
 DRY = 1e-3  # of the moles: less liquid than this is none
 Filling = Callable[[float, float, float, float], float]
 """From densities [mol/m3] and moles of liquid and vapour: zero where the vessel is filled as it should be."""
@@ -76,20 +77,28 @@ class Vessel:
         self._volume, self._split = self._filled(components, liquid_share)
 
     def _filled(self, components: Mapping[str, float], share: float) -> tuple[float, _Split]:
-        """Volume [m3] and phases at the start, from the bubble point: liquid of the whole's composition, nearly."""
-        point = self._bubble_point(components)
+        """Volume [m3] and phases at the start; with little liquid, whose composition is far off, by way of more."""
+        point, found = self._bubble_point(components), None
+        for path in ((share,), _thinning(share)):
+            found = self._guess(point, path[0])
+            for part in path:
+                found = None if found is None else self._solve(found, _shared(part))
+            if found is not None:
+                break
+        if found is None:
+            raise _refusal("no equilibrium of liquid and vapour could be proven at this temperature and liquid share")
+        wet = float(self.moles.sum()) - found[-1]
+        return float(wet / np.exp(found[-3]) + found[-1] / np.exp(found[-2])), _Split(found)
+
+    def _guess(self, point: Point, share: float) -> Array:
+        """From the bubble point: liquid of the whole's composition, nearly."""
         other = np.array(point.other_fractions)
         total = float(self.moles.sum())
         liquid_density = point.density / float(self.moles @ self._masses / total)
         vapour_density = point.other_density / float(other @ self._masses)
         volume = total / (share * liquid_density + (1.0 - share) * vapour_density)
         gas = vapour_density * (1.0 - share) * volume
-        guess = np.array([*np.log(other), np.log(liquid_density), np.log(vapour_density), gas])
-        found = self._solve(guess, lambda dense, light, wet, dry: dry / light * share - wet / dense * (1.0 - share))
-        if found is None:
-            raise _refusal("no equilibrium of liquid and vapour could be proven at this temperature")
-        wet = total - found[-1]
-        return float(wet / np.exp(found[-3]) + found[-1] / np.exp(found[-2])), _Split(found)
+        return np.array([*np.log(other), np.log(liquid_density), np.log(vapour_density), gas])
 
     def _bubble_point(self, components: Mapping[str, float]) -> Point:
         """Found at this temperature, or followed from a colder one: near critical the first guess fails."""
@@ -227,6 +236,19 @@ class Vessel:
         state.set_mole_fractions(fractions.tolist())
         state.update(coolprop().DmolarT_INPUTS, density, self.temperature)
         return np.log([state.fugacity(part) for part in range(fractions.size)]), float(state.p())
+
+
+def _shared(share: float) -> Filling:
+    """Liquid fills this share of the volume."""
+    return lambda dense, light, wet, dry: dry / light * share - wet / dense * (1.0 - share)
+
+
+def _thinning(share: float) -> tuple[float, ...]:
+    """Shares of liquid from half the volume to this one, each a part of the one before."""
+    shares = [max(share, HALF)]
+    while shares[-1] > share:
+        shares.append(max(shares[-1] * THINNING, share))
+    return tuple(shares)
 
 
 def _refusal(fault: str) -> InputError:

@@ -15,7 +15,7 @@ from starlette.testclient import TestClient
 from witnessmark.api.bulk import compute, compute_batch, work
 from witnessmark.api.bulk.calculations import calculations
 from witnessmark.api.bulk.calculations import one as single
-from witnessmark.api.bulk.outputs import outputs
+from witnessmark.api.bulk.outputs import Told, outputs
 from witnessmark.api.openapi import examples
 from witnessmark.bulk import csv_rows
 from witnessmark.calculations.circuit.superheat import limits_for
@@ -164,7 +164,7 @@ def alone(client: TestClient, name: str, operation: str, body: Row, system: str)
     result = response.json()["result"]
     if operation == "dispatch":
         result = result["calls"][0]["outcome"]
-    columns = outputs(calculation.result, system, calculation.left_out)
+    columns = outputs(calculation.result, Told(system), calculation.left_out)
     return {column.name: column.cell(result) for column in columns}
 
 
@@ -197,7 +197,7 @@ def as_csv(rows: list[Row]) -> bytes:
 
 def from_csv(name: str, system: str, body: bytes) -> list[Row]:
     calculation = calculations()[name]
-    kinds = {one.name: one.kind for one in outputs(calculation.result, system, calculation.left_out)}
+    kinds = {one.name: one.kind for one in outputs(calculation.result, Told(system), calculation.left_out)}
     rows = list(csv.DictReader(io.StringIO(body.decode())))
     assert [row["row"] for row in rows] == [str(k) for k in range(len(rows))]
     number: dict[str, Callable[[str], Any]] = {"number": float, "integer": int, "flag": "true".__eq__}
@@ -212,7 +212,7 @@ def csv_front(name: str, system: str, rows: list[Row], folder: Path) -> list[Row
 def ndjson(name: str, system: str, folder: Path, lines: list[Row]) -> list[Row]:
     body = "\n".join(json.dumps(line) for line in lines).encode()
     _, *answers = [json.loads(line) for line in run(name, system, folder, work.NDJSON, body)[1].splitlines()]
-    kinds = {one.name: one.kind for one in outputs(calculations()[name].result, system)}
+    kinds = {one.name: one.kind for one in outputs(calculations()[name].result, Told(system))}
     text: Callable[[Any], str] = lambda cell: json.dumps(cell, ensure_ascii=False, separators=(",", ":"))  # noqa: E731
     return [
         {key: text(cell) if kinds.get(key) == "json" and cell is not None else cell for key, cell in row.items()}
@@ -231,7 +231,7 @@ def nested_lines(name: str, system: str, rows: list[Row], folder: Path) -> list[
 def json_columns(name: str, system: str, rows: list[Row], folder: Path) -> list[Row]:
     _, body = run(name, system, folder, work.JSON, json.dumps({"columns": columns_of(rows)}).encode())
     columns = json.loads(body)["result"]["columns"]
-    kinds = {one.name: one.kind for one in outputs(calculations()[name].result, system)}
+    kinds = {one.name: one.kind for one in outputs(calculations()[name].result, Told(system))}
     for key, kind in kinds.items():
         if kind == "json" and key in columns:
             columns[key] = [

@@ -15,7 +15,7 @@ KELVIN = 273.15
 
 
 def test_the_examples_in_the_docstring() -> None:
-    assert doctest.testmod(saturation) == (0, 5)
+    assert doctest.testmod(saturation) == (0, 7)
 
 
 @pytest.mark.parametrize(

@@ -12,16 +12,17 @@ True
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 import pyarrow as pa
 
 from witnessmark.api.bulk.calculations import Notes
-from witnessmark.api.bulk.compute import answered, find, sheet_of
-from witnessmark.api.bulk.inputs import bind
+from witnessmark.api.bulk.compute import answered, find, sheet_of, units_told
+from witnessmark.api.bulk.inputs import Bound, bind
 from witnessmark.api.bulk.notes import written
+from witnessmark.api.bulk.outputs import Told
 from witnessmark.api.bulk.requests import Rows
 from witnessmark.bulk import arrow_rows
 from witnessmark.bulk.tables import Table, from_python
@@ -49,8 +50,8 @@ class Batches:
         if absent := [name for name in self.keep if name not in given.names]:
             raise InputError("keep", f"no such column: {absent[0]}", ", ".join(given.names))
         found = find(self.calculation)
-        bind(found.request, [*dict(self.same), *(name for name in given.names if name not in self.keep)])
-        sheet, _ = sheet_of(found, 0, self.report_in)
+        bound = bind(found.request, [*dict(self.same), *(name for name in given.names if name not in self.keep)])
+        sheet, _ = sheet_of(found, 0, self._told(found, bound))
         return pa.schema([*(given.field(name).remove_metadata() for name in self.keep), *arrow_rows.fields(sheet)])
 
     def compute_batch(self, batch: pa.RecordBatch) -> pa.RecordBatch:
@@ -81,6 +82,9 @@ class Batches:
             whole = Table(table.rows, {**own, **table.columns}, table.kept)
             yield (*self._answered(found, Rows(whole, bound)),)
 
+    def _told(self, found: Any, bound: Sequence[Bound]) -> Told:
+        return units_told(found, Rows(Table(0, {}), bound), self.report_in)
+
     def _answered(self, found: Any, rows: Rows) -> tuple[Any, Any, Notes]:
-        sheet, beside = answered(found, rows, self.report_in)
+        sheet, beside = answered(found, rows, self._told(found, rows.bound))
         return sheet, rows.table.kept, beside

@@ -15,7 +15,7 @@ import numpy as np
 
 from witnessmark.api.bulk.columnwise import Index, Plain, Readings
 from witnessmark.api.bulk.margins import Shown, facts_of
-from witnessmark.api.bulk.outputs import Output
+from witnessmark.api.bulk.outputs import Output, Told
 from witnessmark.api.bulk.requests import FLAGS, Rows
 from witnessmark.api.context import BAROMETER_RANGE, RequestContext
 from witnessmark.api.quantities import Quantity, TemperatureDifference
@@ -33,7 +33,7 @@ from witnessmark.calculations.compressor.operating_limits import OperatingCheck
 from witnessmark.calculations.compressor.pumping import PumpingReason
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.errors import InputError
-from witnessmark.vocabulary import Application, Compressor, Cooling, SystemOfUnits
+from witnessmark.vocabulary import Application, Compressor, Cooling
 
 _WORDS = {"compressor": Compressor, "cooling": Cooling, "application": Application}
 _READ = tuple(f.name for f in fields(CompressorReadings) if f.name != "air")
@@ -43,13 +43,13 @@ _GROUPED = ("refrigerant", *_WORDS, "running")
 _PLACEHOLDER = Measured(1.0)
 
 
-def plain_rows(rows: Rows, sheet: Sheet, outputs: tuple[Output, ...], system: SystemOfUnits) -> list[Index]:
+def plain_rows(rows: Rows, sheet: Sheet, outputs: tuple[Output, ...], told: Told) -> list[Index]:
     """Fill in the rows that are plain; those that were filled in, one list for each way they look alike."""
     plain = Plain.of(rows, _KNOWN)
     shown = Shown.on(sheet, outputs, plain.air)
     done = []
     with np.errstate(invalid="ignore", over="ignore", divide="ignore", under="ignore"):
-        work = _Work(plain, shown, system)
+        work = _Work(plain, shown, told)
         for group in plain.groups(*_GROUPED):
             facts = facts_of(plain, int(group[0]), _WORDS)
             if facts is not None:
@@ -63,7 +63,7 @@ class _Work:
 
     plain: Plain
     shown: Shown
-    system: SystemOfUnits
+    told: Told
     _known: dict[tuple[str, bool], Readings] = field(default_factory=dict)
 
     def fill(self, group: Index, facts: Mapping[str, str]) -> list[Index]:
@@ -130,7 +130,7 @@ class _Work:
 
     def _judge(self, rows: Index, judged: _Judged) -> None:
         """Verdicts, reasons and checks: of all rows that stand alike at once, with the numbers of each."""
-        texts = _Texts(self.system, judged)
+        texts = _Texts(self.told, judged)
         sheet = self.shown.sheet.texts
         for same in core.alike(judged.designation, judged.readings, judged.machine, judged.found):
             where = rows[same.rows]
@@ -159,10 +159,9 @@ class _Judged:
 class _Texts:
     """Reasons and checks as cells, each kind written by the single operation with a number in place of the row's."""
 
-    def __init__(self, system: SystemOfUnits, judged: _Judged) -> None:
-        self.system = system
+    def __init__(self, told: Told, judged: _Judged) -> None:
         self.judged = judged
-        self.context = RequestContext(system)
+        self.context = told.context()
         self.columns: dict[tuple[str, type[Quantity | Ratio]], _Written] = {}
 
     def reasons(self, same: core.Alike) -> Any:
@@ -210,7 +209,7 @@ class _Texts:
     def _column(self, name: str, kind: type[Quantity | Ratio]) -> _Written:
         """A number of every row as it stands in a cell."""
         if (name, kind) not in self.columns:
-            self.columns[name, kind] = _Written.of(kind, self.system, *self.judged.column(name))
+            self.columns[name, kind] = _Written.of(kind, self.context, *self.judged.column(name))
         return self.columns[name, kind]
 
 
@@ -229,17 +228,17 @@ class _Written:
     widths: Any
 
     @classmethod
-    def of(cls, kind: type[Quantity | Ratio], system: SystemOfUnits, value: Any, width: Any) -> _Written:
+    def of(cls, kind: type[Quantity | Ratio], context: RequestContext, value: Any, width: Any) -> _Written:
         """The columns in the unit that this kind is shown in.
 
-        >>> written = _Written.of(Ratio, "SI", np.array([5.0]), np.array([0.0]))
+        >>> written = _Written.of(Ratio, RequestContext(), np.array([5.0]), np.array([0.0]))
         >>> written.between, [next(iter(part)) for part in written.at(np.array([0]))]
         (',"uncertainty":', ['5.0', 'null'])
         """
         if issubclass(kind, Ratio):
             values, widths, unit = np.where(np.abs(value) < DUST, 0.0, value), width, ""
         else:
-            scale = kind.table.units[kind.table.shown(system)]
+            scale = kind.table.units[context.like(kind) or kind.table.shown(context.system)]
             dusted: Any = np.where(np.abs(value) < kind.table.dust, 0.0, value)
             values, widths = np.asarray(scale.from_si(dusted, 0.0)), scale.width_from_si(width)
             unit = f',"unit":"{scale.name}"'

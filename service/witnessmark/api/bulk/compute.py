@@ -4,17 +4,19 @@ from __future__ import annotations
 
 import logging
 from collections.abc import Callable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field
 from itertools import chain
 from typing import Any
 
 import numpy as np
 
+from witnessmark.api import as_sent
 from witnessmark.api.bulk import compressions, margins
 from witnessmark.api.bulk.calculations import Calculation, Notes, calculations, one
 from witnessmark.api.bulk.columnwise import Index
-from witnessmark.api.bulk.inputs import bind
-from witnessmark.api.bulk.outputs import ERRORS, Output, outputs
+from witnessmark.api.bulk.inputs import bind, inputs
+from witnessmark.api.bulk.outputs import ERRORS, Output, Told, outputs
 from witnessmark.api.bulk.requests import Rows
 from witnessmark.api.bulk.texts import refuse_unsafe
 from witnessmark.api.problems import Problem, near, unusable
@@ -29,6 +31,8 @@ from witnessmark.vocabulary import SystemOfUnits
 COLUMNWISE = frozenset({"saturation", "superheat", "subcooling"})
 REMEMBERED = 5_000
 """Rows whose answer is kept for others that say the same: a stuck sensor says the same for days."""
+MOST_TRIED = 100
+"""Rows that are looked at for the units in which readings were sent, where columns do not tell."""
 RUN = 1 << 15
 """Rows worked out at a time: their columns stay in the processor's cache."""
 ROW_SECONDS = 5.0
@@ -64,16 +68,24 @@ def compute_batch(name: str, columns: Mapping[str, Any], report_in: SystemOfUnit
         raise InputError("", "columns of different lengths, or none", "columns of one length")
     rows = lengths.pop()
     bound = bind(calculation.request, [*same, *columns])
-    notes, parts = Notes(), []
+    notes, parts, told = Notes(), [], None
     for start in range(0, max(rows, 1), RUN):
         run = {name: cells[start : start + RUN] for name, cells in columns.items()}
         table = Table(len(next(iter(run.values()))), from_python({**same, **run}, min(RUN, rows - start)))
-        sheet, beside = answered(calculation, Rows(table, bound), report_in)
+        rows_of = Rows(table, bound)
+        told = told or units_told(calculation, rows_of, report_in)
+        sheet, beside = answered(calculation, rows_of, told)
         notes.merge(beside)
         parts.append(sheet.python())
     whole = {name: _joined([part[name] for part in parts]) for name in parts[0]}
     failed = sum(code is not None for code in whole["error_code"])
     return Batch(whole, failed, *map(tuple, (notes.assumptions, notes.cautions, notes.sources)))
+
+
+def warm() -> None:
+    """One row, so that curves, surfaces and the lines of a compression are there before the first that is asked for."""
+    row = {"suction_pressure[psig]": [105.0], "discharge_pressure[psig]": [330.0], "suction_temperature[degF]": [60.0]}
+    compute_batch("compression", {**row, "discharge_temperature[degC]": [80.0]}, refrigerant="R-410A", running=True)
 
 
 def _joined(parts: list[Any]) -> Any:
@@ -91,35 +103,62 @@ def find(name: str) -> Calculation:
     return found
 
 
-def sheet_of(calculation: Calculation, rows: int, system: SystemOfUnits) -> tuple[Sheet, tuple[Output, ...]]:
+def units_told(calculation: Calculation, rows: Rows, system: SystemOfUnits) -> Told:
+    """The units of all answers: as sent, those of the first column of each kind, or else of the first row."""
+    if system != "as-sent":
+        return Told(system)
+    order = list(inputs(calculation.request))
+    columns = sorted(
+        (bound for bound in rows.bound if not bound.uncertainty), key=lambda bound: order.index(bound.field.path)
+    )
+    found: dict[str, str] = {}
+    for column in columns:
+        if column.field.quantity is not None and not column.field.path.startswith("site."):
+            found.setdefault(column.field.quantity.dimension, column.unit)
+    found = as_sent.completed(found)
+    if rows.table.bodies:
+        found = _first_row(calculation, rows) | found
+    return Told(system, tuple(sorted(found.items())))
+
+
+def _first_row(calculation: Calculation, rows: Rows) -> dict[str, str]:
+    """The units of the first row that is a request."""
+    for row in range(min(rows.table.rows, MOST_TRIED)):
+        with suppress(InputError, ValueError, KeyError):
+            return as_sent.units_of(calculation.request.model_validate(rows.body(row)))
+    return {}
+
+
+def sheet_of(calculation: Calculation, rows: int, told: Told) -> tuple[Sheet, tuple[Output, ...]]:
     """An empty answer."""
-    columns = outputs(calculation.result, system, calculation.left_out)
+    columns = outputs(calculation.result, told, calculation.left_out)
     return Sheet(rows, {one.name: one.kind for one in columns} | dict.fromkeys(ERRORS, "text")), columns
 
 
 def answered(
-    calculation: Calculation, rows: Rows, system: SystemOfUnits, go_on: Callable[[], None] = lambda: None
+    calculation: Calculation, rows: Rows, told: Told, go_on: Callable[[], None] = lambda: None
 ) -> tuple[Sheet, Notes]:
     """The answer to every row. go_on: called from row to row; what it raises ends the work."""
     refuse_unsafe(rows.table)
-    sheet, columns = sheet_of(calculation, rows.table.rows, system)
-    work = _Work(calculation, rows, sheet, columns, system)
+    sheet, columns = sheet_of(calculation, rows.table.rows, told)
+    work = _Work(calculation, rows, sheet, columns, told.system)
     left = np.ones(rows.table.rows, dtype=np.bool_)
-    for group in _plain_rows(calculation.name, rows, sheet, columns, system):
-        if work.note(int(group[0])):
-            left[group] = False
-        else:
-            sheet.empty(group)
-    for row in np.flatnonzero(left).tolist():
-        go_on()
-        work.answer(row)
+    with as_sent.of_rows(dict(told.sent) if told.system == "as-sent" else None):
+        for group in _plain_rows(calculation.name, rows, sheet, columns, told):
+            if work.note(int(group[0])):
+                left[group] = False
+            else:
+                sheet.empty(group)
+        for row in np.flatnonzero(left).tolist():
+            go_on()
+            work.answer(row)
     return sheet, work.notes
 
 
-def _plain_rows(name: str, rows: Rows, sheet: Sheet, columns: tuple[Output, ...], system: SystemOfUnits) -> list[Index]:
+def _plain_rows(name: str, rows: Rows, sheet: Sheet, columns: tuple[Output, ...], told: Told) -> list[Index]:
     """Rows that were worked out as columns, one list for each way they look alike."""
     if name == "compression":
-        return compressions.plain_rows(rows, sheet, columns, system)
+        return compressions.plain_rows(rows, sheet, columns, told)
     return margins.plain_rows(name, rows, sheet, columns) if name in COLUMNWISE else []
 
 

@@ -9,7 +9,7 @@ from pydantic import BaseModel
 from witnessmark import settings
 from witnessmark.api.bulk.calculations import Calculation, calculations
 from witnessmark.api.bulk.inputs import core, inputs
-from witnessmark.api.bulk.outputs import ERRORS, outputs
+from witnessmark.api.bulk.outputs import ERRORS, Told, outputs
 from witnessmark.api.bulk.work import MOST_JSON_ROWS
 from witnessmark.api.schemas.bulk import BulkColumn, BulkDescription, ServiceLimits
 
@@ -45,7 +45,7 @@ def _gives(calculation: Calculation) -> list[BulkColumn]:
         BulkColumn(
             name=one.name, kind=one.kind, units=[one.unit.name] if one.unit else [], required=False, description=""
         )
-        for one in outputs(calculation.result, "SI", calculation.left_out)
+        for one in outputs(calculation.result, Told(), calculation.left_out)
     ]
     texts = ("Kind of the problem that the row has; empty where it has none.", "The problem in words.")
     errors = [

@@ -16,6 +16,7 @@ from starlette.requests import ClientDisconnect, Request
 
 from witnessmark import settings
 from witnessmark.api.bulk import work
+from witnessmark.api.bulk.compute import warm
 from witnessmark.api.edge.caller import GoneError, calling
 from witnessmark.api.problems import ProblemError
 from witnessmark.bulk.processes import DiedError, Pool
@@ -55,7 +56,7 @@ def gate() -> Gate:
     """Of this process."""
     own = settings.current()
     spool = Spool(own.rows_volume, Path(own.rows_folder)) if own.rows_folder else Spool(own.rows_volume)
-    return Gate(spool, Pool(work.worked, own.rows_processes), own.rows_waiting)
+    return Gate(spool, Pool(work.worked, own.rows_processes, warm), own.rows_waiting)
 
 
 @cache

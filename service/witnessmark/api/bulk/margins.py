@@ -15,7 +15,7 @@ from witnessmark.api.bulk.outputs import Output
 from witnessmark.api.bulk.requests import Rows
 from witnessmark.api.quantities import Quantity
 from witnessmark.api.quantities import TemperatureDifference as Difference
-from witnessmark.api.routes.reading_ranges import HIGH_SIDE, PIPE, TEMPERATURES
+from witnessmark.api.routes.reading_ranges import HIGH_SIDE, LOW_SIDE, PIPE, temperatures
 from witnessmark.api.routes.saturation import GAUGES
 from witnessmark.api.units import DUST, dimensions
 from witnessmark.arithmetic import Array, ten_digits
@@ -136,7 +136,9 @@ def _margin(shown: Shown, name: str, read: Any, group: Index, facts: Mapping[str
     temperature = read["temperature", PIPE]
     designation = facts["refrigerant"]
     good = pressure.plain[group] & temperature.plain[group]
-    good &= pressure.fits(*curves.pressure_range(designation, side), group) & temperature.fits(*TEMPERATURES, group)
+    good &= pressure.fits(*curves.pressure_range(designation, side), group) & temperature.fits(
+        *temperatures(designation), group
+    )
     rows = group[good]
     columns = (pressure.value, pressure.width, temperature.value, temperature.width)
     readings = margin_columns.Readings(*(column[rows] for column in columns))
@@ -166,16 +168,18 @@ def _show_margins(shown: Shown, rows: Index, designation: str, found: margin_col
 
 def _saturation(shown: Shown, read: Any, group: Index, facts: Mapping[str, str]) -> Flags:
     designation = facts["refrigerant"]
-    pressure, temperature = read["pressure", None], read["temperature", None]
+    pressure, temperature, high = read["pressure", LOW_SIDE], read["temperature", PIPE], read["pressure", HIGH_SIDE]
     by_pressure, by_temperature = bool(pressure.given[group[0]]), bool(temperature.given[group[0]])
     if by_pressure == by_temperature:
         return np.zeros(group.size, dtype=np.bool_)
     reading = pressure if by_pressure else temperature
     span = ends.pressure_range(designation) if by_pressure else curves.temperature_range(designation)
-    good = reading.plain[group] & reading.fits(*span, group)
+    good = reading.plain[group] & reading.fits(*span, group) & ((high if by_pressure else reading).fits(*span, group))
     rows = group[good]
-    work = saturation_columns.at_pressure if by_pressure else saturation_columns.at_temperature
-    found = work(designation, reading.value[rows], reading.width[rows])
+    if by_pressure:
+        found = saturation_columns.at_pressure(designation, reading.value[rows], reading.width[rows], high.width[rows])
+    else:
+        found = saturation_columns.at_temperature(designation, reading.value[rows], reading.width[rows])
     shown.text("refrigerant", rows, np.zeros(rows.size, dtype=np.int32), (str(designation),))
     for side in ("bubble", "dew"):
         end = getattr(found, side)

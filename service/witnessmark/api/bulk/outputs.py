@@ -12,6 +12,7 @@ from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
 from witnessmark.api.bulk.inputs import core
+from witnessmark.api.context import RequestContext
 from witnessmark.api.quantities import InUnit, Quantity, rounded
 from witnessmark.api.schemas.ratio import Ratio
 from witnessmark.api.units import Unit
@@ -59,37 +60,50 @@ class Output:
         return rounded(self.unit.from_si(theirs.to_si(value)))
 
 
+@dataclass(frozen=True, slots=True)
+class Told:
+    """The units of an answer to rows. sent: where they are those that were sent, these, by dimension."""
+
+    system: SystemOfUnits = "SI"
+    sent: tuple[tuple[str, str], ...] = ()
+
+    def context(self) -> RequestContext:
+        """What shows quantities so."""
+        context = RequestContext(self.system)
+        if self.system == "as-sent":
+            context.show_as(dict(self.sent))
+        return context
+
+
 @cache
-def outputs(
-    model: type[BaseModel], system: SystemOfUnits, left_out: frozenset[str] = frozenset()
-) -> tuple[Output, ...]:
-    """The columns of a result in this system of units, in the order of its fields."""
-    return tuple(_walk(model, (), system, left_out))
+def outputs(model: type[BaseModel], told: Told, left_out: frozenset[str] = frozenset()) -> tuple[Output, ...]:
+    """The columns of a result in these units, in the order of its fields."""
+    return tuple(_walk(model, (), told.context(), left_out))
 
 
 def _walk(
-    model: type[BaseModel], at: tuple[str, ...], system: SystemOfUnits, left_out: frozenset[str], usual: str = ""
+    model: type[BaseModel], at: tuple[str, ...], told: RequestContext, left_out: frozenset[str], usual: str = ""
 ) -> Iterator[Output]:
     for name, part in model.model_fields.items():
         if ".".join((*at, name)) not in left_out:
-            yield from _field(part, (*at, name), system, left_out, usual)
+            yield from _field(part, (*at, name), told, left_out, usual)
 
 
 def _field(
-    part: FieldInfo, path: tuple[str, ...], system: SystemOfUnits, left_out: frozenset[str], usual: str
+    part: FieldInfo, path: tuple[str, ...], told: RequestContext, left_out: frozenset[str], usual: str
 ) -> Iterator[Output]:
     kind, marks = core(part.annotation)
-    unit = _marked((*part.metadata, *marks), system) or usual
+    unit = _marked((*part.metadata, *marks), told.system) or usual
     name = ".".join(path)
     if isinstance(kind, type) and issubclass(kind, Quantity):
-        row = kind.table.units[unit or kind.table.shown(system)]
+        row = kind.table.units[told.like(kind, unit or None) or kind.table.shown(told.system)]
         yield Output(f"{name}[{row.name}]", path, "number", row, units=kind.table.units)
         yield Output(f"{name}.uncertainty[{row.width_name}]", path, "number", row, width=True, units=kind.table.units)
     elif kind is Ratio:
         yield Output(name, (*path, "value"), "number")
         yield Output(f"{name}.uncertainty", (*path, "uncertainty"), "number")
     elif isinstance(kind, type) and issubclass(kind, BaseModel) and len(path) < DEEPEST:
-        yield from _walk(kind, path, system, left_out, unit)
+        yield from _walk(kind, path, told, left_out, unit)
     else:
         yield Output(name, path, _plain(kind))
 

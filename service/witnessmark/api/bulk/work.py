@@ -16,9 +16,10 @@ import numpy as np
 from witnessmark.api.bulk import ndjson
 from witnessmark.api.bulk.calculations import Calculation, Notes
 from witnessmark.api.bulk.columnar import from_json, whole
-from witnessmark.api.bulk.compute import answered, find, sheet_of
+from witnessmark.api.bulk.compute import answered, find, sheet_of, units_told
 from witnessmark.api.bulk.inputs import Bound, bind, inputs, missing
 from witnessmark.api.bulk.notes import written as noted
+from witnessmark.api.bulk.outputs import Told
 from witnessmark.api.bulk.requests import Rows
 from witnessmark.api.bulk.texts import UNSAFE
 from witnessmark.api.plain_text import unsafe_places
@@ -87,6 +88,7 @@ class _Answer:
     codes: Counter[str] = field(default_factory=Counter)
     notes: Notes = field(default_factory=Notes)
     last: tuple[Sheet, Mapping[str, Any]] | None = None
+    told: Told | None = None
 
     def add(self, sheet: Sheet, kept: Mapping[str, Any]) -> bytes | memoryview:
         """Some more rows, as bytes of the answer."""
@@ -114,8 +116,7 @@ def worked(job: Job) -> Done | Refused:
 
 def _worked(job: Job) -> Done:
     calculation = find(job.calculation)
-    if taken := _taken(job, calculation):
-        raise _columns([(name, "would stand beside a result of that name") for name in sorted(taken)])
+    _not_taken(job, calculation, Told(job.report_in))
     if unsafe := [name for name in job.keep if unsafe_places(name, 1)]:
         raise _columns([("keep", f"a name {UNSAFE}") for _ in unsafe])
     answer, until, parent = _Answer(job, calculation), time.monotonic() + job.seconds, os.getppid()
@@ -131,11 +132,18 @@ def _worked(job: Job) -> Done:
             if answer.rows + table.rows > most:
                 raise ProblemError("content-too-large", f"more than {most} rows")
             bound = bind(calculation.request, list(table.columns))
-            sheet, beside = answered(calculation, Rows(table, bound), job.report_in, go_on)
+            rows = Rows(table, bound)
+            if answer.told is None:
+                answer.told = units_told(calculation, rows, job.report_in)
+                _not_taken(job, calculation, answer.told)
+            sheet, beside = answered(calculation, rows, answer.told, go_on)
             answer.notes.merge(beside)
             out.write(answer.add(sheet, table.kept))
     notes = noted(answer.notes, answer.rows, dict(answer.codes))
-    last = answer.last or (sheet_of(calculation, 0, job.report_in)[0], {name: [] for name in job.keep})
+    last = answer.last or (
+        sheet_of(calculation, 0, answer.told or Told(job.report_in))[0],
+        {name: [] for name in job.keep},
+    )
     return Done(answer.rows, answer.failed, _form(job.gives).head(*last, notes), notes)
 
 
@@ -238,8 +246,14 @@ def _complete(job: Job, calculation: Calculation, names: Sequence[str]) -> list[
     return bound
 
 
-def _taken(job: Job, calculation: Calculation) -> set[str]:
-    sheet, _ = sheet_of(calculation, 0, job.report_in)
+def _not_taken(job: Job, calculation: Calculation, told: Told) -> None:
+    if taken := _taken(job, calculation, told):
+        raise _columns([(name, "would stand beside a result of that name") for name in sorted(taken)])
+
+
+def _taken(job: Job, calculation: Calculation, told: Told) -> set[str]:
+    """Columns to keep that have the name of one of the answer."""
+    sheet, _ = sheet_of(calculation, 0, told)
     return set(job.keep) & {"row", *sheet.kinds}
 
 

@@ -18,6 +18,7 @@ from uvicorn.supervisors import multiprocess
 
 from witnessmark import settings
 from witnessmark.api import handed
+from witnessmark.api.bulk.gate import gate
 from witnessmark.api.edge import child, garbage, memory
 from witnessmark.api.edge.in_flight import in_flight
 from witnessmark.api.health import readiness
@@ -59,6 +60,8 @@ class Server(uvicorn.Server):
         readiness.warmed()
         if readiness.ready:
             log.info("ready")
+        with contextlib.suppress(OSError):
+            gate().begin()
 
     @staticmethod
     async def _fork() -> None:

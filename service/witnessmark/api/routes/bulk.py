@@ -27,7 +27,7 @@ from witnessmark.api.problems import FieldProblem, ProblemError, documented, poi
 from witnessmark.api.routing import catalogue, version_one
 from witnessmark.api.schemas.bulk import BulkAnswer, BulkDescriptionAnswer, LimitsAnswer
 from witnessmark.errors import UnknownNameError
-from witnessmark.vocabulary import SystemOfUnits, words
+from witnessmark.vocabulary import SystemOfUnits, spelled, words
 
 router = version_one("bulk")
 BLOCK = 1 << 16
@@ -196,7 +196,7 @@ def _beside(request: Request, found: Calculation) -> dict[str, Any]:
     faults = [(name, "is given more than once; accepted: once") for name in sorted(set(names)) if names.count(name) > 1]
     faults += [(name, "is too long") for name, text in given if len(text) > LONGEST_PARAMETER]
     asked = dict(given)
-    if (report_in := asked.get("report_in", "SI")) not in words(SystemOfUnits):
+    if (report_in := spelled(asked.get("report_in", "SI"))) not in words(SystemOfUnits):
         faults.append(("report_in", f"accepted: {', '.join(words(SystemOfUnits))}"))
     if not _WHOLE.fullmatch(first := asked.get("first_row", "0")):
         faults.append(("first_row", "accepted: a whole number of at most twelve digits"))

@@ -34,6 +34,8 @@ def fractionation(body: FractionationRequest) -> FractionationAnswer:
     found = core.fractionation(body.refrigerant, core.Leak(body.phase, temperature.value, body.removed, share))
     shown = {name: _charge(getattr(found, name)) for name in ("before", "left", "topped_up")}
     safety = catalogue.recipe(found.before.text).safety_class
+    if not safety.endswith("1"):
+        context.warn("flammable-refrigerant")
     steps = [_listed(asdict(step), "composition", "leaving") for step in found.steps]
     return context.answer(
         FractionationAnswer, found, refrigerant=body.refrigerant, steps=steps, safety_class=safety, **shown

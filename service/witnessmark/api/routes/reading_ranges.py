@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import lru_cache
 
 from witnessmark.api.context import Request, RequestContext
+from witnessmark.calculations.circuit import saturation
 from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.refrigerants import saturation as curves
 
 PRESSURES = (0.0, 2e7)
 """Absolute, Pa: no circuit of refrigerant stands above 200 bar."""
 TEMPERATURES = (123.15, 573.15)
-"""K: no circuit of refrigerant is colder than -150 °C or hotter than 300 °C anywhere."""
+"""K: no circuit of refrigerant is colder than -150 °C or hotter than 300 °C anywhere, but for some (`temperatures`)."""
 DIFFERENCES = (0.0, 500.0)
 MASS_FLOWS = (1e-7, 1e4)
 POWERS = (1.0, 1e8)
@@ -36,6 +39,17 @@ READINGS: dict[str, tuple[tuple[float, float], str]] = {
     "speed": (SPEEDS, "speed-display"),
 }
 """Range and instrument of the readings round a circuit, by the name of their field."""
+
+
+@lru_cache(512)
+def temperatures(designation: str) -> tuple[float, float]:
+    """K: range of the readings beside a pressure, where saturation lies beyond the usual one: methane, nitrogen, water.
+
+    >>> temperatures("R-410A") == TEMPERATURES, temperatures("R-728")[0] < 70.0, temperatures("R-718")[1] > 700.0
+    (True, True, True)
+    """
+    coldest, _ = curves.temperature_range(designation)
+    return min(TEMPERATURES[0], coldest), max(TEMPERATURES[1], saturation.hottest(designation))
 
 
 def read(context: RequestContext, body: Request, names: Iterable[str]) -> dict[str, Measured | None]:

@@ -15,9 +15,9 @@ from witnessmark.calculations.circuit import saturation
 from witnessmark.calculations.metrology.atmosphere import SEA_LEVEL_PRESSURE
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.errors import OutOfRangeError
-from witnessmark.refrigerants import catalogue, library
+from witnessmark.refrigerants import catalogue, library, ranges
 from witnessmark.refrigerants.environment import environment
-from witnessmark.refrigerants.names import NotServedError, resolve
+from witnessmark.refrigerants.names import LONGEST_NAME, NotServedError, resolve
 from witnessmark.refrigerants.oils import OILS, oils
 
 router = version_one("properties")
@@ -35,7 +35,8 @@ async def list_refrigerants(query: Annotated[CatalogueQuery, Query()]) -> Refrig
 @listed(router, "/refrigerants/{designation}", "One refrigerant", responses=documented("unknown-name"))
 async def get_refrigerant(
     designation: Annotated[
-        str, Path(max_length=40, examples=["R-454B"], description="ASHRAE 34 designation, in any usual spelling.")
+        str,
+        Path(max_length=LONGEST_NAME, examples=["R-454B"], description="ASHRAE 34 designation, in any usual spelling."),
     ],
     query: Annotated[CatalogueQuery, Query()],
 ) -> RefrigerantAnswer:
@@ -56,16 +57,25 @@ async def get_refrigerant(
     potentials = environment(refrigerant.designation)
     context.cite(*potentials.sources)
     context.cite(OILS().source)
-    name, triple = refrigerant.designation, library.triple_point(refrigerant.designation, refrigerant.basis)
+    name, triple = refrigerant.designation, _triple(refrigerant)
     return context.answer(
         RefrigerantAnswer,
         refrigerant,
         glide_at_one_atmosphere=_glide(name),
+        lowest_because=ranges.coldest(name),
+        highest_because=ranges.hottest(name),
         triple_temperature=None if triple is None else triple[0],
         triple_pressure=None if triple is None else triple[1],
         oils=oils(name),
         environment=potentials,
     )
+
+
+def _triple(refrigerant: catalogue.Refrigerant) -> tuple[float, float] | None:
+    """K and Pa; None where the property library knows no more than where its equation begins."""
+    if catalogue.recipe(refrigerant.designation).equation_begins:
+        return None
+    return library.triple_point(refrigerant.designation, refrigerant.basis)
 
 
 def _glide(designation: str) -> float | None:

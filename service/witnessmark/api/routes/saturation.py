@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from witnessmark.api.context import RequestContext
-from witnessmark.api.routes.reading_ranges import DIFFERENCES, HIGH_SIDE, LOW_SIDE, PIPE, TEMPERATURES
+from witnessmark.api.routes.reading_ranges import DIFFERENCES, HIGH_SIDE, LOW_SIDE, PIPE, temperatures
 from witnessmark.api.routing import calculation, version_one
 from witnessmark.api.schemas.saturation import (
     MakerMargin,
@@ -36,16 +36,20 @@ GAUGES = {"suction": LOW_SIDE, "sump": LOW_SIDE, "discharge": HIGH_SIDE}
 async def saturation(body: SaturationRequest) -> SaturationAnswer:
     """Saturated pressure at a temperature, or saturated temperature at a pressure, at both ends of evaporation.
 
-    Use the dew point for superheat and the bubble point for subcooling; on blends they differ by the glide.
+    Use the dew point for superheat and the bubble point for subcooling; on blends they differ by the glide. A reading
+    without an uncertainty has that of the instruments of these two: a clamp thermometer; a gauge of the low side for
+    the dew point, of the high side for the bubble point.
     """
     context = RequestContext.of(body)
     name = body.refrigerant
     if body.temperature is not None:
-        reading = context.read(body.temperature, "temperature", curves.temperature_range(name)[0], ends.HOTTEST)
-        both = ends.at_temperature(name, reading)
+        span = curves.temperature_range(name)[0], ends.hottest(name)
+        both = ends.at_temperature(name, context.read(body.temperature, "temperature", *span, PIPE))
     else:
         assert body.pressure is not None  # noqa: S101 - the schema says so
-        both = ends.at_pressure(name, context.read(body.pressure, "pressure", ends.lowest_pressure(name), ends.HIGHEST))
+        span = ends.lowest_pressure(name), ends.highest_pressure(name)
+        low, high = (context.read(body.pressure, "pressure", *span, gauge) for gauge in (LOW_SIDE, HIGH_SIDE))
+        both = ends.at_pressure(name, low, high)
     context.cite("coolprop", "saturation-accuracy")
     context.warn(*catalogue.get(name).cautions)
     return context.answer(SaturationAnswer, both, refrigerant=name, reason=REASONS[both.region])
@@ -91,7 +95,7 @@ def _readings(
         if error.value > span[1]:
             _above_critical(body.refrigerant, error.value)
         raise
-    temperature = context.read(body.temperature, "temperature", *TEMPERATURES, PIPE)
+    temperature = context.read(body.temperature, "temperature", *temperatures(body.refrigerant), PIPE)
     maker = None if body.maker is None else _stated(context, body.maker)
     return (
         context,

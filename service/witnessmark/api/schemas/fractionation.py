@@ -78,7 +78,7 @@ class FractionationResult(Shown):
     flammable_share: Share = Field(validation_alias=AliasChoices("flammable_share", "flammable"))
     """Largest share by mass of flammable components in anything that leaked or stayed, liquid or vapour."""
     safety_class: SafetyClass
-    """How the changed charge is treated: by its worst component, since nobody has classed it."""
+    """How the changed charge is treated: by its worst component. The blend's own class counts leaks, no topping up."""
     dry_from: Share | None = Field(description="Share gone from which no liquid was left; null while there is some.")
     accuracy: q.TemperatureDifference = Field(description="How far the saturation temperatures may be off, about 95 %.")
 

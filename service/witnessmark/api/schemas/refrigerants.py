@@ -43,6 +43,7 @@ class EnvironmentShown(Shown):
     """Global warming potential over 100 years by the fourth IPCC report, which many laws use; null where not known."""
     global_warming_ar6: Annotated[Real, Field(ge=0)] | None
     """The same by the sixth report."""
+    unknown: list[str] = Field(description="Why a potential is null, and which component has none; empty if none is.")
 
 
 class RefrigerantEntry(Shown):
@@ -71,10 +72,12 @@ class RefrigerantDetail(RefrigerantEntry):
     """Saturation is answered from here …"""
     highest_temperature: Temperature = Field(validation_alias=AliasChoices("highest_temperature", "t_max"))
     """… up to here."""
+    lowest_because: str = Field(description="What ends the range at the lowest temperature.")
+    highest_because: str = Field(description="What ends it at the highest.")
     glide_at_one_atmosphere: TemperatureDifference | None
     """Dew minus bubble temperature at 101.325 kPa, where the curves reach that pressure."""
     triple_temperature: Temperature | None
-    """Below it a single substance is no liquid; null for a blend, whose liquid is taken as one down to the lowest."""
+    """Below it a single substance is no liquid; null for a blend, and where only the equation's own end is known."""
     triple_pressure: Pressure | None = Field(description="Pressure of the triple point, absolute; null as above.")
     oils: list[Oil]
     """Types of oil in use with it, by trade practice; the maker's own choice decides. Empty where nothing is known."""

@@ -28,9 +28,11 @@ from witnessmark.errors import OutOfRangeError
 from witnessmark.refrigerants import catalogue, lines, saturation
 
 HIGHEST = 2e7
-"""Pa: no circuit of refrigerant stands above 200 bar."""
+"""Pa: no circuit of refrigerant stands above 200 bar, but one of water near critical (`highest_pressure`)."""
 HOTTEST = 573.15
-"""K: nor is one hotter than 300 °C anywhere."""
+"""K: nor is one hotter than 300 °C anywhere, again but for water."""
+BEYOND_CRITICAL = 1.1
+"""Of critical pressure and temperature: as far as the answer is that nothing condenses there."""
 
 SaturationRegion = TypeAliasType(
     "SaturationRegion", Literal["both ends", "bubble only", "dew only", "near critical", "above critical"]
@@ -74,21 +76,46 @@ def lowest_pressure(designation: str) -> float:
     return min(saturation.pressure_range(designation, side)[0] for side in ("bubble", "dew"))
 
 
-def at_pressure(designation: str, pressure: Measured) -> Saturation:
-    """Saturation at a pressure. Errors: UnknownNameError (refrigerant), OutOfRangeError (pressure), where too low."""
+def highest_pressure(designation: str) -> float:
+    """Pa: highest pressure that is taken, above critical.
+
+    >>> round(highest_pressure("R-718") / 1e6, 1), highest_pressure("R-410A") / 1e6
+    (24.3, 20.0)
+    """
+    return max(HIGHEST, BEYOND_CRITICAL * lines.load(designation).critical_pressure)
+
+
+def hottest(designation: str) -> float:
+    """K: highest temperature that is taken, above critical.
+
+    >>> round(hottest("R-718") - 273.15, 1), round(hottest("R-410A") - 273.15, 1)
+    (438.7, 300.0)
+    """
+    return max(HOTTEST, BEYOND_CRITICAL * lines.load(designation).critical_temperature)
+
+
+def at_pressure(designation: str, pressure: Measured, high_side: Measured | None = None) -> Saturation:
+    """Saturation at a pressure. Errors: UnknownNameError (refrigerant), OutOfRangeError (pressure), where too low.
+
+    high_side: the same pressure as a gauge of the high side reads it, which counts for the bubble point; where none is
+    given one gauge reads both.
+    """
     if pressure.value < lowest_pressure(designation) * (1 - saturation.SLACK):
-        raise OutOfRangeError("pressure", pressure.value, lowest_pressure(designation), HIGHEST, "pressure")
-    bubble, dew = (_boiling(designation, side, pressure) for side in ("bubble", "dew"))
+        highest = highest_pressure(designation)
+        raise OutOfRangeError("pressure", pressure.value, lowest_pressure(designation), highest, "pressure")
+    bubble = _boiling(designation, "bubble", high_side or pressure)
+    dew = _boiling(designation, "dew", pressure)
     if bubble is None and dew is None:
         return _none(designation, pressure.value > lines.load(designation).single_phase_pressure)
-    return _saturation(designation, bubble, dew, _glide(designation, pressure.value, pressure.uncertainty))
+    spread = max(pressure.uncertainty, high_side.uncertainty if high_side else 0.0)
+    return _saturation(designation, bubble, dew, _glide(designation, pressure.value, spread))
 
 
 def at_temperature(designation: str, temperature: Measured) -> Saturation:
     """Saturation at a temperature. Errors: UnknownNameError (refrigerant), OutOfRangeError (temperature), too low."""
     low, high = saturation.temperature_range(designation)
     if temperature.value < low * (1 - saturation.SLACK):
-        raise OutOfRangeError("temperature", temperature.value, low, HOTTEST, "temperature")
+        raise OutOfRangeError("temperature", temperature.value, low, hottest(designation), "temperature")
     if temperature.value > high * (1 + saturation.SLACK):
         return _none(designation, temperature.value > lines.load(designation).single_phase_temperature)
     basis = catalogue.get(designation).accuracy_K / 2

@@ -42,15 +42,22 @@ class SaturationColumns:
     accuracy: float
 
 
-def at_pressure(designation: str, pressure: Array, uncertainty: Array) -> SaturationColumns:
-    """Saturation at pressures; errors as `saturation.at_pressure` where any row has them."""
+def at_pressure(
+    designation: str, pressure: Array, uncertainty: Array, high_side: Array | None = None
+) -> SaturationColumns:
+    """Saturation at pressures; errors as `saturation.at_pressure` where any row has them.
+
+    high_side: uncertainty of the pressures as a gauge of the high side reads them, for the bubble point.
+    """
+    of_bubble = uncertainty if high_side is None else high_side
     (bubble, bubble_slope), (dew, dew_slope) = (
         saturation.curve(designation, side).temperature_and_slope(pressure) for side in _SIDES
     )
     accuracy = catalogue.get(designation).accuracy_K
-    glide_width = root_sum_square((dew_slope - bubble_slope) * uncertainty, np.full_like(dew, glide_basis(designation)))
+    spread = np.maximum(uncertainty, of_bubble)
+    glide_width = root_sum_square((dew_slope - bubble_slope) * spread, np.full_like(dew, glide_basis(designation)))
     return SaturationColumns(
-        PointColumns(bubble, _with_basis(bubble_slope * uncertainty, accuracy), pressure, uncertainty),
+        PointColumns(bubble, _with_basis(bubble_slope * of_bubble, accuracy), pressure, of_bubble),
         PointColumns(dew, _with_basis(dew_slope * uncertainty, accuracy), pressure, uncertainty),
         dew - bubble,
         glide_width,
