@@ -1,5 +1,7 @@
 """Wet suction: a made-up wet machine is found again, and the answer widens with what is not known."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -287,3 +289,25 @@ def test_a_shared_error_moves_both_pressures() -> None:
     apart = w.WetSuctionReadings(Measured(P1, 20e3), Measured(P2, 20e3), Measured(330.0))
     widths = [(q := w.infer("R-410A", r, plain(0.7, 0.7)).quality).high - q.low for r in (alone, shared, apart)]
     assert widths[0] < widths[1] < widths[2]
+
+
+@pytest.mark.parametrize("hot", [60.0, 85.0, 95.0, 110.0])
+@pytest.mark.parametrize(("low", "high"), [(0.2907e6, 1.351e6), (0.12e6, 1.0e6), (0.43e6, 1.17e6)])
+@pytest.mark.parametrize("line", [None, -2.0])
+def test_an_ammonia_piston_machine_whose_heads_may_be_cooled_is_not_wet(
+    low: float, high: float, hot: float, line: float | None
+) -> None:
+    """Worst wrong answer: a sound machine stopped, water in its heads; where nothing cools them it is told as before."""
+    taken = w.WetSuctionReadings(Measured(low, 5e3), Measured(high, 1e4), Measured(hot + 273.15, 1.0))
+    taken = replace(taken, suction_temperature=line and Measured(line + 273.15, 0.5))
+    unsaid = w.infer("R-717", taken, w.WetSuctionMachine(compressor="reciprocating"))
+    assert unsaid.verdict != "wet"
+    assert unsaid.cooling is None
+    bare = w.infer("R-717", taken, w.WetSuctionMachine(compressor="reciprocating", cooling="none"))
+    assert bare.verdict == "wet" or hot > 60
+
+
+def test_ammonia_near_its_dew_temperature_is_wet_whatever_cools_the_heads() -> None:
+    """1.351 MPa: dew at 35 degC. Water in the heads does not bring the gas there, liquid does."""
+    taken = w.WetSuctionReadings(Measured(0.2907e6, 5e3), Measured(1.351e6, 1e4), Measured(41 + 273.15, 1.0))
+    assert w.infer("R-717", taken, w.WetSuctionMachine(compressor="reciprocating")).verdict == "wet"

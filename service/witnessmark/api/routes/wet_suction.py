@@ -10,7 +10,12 @@ from witnessmark.api.routes.reading_ranges import read_at_compressor
 from witnessmark.api.routing import calculation, version_one
 from witnessmark.api.schemas.wet_suction import WetSuctionAnswer, WetSuctionRequest
 from witnessmark.calculations.compressor import wet_suction as core
-from witnessmark.calculations.compressor.compressor_types import LIMITS, compressor_type, heat_taken
+from witnessmark.calculations.compressor.compressor_types import (
+    LIMITS,
+    compressor_type,
+    heads_may_be_cooled,
+    heat_taken,
+)
 from witnessmark.calculations.compressor.wording import text
 from witnessmark.calculations.metrology.uncertainty import figures
 from witnessmark.refrigerants import catalogue
@@ -42,7 +47,7 @@ def wet_suction(body: WetSuctionRequest) -> WetSuctionAnswer:
         context.assume(text("discharge-may-be-wet"))
     if suction.extrapolated:
         context.assume(text("extrapolated"))
-    return context.answer(WetSuctionAnswer, suction, refrigerant=body.refrigerant, meaning=text(_meaning(suction)))
+    return context.answer(WetSuctionAnswer, suction, refrigerant=body.refrigerant, meaning=text(_meaning(body, suction)))
 
 
 def _notes(context: RequestContext, body: WetSuctionRequest, suction: core.WetSuction) -> Iterator[str]:
@@ -62,12 +67,13 @@ def _notes(context: RequestContext, body: WetSuctionRequest, suction: core.WetSu
         yield text("cooling-usual")
 
 
-def _meaning(suction: core.WetSuction) -> str:
+def _meaning(body: WetSuctionRequest, suction: core.WetSuction) -> str:
     """The id of what the verdict means."""
     if suction.shown_dry:
         return "dry-by-line"
     if suction.verdict == "cannot tell" and suction.quality.high < 1:
-        return "cool-for-dry"
+        heads = heads_may_be_cooled(body.refrigerant, body.compressor, body.cooling)
+        return "cool-for-dry-heads" if heads and body.compressor else "cool-for-dry"
     warm = suction.line_superheat is not None and suction.line_superheat.value > 0
     return "wet-under-warm-line" if suction.verdict == "wet" and warm else _MEANING[suction.verdict]
 

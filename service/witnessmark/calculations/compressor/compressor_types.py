@@ -179,6 +179,16 @@ def heads_may_be_cooled(designation: str, compressor: Compressor | None, cooling
     return pistons and cooling is None and designation in LIMITS().cooled_heads.refrigerants
 
 
+def gas_cooling(designation: str, compressor: Compressor | None, cooling: Cooling | None) -> Cooling | None:
+    """What cools the gas, as `cooling_of`; None as well where the heads may be cooled, so that nobody knows.
+
+    >>> gas_cooling("R-717", "reciprocating", None), gas_cooling("R-22", "reciprocating", None)
+    (None, 'none')
+    """
+    heads = heads_may_be_cooled(designation, compressor, cooling)
+    return None if heads else cooling_of(compressor, cooling)
+
+
 def loss_of(cooling: Cooling | None) -> Measured:
     """Share of the power that does not stay in the gas: lost through the shell, or taken by what cools the gas.
 

@@ -19,7 +19,7 @@ from typing_extensions import TypeAliasType
 
 from witnessmark.calculations.circuit.superheat import basis_uncertainty, limits_for, saturation_temperature
 from witnessmark.calculations.compressor import compressor_states
-from witnessmark.calculations.compressor.compressor_types import LIMITS, compressor_type, cooling_of, heat_taken
+from witnessmark.calculations.compressor.compressor_types import LIMITS, compressor_type, gas_cooling, heat_taken
 from witnessmark.calculations.metrology.ranges import positive
 from witnessmark.calculations.metrology.uncertainty import COVERAGE, NO_ERROR, Measured, propagate_all
 from witnessmark.errors import ConflictError, InputError, OutOfRangeError, located
@@ -108,7 +108,8 @@ def infer(
     >>> round(suction.quality.low, 3), round(suction.quality.high, 3), suction.verdict
     (0.903, 0.997, 'wet')
     """
-    band, cooling = _band(machine.efficiency, machine.compressor), cooling_of(machine.compressor, machine.cooling)
+    band = _band(machine.efficiency, machine.compressor)
+    cooling = gas_cooling(designation, machine.compressor, machine.cooling)
     present = _checked(designation, readings)
     losses = _losses(cooling)
     low, high = (
