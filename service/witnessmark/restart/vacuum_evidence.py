@@ -48,8 +48,9 @@ def from_decay(result: DecayVerdict, isolation: Isolation, *, shown_tight: bool 
 
     The verdict decides. Where it is left open only because the hold was too short to bound a leak, a circuit that
     is shown tight by its pressure tests (shown_tight) needs the vacuum for its dryness alone: see `_dry`. There it also
-    passes by the climb that published standing tests allow whatever the volume, over the longest hold asked: telling a volume, in which the allowed
-    leak lifts the pressure by less than a gauge shows, is never worse than leaving it out. A level
+    passes by the climb that published standing tests allow whatever the volume, over the longest hold asked: telling a
+    volume, in which the allowed leak lifts the pressure by less than a gauge shows, is never worse than leaving it
+    out. A level
     above what a source asks that does not speak of burns is a condition.
     """
     origin = "vacuum decay"

@@ -10,12 +10,7 @@ from witnessmark.api.routes.reading_ranges import read_at_compressor
 from witnessmark.api.routing import calculation, version_one
 from witnessmark.api.schemas.wet_suction import WetSuctionAnswer, WetSuctionRequest
 from witnessmark.calculations.compressor import wet_suction as core
-from witnessmark.calculations.compressor.compressor_types import (
-    LIMITS,
-    compressor_type,
-    heads_may_be_cooled,
-    heat_taken,
-)
+from witnessmark.calculations.compressor.compressor_types import LIMITS, compressor_type, heat_taken
 from witnessmark.calculations.compressor.wording import text
 from witnessmark.calculations.metrology.uncertainty import figures
 from witnessmark.refrigerants import catalogue
@@ -47,13 +42,16 @@ def wet_suction(body: WetSuctionRequest) -> WetSuctionAnswer:
         context.assume(text("discharge-may-be-wet"))
     if suction.extrapolated:
         context.assume(text("extrapolated"))
-    return context.answer(WetSuctionAnswer, suction, refrigerant=body.refrigerant, meaning=text(_meaning(body, suction)))
+    return context.answer(WetSuctionAnswer, suction, refrigerant=body.refrigerant, meaning=text(_meaning(suction)))
 
 
 def _notes(context: RequestContext, body: WetSuctionRequest, suction: core.WetSuction) -> Iterator[str]:
     """What was taken for granted of the heat that does not stay in the gas."""
     taken = heat_taken(suction.cooling)
-    if taken is None:
+    if suction.heads:
+        context.cite(LIMITS().cooled_heads.share_source)
+        yield text("heads-take")
+    elif taken is None:
         share = LIMITS().shell_loss.share
         yield f"Shell loss: {figures(100 * share.value, 100 * share.uncertainty)} % of the power, as usual."
     else:
@@ -61,19 +59,18 @@ def _notes(context: RequestContext, body: WetSuctionRequest, suction: core.WetSu
         low, high = taken.share
         yield f"What cools the gas ({suction.cooling}) takes {100 * low:.0f} to {100 * high:.0f} % of the power."
     yield "The compression of wet gas is taken as reversible mixing."
-    if suction.cooling is None:
+    if suction.cooling is None and not suction.heads:
         yield text("cooling-not-said")
     elif body.cooling is None and taken is not None:
         yield text("cooling-usual")
 
 
-def _meaning(body: WetSuctionRequest, suction: core.WetSuction) -> str:
+def _meaning(suction: core.WetSuction) -> str:
     """The id of what the verdict means."""
     if suction.shown_dry:
         return "dry-by-line"
     if suction.verdict == "cannot tell" and suction.quality.high < 1:
-        heads = heads_may_be_cooled(body.refrigerant, body.compressor, body.cooling)
-        return "cool-for-dry-heads" if heads and body.compressor else "cool-for-dry"
+        return "cool-for-dry"
     warm = suction.line_superheat is not None and suction.line_superheat.value > 0
     return "wet-under-warm-line" if suction.verdict == "wet" and warm else _MEANING[suction.verdict]
 

@@ -70,9 +70,11 @@ class HeatTaken(data.Row):
 
 
 class CooledHeads(data.Row):
-    """Refrigerants whose piston machines have cooled heads as a rule."""
+    """Refrigerants whose piston machines have cooled heads as a rule, and what share of the power those may take."""
 
     refrigerants: frozenset[str]
+    share: Annotated[tuple[float, float], AfterValidator(_share)]
+    share_source: SourceId
     source: SourceId
 
 
@@ -185,8 +187,7 @@ def gas_cooling(designation: str, compressor: Compressor | None, cooling: Coolin
     >>> gas_cooling("R-717", "reciprocating", None), gas_cooling("R-22", "reciprocating", None)
     (None, 'none')
     """
-    heads = heads_may_be_cooled(designation, compressor, cooling)
-    return None if heads else cooling_of(compressor, cooling)
+    return None if heads_may_be_cooled(designation, compressor, cooling) else cooling_of(compressor, cooling)
 
 
 def loss_of(cooling: Cooling | None) -> Measured:
