@@ -72,6 +72,23 @@ def test_an_insulation_test_of_unstated_conditions_starts_nothing(
     assert "insulation-test-not-proven" in {c["id"] for c in answer["cautions"]}
 
 
+@pytest.mark.parametrize(("drive", "state"), [("fixed-speed", "passed"), ("soft-starter", "missing")])
+def test_a_machine_without_a_drive_need_not_say_that_none_was_connected(
+    client: TestClient, drive: str, state: str
+) -> None:
+    """Said to be connected all the same, the test is refused; what sits between line and motor has to be spoken of."""
+    body = example("everything proved")
+    body["machine"]["drive"] = drive
+    insulation = body["tests"]["insulation"]
+    insulation |= {"motor": "hermetic", "resistance": {"value": 900, "unit": "megohm"}}
+    del insulation["conditions"]["through_drive"]
+    assert states(post(client, body))["insulation"] == state
+    insulation["conditions"]["through_drive"] = True
+    assert states(post(client, body))["insulation"] != "passed"
+    insulation["conditions"] = {"through_drive": False}
+    assert states(post(client, body))["insulation"] == "missing"
+
+
 def test_whatever_is_missing_blocks(client: TestClient) -> None:
     for name in examples()["restart"]:
         answer = post(client, example(name))

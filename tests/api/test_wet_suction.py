@@ -128,3 +128,22 @@ def test_a_warm_suction_line_decides(client: TestClient) -> None:
     _, wet = post(client, FLOOD | {"suction_temperature": {"value": 70, "unit": "degF"}})
     assert wet["result"]["verdict"] == "wet"
     assert "Treat it as wet" in wet["result"]["meaning"]
+
+
+def test_cool_ammonia_of_a_piston_machine_asks_for_its_heads(client: TestClient) -> None:
+    """As /v1/compression does: one service, one answer."""
+    body = {
+        "refrigerant": "R-717",
+        "suction_pressure": {"value": 290.7, "unit": "kPaa"},
+        "discharge_pressure": {"value": 1351, "unit": "kPaa"},
+        "discharge_temperature": {"value": 95, "unit": "degC"},
+        "compressor": "reciprocating",
+    }
+    _, unsaid = post(client, body)
+    assert unsaid["result"]["verdict"] == "cannot tell"
+    assert any("0 to 35 %" in note for note in unsaid["assumptions"])
+    _, nothing = post(client, {k: v for k, v in body.items() if k != "compressor"})
+    assert nothing["result"]["verdict"] == "cannot tell"
+    assert not any("heads" in note for note in nothing["assumptions"])
+    _, bare = post(client, body | {"cooling": "none"})
+    assert bare["result"]["verdict"] == "wet"

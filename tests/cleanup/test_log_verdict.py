@@ -287,6 +287,45 @@ def test_a_temporary_core_left_in_is_overdue(days: float, installation: Installa
     assert any("overdue after 3" in reason for reason in made.decision.reasons) is (expected == "change")
 
 
+@pytest.mark.parametrize(
+    ("days", "meters", "expected", "said"),
+    [
+        (7.0, (100.0, 101.0, 102.0), "keep", ""),  # two hours of running in a week
+        (4.5, (100.0, 110.0, 130.0), "keep", ""),
+        (3.01, (0.0, 12.0, 71.9), "keep", ""),
+        (13.9, (0.0, 1.0, 72.0), "keep", ""),
+        (4.0, (0.0, 12.0, 72.5), "change", "3.02 of them running, and is overdue after 3:"),
+        (14.1, (0.0, 0.5, 1.0), "change", "overdue after 14, however little it ran"),
+        (4.0, (None, 12.0, 30.0), "change", "overdue after 3:"),  # nobody read it when the core went in
+        (4.0, (0.0, 12.0, None), "change", "overdue after 3:"),
+    ],
+)
+def test_a_core_ages_by_the_hour_meter_where_there_is_one(
+    days: float, meters: tuple[float | None, ...], expected: str, said: str
+) -> None:
+    """Worst: a core kept for months since nobody ran the plant; a good one condemned by the clock."""
+    case = log([(0, 1.0, 1.0), (12, 1.0, 1.0), (24 * days, 1.0, 1.0)])
+    read = tuple(
+        replace(r, hour_meter=None if m is None else 3600 * m) for r, m in zip(case.readings, meters, strict=True)
+    )
+    made = judge_log(replace(case, readings=read))
+    assert made.decision.verdict == expected
+    overdue = [reason for reason in made.decision.reasons if "overdue" in reason]
+    assert [said in reason for reason in overdue] == [True] * bool(said)
+    if expected == "keep":
+        left = 72 - (meters[-1] or 0) + (meters[0] or 0)
+        assert made.next_check <= case.readings[-1].at + timedelta(hours=max(left, 1))
+
+
+@pytest.mark.parametrize(("share", "advice"), [(1.0, "a better gauge would"), (0.8, "at full flow, and soon")])
+def test_what_settles_a_drop_about_at_its_limit(share: float, advice: str) -> None:
+    """A reading at full flow is not asked for where it was one."""
+    limit = judge_log(log([(0, 1.0, 1.0), (12, 1.0, 1.0)])).working_limit.drop / PSI
+    made = judge_log(log([(0, 1.0, 1.0), (12, share, 1.02 * limit * share**1.9)]))
+    assert made.decision.verdict in ("change", "keep")
+    assert any(advice in reason for reason in made.decision.reasons)
+
+
 def test_an_overdue_core_is_named_even_where_the_last_reading_tells_nothing() -> None:
     assert verdict(log([(0, 1.0, 1.0), (100, 0.2, 0.1)])) == "change"
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from witnessmark.calculations.metrology.uncertainty import Measured
-from witnessmark.restart.context import Machine
+from witnessmark.restart.context import Machine, Mode
 from witnessmark.restart.evidence import Evidence
 from witnessmark.restart.gate import GateInput, StatedOutcome, checks
 
@@ -49,4 +49,5 @@ def exact(value: float) -> Measured:
 
 def heat_pump(*, fitted: bool) -> Machine:
     """The same machine in a plant that reverses, with or without one-way cores."""
-    return replace(SCROLL, plant="heat-pump", one_way_cores_fitted=fitted)
+    lock: Mode | None = "cooling" if fitted else None
+    return replace(SCROLL, plant="heat-pump", one_way_cores_fitted=fitted, core_mode=lock, locked_mode=lock)

@@ -85,6 +85,8 @@ def test_locked_against_the_way_of_the_cores(core: Mode | None, locked: Mode | N
         machine = replace(heat_pump(fitted=fitted), core_mode=core, locked_mode=locked)
         found = "locked against the way of the cores" in conditions_of(machine)
         assert found is (against and fitted)
+        unsaid = "way of the cores or mode of the lock not said" in conditions_of(machine)
+        assert unsaid is (fitted and None in (core, locked))
 
 
 def test_a_rotary_has_no_low_side_shell() -> None:

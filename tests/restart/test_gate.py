@@ -376,9 +376,17 @@ def test_what_is_not_claimed_contradicts_nothing() -> None:
 
 @pytest.mark.parametrize(
     ("core", "locked", "state_"),
-    [("cooling", "cooling", "passed"), ("cooling", "heating", "conflicting"), ("cooling", None, "passed")],
+    [
+        ("cooling", "cooling", "passed"),
+        ("heating", "heating", "passed"),
+        ("cooling", "heating", "conflicting"),
+        ("cooling", None, "missing"),
+        (None, "cooling", "missing"),
+        (None, None, "missing"),
+    ],
 )
 def test_the_lock_goes_the_way_of_the_cores(core: Any, locked: Any, state_: CheckState) -> None:
+    """A bare claim may lock the machine against its cores, which then give their dirt back."""
     machine = replace(heat_pump(fitted=True), core_mode=core, locked_mode=locked)
     assert state(proved(machine), "mode-locked") == state_
 

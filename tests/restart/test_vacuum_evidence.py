@@ -166,3 +166,34 @@ def test_a_leak_behind_outgassing_is_never_tight_and_dry() -> None:
 def test_a_gauge_that_saw_the_pump_proves_nothing(isolation: vacuum_evidence.Isolation, detail: str) -> None:
     found = vacuum_evidence.from_decay(decay(dict.fromkeys((0.0, 30.0, 60.0), 150.0)), isolation, shown_tight=True)
     assert (found.outcome, detail in found.detail) == ("missing", True)
+
+
+GOOD_HOLDS: tuple[dict[float, float], ...] = (
+    {0.0: 200.0, 60.0: 208.0},
+    {0.0: 150.0, 60.0: 152.0},
+    {0.0: 200.0, 15.0: 204.0, 30.0: 207.0, 45.0: 208.0, 60.0: 209.0},
+    {0.0: 250.0, 15.0: 262.0, 30.0: 268.0, 45.0: 271.0, 60.0: 273.0},
+)
+
+
+@pytest.mark.parametrize("volume", [None, 0.004, 0.02, 0.024, 0.06, 0.12, 0.3, 2.0])
+@pytest.mark.parametrize("microns", GOOD_HOLDS)
+def test_telling_the_volume_is_never_worse_than_leaving_it_out(
+    microns: dict[float, float], volume: float | None
+) -> None:
+    result = decay(microns, volume=volume)
+    assert vacuum_evidence.from_decay(result, ISOLATED, shown_tight=True).outcome == "passed"
+    assert (vacuum_evidence.from_decay(result, ISOLATED).outcome == "passed") is (result.verdict == "tight and dry")
+
+
+@pytest.mark.parametrize(
+    "microns",
+    [
+        {0.0: 200.0, 12.0: 202.0},  # twelve minutes are no hold by every source
+        {0.0: 200.0, 60.0: 280.0},  # more than any standing test allows
+        {0.0: 440.0, 60.0: 455.0},  # with the gauge's error it may stand above the limit
+        {t: 200.0 + 0.5 * t for t in (0.0, 60.0, 120.0, 180.0, 240.0, 300.0, 360.0)},  # seen to leak, in 60 litres
+    ],
+)
+def test_pressure_tests_excuse_no_climb_that_a_standing_test_forbids(microns: dict[float, float]) -> None:
+    assert vacuum_evidence.from_decay(decay(microns, volume=0.06), ISOLATED, shown_tight=True).outcome != "passed"

@@ -12,7 +12,7 @@ from scipy.constants import day, hour, minute
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.cleanup import drop_limits, log_verdict, schedule
 from witnessmark.cleanup.drop_limits import DropLimit
-from witnessmark.cleanup.interval_rules import CORE_OUT, INTERVALS
+from witnessmark.cleanup.interval_rules import CORE_OUT, INTERVALS, TWO_WEEKS
 from witnessmark.cleanup.log_faults import Episode, LogFault, episodes, faults, zero_offset
 from witnessmark.cleanup.log_readings import CorrectedReading, FilterLogCase, correct
 from witnessmark.cleanup.log_rules import LOG_RULES
@@ -140,8 +140,15 @@ def _evidence(case: FilterLogCase, looks: Episode, limit: DropLimit, offset_at: 
         faults=faults(looks, offset_at, limit.drop),
         clean=log_verdict.conditions(case, episode, working.drop, limit.drop),
         last_sample=log_verdict.last_sample(case, episode),
-        core_due=episode[0].elapsed + INTERVALS().hours(CORE_OUT) * hour if case.installation == "temporary" else None,
+        core_due=_core_due(episode) if case.installation == "temporary" else None,
     )
+
+
+def _core_due(episode: Episode) -> float:
+    """When the core is overdue, s since the first reading: by running time, if it ran on; by the clock in the end."""
+    first, last, limits = episode[0], episode[-1], INTERVALS()
+    left = limits.hours(CORE_OUT) * hour - last.running_since(first)
+    return min(last.elapsed + left, first.elapsed + limits.hours(TWO_WEEKS) * hour)
 
 
 def _next_check(planned: datetime, trend: DropTrend | None, last: CorrectedReading) -> datetime:

@@ -61,7 +61,8 @@ class CleanConditions:
 class LogEvidence:
     """What the verdict rests on: readings since the last new core, limit, their trend, faults, samples.
 
-    core_due: when a temporary core is overdue, seconds since the first reading of the log; None for a permanent one.
+    core_due: when a temporary core is overdue, seconds since the first reading of the log, by the hours it ran where
+    a meter tells them; None for a permanent one.
     last_sample: the worse of the last acid sample and the last oil colour of the episode; None where none was taken.
     """
 
@@ -244,10 +245,16 @@ def _blind(evidence: LogEvidence, last: CorrectedReading) -> Iterator[str]:
 
 
 def _overdue(evidence: LogEvidence, last: CorrectedReading) -> str:
-    days, due = (last.elapsed - evidence.episode[0].elapsed) / day, INTERVALS().hours(CORE_OUT) / 24
+    first, due, longest = evidence.episode[0], INTERVALS().hours(CORE_OUT) / 24, INTERVALS().hours(TWO_WEEKS) / 24
+    days, ran = (last.elapsed - first.elapsed) / day, last.running_since(first) / day
+    if ran > due:
+        by_meter = f", {ran:.3g} of them running," if ran < days else ""
+        since = f"for {days:.3g} days{by_meter} and is overdue after {due:g}"
+    else:
+        since = f"for {days:.3g} days and is overdue after {longest:g}, however little it ran"
     return (
-        f"A temporary core has been in for {days:.3g} days and is overdue after {due:g}: fit a new one for another "
-        "round, or take it out if the circuit is proved clean."
+        f"A temporary core has been in {since}: fit a new one for another round, or take it out if the circuit is "
+        "proved clean."
     )
 
 
@@ -258,11 +265,13 @@ def _for_change(evidence: LogEvidence) -> Iterator[str]:
     if evidence.last_sample in {"over", "likely over"}:
         how = "over" if evidence.last_sample == "over" else "most likely over"
         yield f"The last oil sample is {how} its limit: change oil and cores."
-    full, limit = evidence.episode[-1].full, evidence.limit.drop
+    last, limit = evidence.episode[-1], evidence.limit.drop
+    full = last.full
     if full is not None and against(full, limit) == "over":
         yield "The drop at full flow is over its limit for every exponent of the band."
     elif full is not None and against(full, limit) == "about at" and full.middle.value >= limit:
-        yield "The drop at full flow is most likely over its limit; a reading at full flow would settle it."
+        settles = "a better gauge" if last.flow.share == 1 else "a reading at full flow"
+        yield f"The drop at full flow is most likely over its limit; {settles} would settle it."
     elif _left(evidence) < INTERVALS().shortest.value * minute and evidence.trend is not None and evidence.trend.rises:
         yield "The drop rises so fast that it reaches its limit before it can be read again."
 
@@ -281,10 +290,11 @@ def _unjudged(last: CorrectedReading) -> str:
 
 
 def _for_keeping(evidence: LogEvidence, full: FullFlowDrop) -> Iterator[str]:
+    again = "with a better gauge" if evidence.episode[-1].flow.share == 1 else "at full flow"
     if against(full, evidence.limit.drop) == "below":
         yield "The drop at full flow is below its limit for every exponent of the band."
     else:
-        yield "The limit lies within the interval of the drop: read again at full flow, and soon."
+        yield f"The limit lies within the interval of the drop: read again {again}, and soon."
     if evidence.crossing.earliest is not None and evidence.crossing.earliest <= evidence.episode[-1].elapsed:
         yield "By its trend the drop may reach its limit at any time: stay with the machine and read again."
     yield from (fault.text for fault in evidence.faults if fault.id == "high-start")

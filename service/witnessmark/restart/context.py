@@ -46,6 +46,7 @@ Condition = TypeAliasType(
         "one-way cores in a reversing machine",
         "reversing machine without one-way cores",
         "locked against the way of the cores",
+        "way of the cores or mode of the lock not said",
     ],
 )
 """What about a machine requires a check, speaks against one, or makes an item worth watching."""
@@ -118,6 +119,7 @@ def conditions_of(machine: Machine) -> frozenset[Condition]:
     """
     grade = 1 if machine.burnout_grade is None else machine.burnout_grade
     three_phase, one_way = machine.phases == "three-phase", bool(machine.one_way_cores_fitted)
+    lock_said = None not in (machine.core_mode, machine.locked_mode)
     holds: dict[Condition, bool] = {
         "always": True,
         "inverter": machine.drive == "inverter",
@@ -140,9 +142,8 @@ def conditions_of(machine: Machine) -> frozenset[Condition]:
         "debris": machine.debris_possible,
         "one-way cores in a reversing machine": machine.reversing and one_way,
         "reversing machine without one-way cores": machine.reversing and not one_way,
-        "locked against the way of the cores": one_way
-        and None not in (machine.core_mode, machine.locked_mode)
-        and machine.core_mode != machine.locked_mode,
+        "locked against the way of the cores": one_way and lock_said and machine.core_mode != machine.locked_mode,
+        "way of the cores or mode of the lock not said": one_way and not lock_said,
     }
     return frozenset(condition for condition, true in holds.items() if true)
 

@@ -50,7 +50,8 @@ AFTER_RUN = "after-run"
 class CheckRow(data.Row):
     """One check. required: conditions of which one is enough; needs_reading: those under which a claim does not count.
 
-    excludes: the check that cannot be passed as well; contradicted_by: conditions under which it cannot be passed.
+    excludes: the check that cannot be passed as well; contradicted_by: conditions under which it cannot be passed;
+    unproved_by: those under which a claim says too little.
     beyond_readings: what no reading of the check shows, so that it must be said as well.
     """
 
@@ -60,6 +61,7 @@ class CheckRow(data.Row):
     measures: tuple[Measure, ...] = ()
     excludes: str | None = None
     contradicted_by: tuple[Condition, ...] = ()
+    unproved_by: tuple[Condition, ...] = ()
     beyond_readings: str = ""
     source: SourceId
     cautions: tuple[str, ...]
@@ -269,10 +271,13 @@ def _stated(stated: StatedOutcome, *, unread: bool) -> Iterator[Evidence]:
 
 
 def _against(row: CheckRow, known: GateInput, conditions: frozenset[Condition]) -> Iterator[Evidence]:
-    """What else of the request speaks against a passed check."""
-    for condition in row.contradicted_by:
-        if condition in conditions:
-            yield Evidence("machine", "conflicting", f"passed, and yet: {condition}")
+    """What else of the request speaks against a passed check, or is not said though the check needs it."""
+    speaking: tuple[tuple[EvidenceOutcome, tuple[Condition, ...]], ...] = (
+        ("conflicting", row.contradicted_by),
+        ("missing", row.unproved_by),
+    )
+    for outcome, listed in speaking:
+        yield from (Evidence("machine", outcome, f"passed, and yet: {c}") for c in listed if c in conditions)
     if row.excludes and known.stated.get(row.excludes) == "passed":
         yield Evidence("stated", "failed", f"{row.excludes} is said to be passed as well")
 

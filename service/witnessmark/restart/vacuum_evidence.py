@@ -47,7 +47,10 @@ def from_decay(result: DecayVerdict, isolation: Isolation, *, shown_tight: bool 
     """Evidence of a decay test; it proves nothing with the pump on, nor by a gauge that sees the pump only.
 
     The verdict decides. Where it is left open only because the hold was too short to bound a leak, a circuit that
-    is shown tight by its pressure tests (shown_tight) needs the vacuum for its dryness alone: see `_dry`. A level
+    is shown tight by its pressure tests (shown_tight) needs the vacuum for its dryness alone: see `_dry`. There it also
+    passes by the climb that published standing tests allow whatever the volume, over the longest hold asked: telling a
+    volume, in which the allowed leak lifts the pressure by less than a gauge shows, is never worse than leaving it
+    out. A level
     above what a source asks that does not speak of burns is a condition.
     """
     origin = "vacuum decay"
@@ -58,8 +61,11 @@ def from_decay(result: DecayVerdict, isolation: Isolation, *, shown_tight: bool 
         said = "was not said to stand in the circuit" if isolation.gauge_at_pump is None else "stood at the pump"
         return Evidence(origin, "missing", f"the gauge {said}, so it may have seen the pump only")
     condition = _pump_on(result)
-    if result.verdict == "cannot tell" and shown_tight and _dry(result):
-        return Evidence(origin, "passed", "dry by where it levels off; tight by the pressure tests", condition)
+    if result.verdict == "cannot tell" and shown_tight:
+        if _dry(result):
+            return Evidence(origin, "passed", "dry by where it levels off; tight by the pressure tests", condition)
+        if result.by_rise == "tight and dry" and result.hold.standing == "within":
+            return Evidence(origin, "passed", "holds as a standing test asks; tight by the pressure tests", condition)
     outcome = VACUUM[result.verdict]
     condition = condition if outcome == "passed" else ""
     return Evidence(origin, outcome, f"{result.verdict}: {', '.join(result.reasons)}", condition)

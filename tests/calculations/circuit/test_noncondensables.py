@@ -126,3 +126,12 @@ def test_no_other_refrigerant_is_named_where_the_told_one_fits() -> None:
 def test_a_refrigerant_that_has_no_liquid_at_this_temperature_fits_nothing() -> None:
     """R-744 above its critical 31 degC."""
     assert "R-744" not in n.standing_test("R-410A", Measured(4.5e6, 8e3), Measured(T, 0.6)).fitting
+
+
+@pytest.mark.parametrize("kelvin", [263.15, 283.15, 298.15, 313.15])
+@pytest.mark.parametrize("above", [1.08, 1.15, 1.3, 0.85])
+def test_ammonia_is_not_mistaken_for_another_refrigerant(kelvin: float, above: float) -> None:
+    """Its smell and its steel pipes tell; air in it is air. Nor is ammonia offered for a wrong label."""
+    clean = float(saturation.bubble_pressure("R-717", kelvin))
+    assert n.standing_test("R-717", Measured(above * clean, 5e3), Measured(kelvin, 0.3)).fitting == ()
+    assert "R-717" not in n.standing_test("R-134a", Measured(clean, 5e3), Measured(kelvin, 0.3)).fitting

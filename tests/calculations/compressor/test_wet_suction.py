@@ -1,5 +1,7 @@
 """Wet suction: a made-up wet machine is found again, and the answer widens with what is not known."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -287,3 +289,50 @@ def test_a_shared_error_moves_both_pressures() -> None:
     apart = w.WetSuctionReadings(Measured(P1, 20e3), Measured(P2, 20e3), Measured(330.0))
     widths = [(q := w.infer("R-410A", r, plain(0.7, 0.7)).quality).high - q.low for r in (alone, shared, apart)]
     assert widths[0] < widths[1] < widths[2]
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "hot"),
+    [
+        (0.2907e6, 1.351e6, 95.0),
+        (0.2907e6, 1.351e6, 110.0),
+        (0.12e6, 1.0e6, 115.0),
+        (0.43e6, 1.17e6, 72.0),
+    ],
+)
+@pytest.mark.parametrize("line", [None, -2.0])
+def test_an_ammonia_piston_machine_whose_heads_may_be_cooled_is_not_wet(
+    low: float, high: float, hot: float, line: float | None
+) -> None:
+    """Worst wrong answer: a sound machine stopped, water in its heads."""
+    unsaid = w.infer("R-717", ammonia(low, high, hot, line), w.WetSuctionMachine(compressor="reciprocating"))
+    assert (unsaid.verdict != "wet", unsaid.cooling, unsaid.heads) == (True, None, True)
+    bare = w.infer("R-717", ammonia(low, high, hot, line), w.WetSuctionMachine(None, "reciprocating", "none"))
+    assert bare.quality.high <= unsaid.quality.high
+    assert not bare.heads
+
+
+def ammonia(low: float, high: float, hot: float, line: float | None = None) -> w.WetSuctionReadings:
+    """Pa absolute, degC."""
+    taken = w.WetSuctionReadings(Measured(low, 5e3), Measured(high, 1e4), Measured(hot + 273.15, 1.0))
+    return replace(taken, suction_temperature=None if line is None else Measured(line + 273.15, 0.5))
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "hot"),
+    [
+        (0.2907e6, 1.351e6, 65.0),
+        (0.2907e6, 1.351e6, 45.0),
+        (0.12e6, 1.0e6, 60.0),
+        (0.43e6, 1.17e6, 35.0),
+    ],
+)
+def test_no_water_in_the_heads_explains_a_discharge_far_too_cold(low: float, high: float, hot: float) -> None:
+    """Dry gas leaves such a machine at 90 to 150 degC: the other worst answer, liquid taken for cooling water."""
+    assert w.infer("R-717", ammonia(low, high, hot), w.WetSuctionMachine(compressor="reciprocating")).verdict == "wet"
+
+
+def test_ammonia_near_its_dew_temperature_is_wet_whatever_cools_the_heads() -> None:
+    """1.351 MPa: dew at 35 degC. Water in the heads does not bring the gas there, liquid does."""
+    taken = w.WetSuctionReadings(Measured(0.2907e6, 5e3), Measured(1.351e6, 1e4), Measured(41 + 273.15, 1.0))
+    assert w.infer("R-717", taken, w.WetSuctionMachine(compressor="reciprocating")).verdict == "wet"

@@ -98,6 +98,11 @@ def _decay(context: RequestContext, body: DecayFields) -> DecayResult:
     verdict, table = core.decay(read_decay(context, body)), core.TABLE()
     context.cite("curve-shape-statistics", "vacuum-trade-rule")
     context.cite("iapws-saturation", "iapws-sublimation")
+    if verdict.verdict == "cannot tell" and verdict.by_rise == "tight and dry":
+        context.assume(
+            "The allowed leak of this volume lifts the pressure by less than these readings show; standing tests as "
+            "published, which know no volume, would call this climb tight."
+        )
     if verdict.earlier is not None:
         context.cite(table.same_slope.source)
     return DecayResult.model_validate(verdict, context=context)

@@ -206,8 +206,12 @@ def _supply(context: RequestContext, fields: SupplyFields, machine: Machine) -> 
 
 
 def _insulation(context: RequestContext, fields: InsulationFields, machine: Machine) -> Iterator[Piece]:
+    """A machine that runs from the line has no drive that could have been connected: that need not be said."""
     check_motor(machine, fields.motor)
-    result = judge_insulation(context, fields)
+    conditions = fields.conditions
+    if machine.drive == "fixed-speed" and conditions.through_drive is None:
+        conditions = conditions.model_copy(update={"through_drive": False})
+    result = judge_insulation(context, fields.model_copy(update={"conditions": conditions}))
     yield evidence.from_insulation(result)
     yield from dict.fromkeys(minimum.condition for minimum in result.minima if minimum.condition)
 

@@ -48,7 +48,10 @@ def wet_suction(body: WetSuctionRequest) -> WetSuctionAnswer:
 def _notes(context: RequestContext, body: WetSuctionRequest, suction: core.WetSuction) -> Iterator[str]:
     """What was taken for granted of the heat that does not stay in the gas."""
     taken = heat_taken(suction.cooling)
-    if taken is None:
+    if suction.heads:
+        context.cite(LIMITS().cooled_heads.share_source)
+        yield text("heads-take")
+    elif taken is None:
         share = LIMITS().shell_loss.share
         yield f"Shell loss: {figures(100 * share.value, 100 * share.uncertainty)} % of the power, as usual."
     else:
@@ -56,7 +59,7 @@ def _notes(context: RequestContext, body: WetSuctionRequest, suction: core.WetSu
         low, high = taken.share
         yield f"What cools the gas ({suction.cooling}) takes {100 * low:.0f} to {100 * high:.0f} % of the power."
     yield "The compression of wet gas is taken as reversible mixing."
-    if suction.cooling is None:
+    if suction.cooling is None and not suction.heads:
         yield text("cooling-not-said")
     elif body.cooling is None and taken is not None:
         yield text("cooling-usual")

@@ -65,9 +65,13 @@ class ExcessThatMatters(data.Row):
 
 
 class AnotherRefrigerant(data.Row):
-    """Refrigerants that are usual enough to be there in place of another, and how near their pressure must come."""
+    """Refrigerants that are usual enough to be there in place of another, and how near their pressure must come.
+
+    unmistakable: those that nobody takes for another, by smell and by the metals of the plant.
+    """
 
     usual: tuple[str, ...]
+    unmistakable: tuple[str, ...]
     within: PositiveFloat
     source: SourceId
 
@@ -127,6 +131,8 @@ def _on_chart(excess: Measured, bubble: float) -> bool:
 def _fitting(designation: str, pressure: Measured, temperature: Measured) -> tuple[str, ...]:
     """Other refrigerants that would stand at this pressure when clean: a label is wrong more often than one thinks."""
     another = RULES().another
+    if designation in another.unmistakable:
+        return ()
     return tuple(name for name in another.usual if name != designation and _fits(name, pressure, temperature))
 
 

@@ -70,9 +70,11 @@ class HeatTaken(data.Row):
 
 
 class CooledHeads(data.Row):
-    """Refrigerants whose piston machines have cooled heads as a rule."""
+    """Refrigerants whose piston machines have cooled heads as a rule, and what share of the power those may take."""
 
     refrigerants: frozenset[str]
+    share: Annotated[tuple[float, float], AfterValidator(_share)]
+    share_source: SourceId
     source: SourceId
 
 
@@ -177,6 +179,15 @@ def heads_may_be_cooled(designation: str, compressor: Compressor | None, cooling
     """
     pistons = compressor in (None, "reciprocating")
     return pistons and cooling is None and designation in LIMITS().cooled_heads.refrigerants
+
+
+def gas_cooling(designation: str, compressor: Compressor | None, cooling: Cooling | None) -> Cooling | None:
+    """What cools the gas, as `cooling_of`; None as well where the heads may be cooled, so that nobody knows.
+
+    >>> gas_cooling("R-717", "reciprocating", None), gas_cooling("R-22", "reciprocating", None)
+    (None, 'none')
+    """
+    return None if heads_may_be_cooled(designation, compressor, cooling) else cooling_of(compressor, cooling)
 
 
 def loss_of(cooling: Cooling | None) -> Measured:

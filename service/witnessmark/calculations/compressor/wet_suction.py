@@ -19,7 +19,13 @@ from typing_extensions import TypeAliasType
 
 from witnessmark.calculations.circuit.superheat import basis_uncertainty, limits_for, saturation_temperature
 from witnessmark.calculations.compressor import compressor_states
-from witnessmark.calculations.compressor.compressor_types import LIMITS, compressor_type, cooling_of, heat_taken
+from witnessmark.calculations.compressor.compressor_types import (
+    LIMITS,
+    compressor_type,
+    gas_cooling,
+    heads_may_be_cooled,
+    heat_taken,
+)
 from witnessmark.calculations.metrology.ranges import positive
 from witnessmark.calculations.metrology.uncertainty import COVERAGE, NO_ERROR, Measured, propagate_all
 from witnessmark.errors import ConflictError, InputError, OutOfRangeError, located
@@ -74,7 +80,8 @@ class WetSuction:
     dry_discharge_temperature: what dry saturated suction gas would give over the band, K, None beyond the property
     equations; discharge_may_be_wet: the reading does not exclude a wet discharge, so the low end of the quality is 0;
     extrapolated: a gas temperature lies above the data behind the equation of state; line_superheat: of the suction
-    line as read, K; shown_dry: it alone shows dry gas; cooling: what was taken to cool the gas (None: nobody knows).
+    line as read, K; shown_dry: it alone shows dry gas; cooling: what was taken to cool the gas (None: nobody knows);
+    heads: water or oil in them was taken to do so, as far as it may.
     """
 
     quality: Interval
@@ -87,6 +94,7 @@ class WetSuction:
     line_superheat: Measured | None
     shown_dry: bool
     cooling: Cooling | None
+    heads: bool
 
     @property
     def liquid_fraction(self) -> Interval:
@@ -108,9 +116,11 @@ def infer(
     >>> round(suction.quality.low, 3), round(suction.quality.high, 3), suction.verdict
     (0.903, 0.997, 'wet')
     """
-    band, cooling = _band(machine.efficiency, machine.compressor), cooling_of(machine.compressor, machine.cooling)
+    band = _band(machine.efficiency, machine.compressor)
+    cooling = gas_cooling(designation, machine.compressor, machine.cooling)
     present = _checked(designation, readings)
-    losses = _losses(cooling)
+    heads = machine.compressor is not None and heads_may_be_cooled(designation, machine.compressor, machine.cooling)
+    losses = _losses(cooling, heads=heads)
     low, high = (
         _inlet(designation, present | {"loss": loss}, e) for loss, e in zip(losses, (band.low, band.high), strict=True)
     )
@@ -118,7 +128,7 @@ def infer(
     maybe_wet = reach >= above_dew
     scale = Interval(0.0 if maybe_wet else low.value - _reach(low), high.value + _reach(high))
     line = _line_superheat(designation, readings)
-    proves = cooling is not None or above_dew + reach < limits_for("discharge")[0].low
+    proves = heads or cooling is not None or above_dew + reach < limits_for("discharge")[0].low
     verdict, shown_dry = _verdict(scale, line, proves=proves)
     scale = Interval(1.0, max(1.0, scale.high)) if shown_dry else scale
     dry = _dry_discharge(designation, present, band, losses)
@@ -134,12 +144,13 @@ def infer(
         line_superheat=line,
         shown_dry=shown_dry,
         cooling=cooling,
+        heads=heads,
     )
 
 
-def _losses(cooling: Cooling | None) -> tuple[Measured, Measured]:
+def _losses(cooling: Cooling | None, *, heads: bool) -> tuple[Measured, Measured]:
     """Share of the power that does not stay in the gas, least and most: what cools it takes a band of it."""
-    taken = heat_taken(cooling)
+    taken = LIMITS().cooled_heads if heads else heat_taken(cooling)
     if taken is None:
         return LIMITS().shell_loss.share, LIMITS().shell_loss.share
     return Measured(taken.share[0]), Measured(taken.share[1])

@@ -67,7 +67,8 @@ class DecayFit:
     slope: of the straight fit, Pa/s. tail: the same of the last half alone. end: pressure at the last reading, by the
     tail. climb: Pa/s of the best shape; climb_high: the most that the readings allow. plateau: of the levelling fit,
     Pa; None if that shape could not be fitted. plateau_low, plateau_high: bounds at 95 %; high is infinite where a
-    straight line fits as well. adequate: some shape holds, by the test for lack of fit.
+    straight line fits as well. adequate: some shape holds, by the test for lack of fit. may_level: the readings allow,
+    at 95 %, that it levels off, most of it within the test, and no leak is behind it.
     """
 
     fits: tuple[ShapeFit, ...]
@@ -81,6 +82,7 @@ class DecayFit:
     plateau_high: float
     time_constant: float | None
     adequate: bool
+    may_level: bool = False
 
     @property
     def best(self) -> ShapeFit:
@@ -183,8 +185,9 @@ def fit_decay(readings: tuple[DecayReading, ...]) -> DecayFit:
     if scan is None or "levelling" not in chi_squares:
         return DecayFit(fits, *measured, None, None, math.inf, None, adequate)
     bounds = _plateau_bounds(scan, reach)
-    best = scan.best
-    return DecayFit(fits, *measured, float(scan.plateau[best]), *bounds, float(scan.constants[best]), adequate)
+    plateau, constant = float(scan.plateau[scan.best]), float(scan.constants[scan.best])
+    may_level = adequate and _may_level(line, scan, chi_squares, reach)
+    return DecayFit(fits, *measured, plateau, *bounds, constant, adequate, may_level)
 
 
 def least_squares_slope(readings: tuple[DecayReading, ...]) -> float:
@@ -316,6 +319,11 @@ def _climb(line: _Line, scan: _Scan | None, chi_squares: dict[DecayShape, float]
     climbs = {"levelling": 0.0, "levelling and climbing": float(scan.climb[int(np.argmin(scan.both))])}
     climb = climbs.get(_least(chi_squares), line.slope)
     return climb, max((*bounds, climb))
+
+
+def _may_level(line: _Line, scan: _Scan, chi_squares: dict[DecayShape, float], reach: float) -> bool:
+    seen = scan.constants <= line.time[-1] - line.time[0]
+    return float(scan.levelling[seen].min()) <= min(chi_squares.values()) + reach**2
 
 
 def _weighted(chi_squares: dict[DecayShape, float]) -> tuple[ShapeFit, ...]:

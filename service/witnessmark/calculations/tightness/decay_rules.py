@@ -169,11 +169,20 @@ class View:
 
     @property
     def soared(self) -> bool:
-        """Whether it rose, by no shape that holds, by more than is allowed to above every level that is."""
-        if not self.astray or self.moved <= 0:
+        """Whether it rose by more than is allowed to above every level that is, by no shape or from a good vacuum.
+
+        What was below the limit and does not stay below the laxest of them is leaking or wet, whatever its shape.
+        """
+        shapeless = self.astray or (self.first < self.level.limit.value and not self.rose)
+        if self.moved <= 0 or not shapeless:
             return False
         rate = 3600 * (self.last.value - self.first) / self.span
-        return rate > self.climb.limit.value and self.low > self.level.limit.laxest
+        return rate > self.climb.limit.value and self._last_low > self.level.limit.laxest
+
+    @property
+    def _last_low(self) -> float:
+        """Least pressure of the last reading, at 95 %."""
+        return self.last.value - half_interval(self.last.uncertainty, self.last.value * self.accuracy * math.sqrt(3))
 
     @property
     def climbs_on(self) -> bool:
@@ -182,8 +191,8 @@ class View:
             return True
         if self.tail_low <= self.climb.limit.value:
             return False
-        shaped = self.count >= ENOUGH_FOR_SHAPE and self.rise in ("straight", "levels off, then climbs on")
-        return shaped or self.low > self.level.limit.laxest
+        shaped = self.rise in ("straight", "levels off, then climbs on") and not self.fit.may_level
+        return (shaped and self.count >= ENOUGH_FOR_SHAPE) or self.low > self.level.limit.laxest
 
 
 SHAPES: dict[str, PressureRise] = {"levelling": "levels off", "levelling and climbing": "levels off, then climbs on"}
@@ -197,7 +206,7 @@ def verdict_of(view: View) -> tuple[EvacuationVerdict, tuple[DecayReason, ...]]:
         return "leak", ("past the boiling pressure of water",)
     if view.climb.standing != "within":
         verdict, reason = _climbing(view)
-        return verdict, (reason,)
+        return verdict, (*_no_vacuum(view), reason) if verdict == "cannot tell" else (reason,)
     if view.level.standing == "within" and view.high < view.boiling[0]:
         reasons: tuple[DecayReason, ...] = ("climbs less than an allowed leak", "stands below the limit")
         if view.hold.standing == "outside":
@@ -206,6 +215,13 @@ def verdict_of(view: View) -> tuple[EvacuationVerdict, tuple[DecayReason, ...]]:
     verdict, reason = _standing(view)
     tight = verdict == "cannot tell" and view.high < view.boiling[0]
     return verdict, ("climbs less than an allowed leak", reason) if tight else (reason,)
+
+
+def _no_vacuum(view: View) -> tuple[DecayReason, ...]:
+    """What is wrong with the vacuum whatever the climb may be."""
+    if view.low > view.boiling[1]:
+        return ("never below the boiling pressure of water",)
+    return ("stands above the limit",) if view.above else ()
 
 
 def _misread(view: View) -> tuple[EvacuationVerdict, tuple[DecayReason, ...]] | None:
@@ -246,7 +262,7 @@ def _climbing(view: View) -> tuple[EvacuationVerdict, DecayReason]:
         return "leak or moisture", "climbs on, and water could still be the cause"
     if view.rose:
         return "moisture", "levels off where water can hold it"
-    if view.tail_low > view.climb.limit.value:
+    if view.tail_low > view.climb.limit.value and not view.fit.may_level and view.climb.standing != "cannot tell":
         return "cannot tell", "still climbs by more than an allowed leak"
     return "cannot tell", "may climb by more than an allowed leak"
 

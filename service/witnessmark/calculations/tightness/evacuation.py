@@ -15,7 +15,7 @@ limit of the gauge or of the warmth, since nothing lies beyond a limit (`bounded
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from witnessmark import data
 from witnessmark.calculations.metrology.limits import Limit
@@ -147,6 +147,7 @@ class DecayVerdict:
     count: of readings. at_last_rate: where it stands after the hold that is asked, if what remains of it goes on as
     the last two or three readings do, whichever climb more. halves: climb in the first and in the second half, Pa/s.
     deeper: the level after the hold against what a source asks that does not speak of the situation; None without one.
+    by_rise: the verdict had the volume not been told, by what published standing tests allow in an hour.
     """
 
     verdict: EvacuationVerdict
@@ -167,6 +168,7 @@ class DecayVerdict:
     at_last_rate: AgainstLimit
     halves: tuple[Measured, Measured]
     deeper: AgainstLimit | None
+    by_rise: EvacuationVerdict
 
     @property
     def rise_per_hour(self) -> Measured:
@@ -222,7 +224,20 @@ def decay(test: DecayTest) -> DecayVerdict:
         _at_last_rate(test, view),
         half_slopes(test.readings, _step(test) / math.sqrt(6)),
         _deeper(test, view.level.value),
+        verdict if test.volume is None else verdict_of(_without_volume(test, view))[0],
     )
+
+
+def _without_volume(test: DecayTest, view: View) -> View:
+    warmth = _warmth(test) / view.span * 3600
+    steps = _step(test) / math.sqrt(6) / view.span
+    return replace(view, climb=AgainstLimit.of(_climb(view.fit, steps), allowed_rise(), warmth))
+
+
+def _warmth(test: DecayTest) -> float:
+    """What the unseen warming of the gas may make of the mean pressure, Pa, either way."""
+    mean = math.fsum(r.pressure.value for r in test.readings) / len(test.readings)
+    return mean * TABLE().unseen.gas_drift / test.coldest.value
 
 
 def _deeper(test: DecayTest, level: Measured) -> AgainstLimit | None:
@@ -237,8 +252,7 @@ def _step(test: DecayTest) -> float:
 def _view(test: DecayTest) -> View:
     gauge, unseen, readings = TABLE().gauge, TABLE().unseen, test.readings
     accuracy = (gauge.of_reading if test.gauge_accuracy is None else test.gauge_accuracy) / math.sqrt(3)
-    mean = math.fsum(r.pressure.value for r in readings) / len(readings)
-    steps, warmth = _step(test) / math.sqrt(6), mean * unseen.gas_drift / test.coldest.value
+    steps, warmth = _step(test) / math.sqrt(6), _warmth(test)
     fit, span = fit_decay(readings), readings[-1].time - readings[0].time
     asked = vacuum_levels(test.oil, test.situation).hold.rule(test.maker_hold, test.maker_document)
     hold = AgainstLimit.of(Measured(span), asked)
