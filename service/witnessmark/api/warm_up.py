@@ -6,6 +6,7 @@ from functools import cache
 
 from witnessmark import data
 from witnessmark.api.openapi import examples
+from witnessmark.api.rehearsal import rehearse
 from witnessmark.calculations.cycle import cycle, diagram
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
@@ -24,6 +25,7 @@ def warm_up() -> None:
     vocabulary()
     states.warm()
     _draw()
+    rehearse()
 
 
 @cache

@@ -86,6 +86,11 @@ class Worked:
     danger: Danger = field(default_factory=Danger)
 
 
+def operation_of(part: str) -> str:
+    """Id of a part's own operation."""
+    return CUTS[part].operation if part in CUTS else match_findings.__name__
+
+
 @cache
 def model_of(part: str) -> type[Request]:
     """The schema of a part's request."""
@@ -213,7 +218,7 @@ def _ask(done: Worked, part: str, request: Json, report_in: SystemOfUnits) -> No
     model = model_of(part)
     try:
         body = model.model_validate(request)
-        done.answers[part] = answer = _finished(OPERATIONS[part], body)
+        done.answers[part] = answer = finished(OPERATIONS[part], body)
     except ValidationError as error:
         done.problems[part] = _moved(part, unfit(error.errors()))
     except InputError as error:
@@ -223,7 +228,7 @@ def _ask(done: Worked, part: str, request: Json, report_in: SystemOfUnits) -> No
         done.results[part] = answer.result.model_dump(mode="json")
 
 
-def _finished(operation: Callable[..., Any], body: Request) -> Any:
+def finished(operation: Callable[..., Any], body: Request) -> Any:
     """The answer of an operation; one that is `async` here never waits for anything."""
     answer = operation(body)
     if not inspect.iscoroutine(answer):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from witnessmark.api.context import RequestContext
 from witnessmark.api.problems import pointer
 from witnessmark.api.routes.case_forms import answer_of_check, answer_of_finding, answer_to, asked_at, required_in
-from witnessmark.api.routes.case_parts import OPERATIONS, Worked, work
+from witnessmark.api.routes.case_parts import OPERATIONS, Worked, operation_of, work
 from witnessmark.api.routing import calculation, version_one
 from witnessmark.api.schemas import case as wire
 from witnessmark.api.schemas import case_questions as asked_wire
@@ -169,7 +169,7 @@ def _part(done: Worked, part: str, want: wire.CaseWant, given: bool) -> Json:  #
     answer, problem = done.answers.get(part), done.problems.get(part)
     lacking = [pointer(field_of(path).split(".")).removeprefix("#") for path in done.lacking.get(part, ())]
     return {
-        "operation": CUTS[part].operation if part in CUTS else "match_findings",
+        "operation": operation_of(part),
         "state": state_of(done, part),
         "why": _LAID_ASIDE if answer is not None and not given else why_not(done, part),
         "missing": lacking if state_of(done, part) == "lacking" else [],
