@@ -12,7 +12,7 @@ from witnessmark.api.schemas.case import CaseRequest
 
 @cache
 def rehearse() -> None:
-    """Every part of a case on the first example of its own operation, then an example of a whole case; once a process."""
+    """Every part of a case on an example of its own operation, then whole cases; once a process."""
     for part, operation in OPERATIONS.items():
         finished(operation, model_of(part).model_validate(_of(operation_of(part))[0]))
     for case in _of(work_case.__name__):

@@ -35,7 +35,7 @@ from witnessmark.casework.cuts import CUTS, began, cut, home, missing
 from witnessmark.casework.danger import Danger, danger
 from witnessmark.casework.document import Json
 from witnessmark.casework.old_oil import with_old_oil
-from witnessmark.casework.open_questions import field_of
+from witnessmark.casework.places import field_of
 from witnessmark.casework.view import merged, several, view
 from witnessmark.diagnosis.answer.safety import dangers_of
 from witnessmark.diagnosis.case import Fluid
@@ -220,10 +220,10 @@ def _ask(done: Worked, part: str, request: Json, report_in: SystemOfUnits) -> No
         body = model.model_validate(request)
         done.answers[part] = answer = finished(OPERATIONS[part], body)
     except ValidationError as error:
-        done.problems[part] = _moved(part, unfit(error.errors()))
+        done.problems[part] = _moved(part, unfit(error.errors()), done.case)
     except InputError as error:
         air = RequestContext(report_in, body.site).air_pressure()
-        done.problems[part] = _moved(part, unusable(error, request, air))
+        done.problems[part] = _moved(part, unusable(error, request, air), done.case)
     else:
         done.results[part] = answer.result.model_dump(mode="json")
 
@@ -241,13 +241,13 @@ def finished(operation: Callable[..., Any], body: Request) -> Any:
     raise RuntimeError(f"{operation.__name__} waits")
 
 
-def _moved(part: str, problem: Problem) -> Problem:
+def _moved(part: str, problem: Problem, case: Json) -> Problem:
     """The problem with its pointers into the case document, as far as the cuts tell where the field came from."""
-    errors = [FieldProblem(pointer=_in_case(part, e.pointer), detail=e.detail) for e in problem.errors or ()]
+    errors = [FieldProblem(pointer=_in_case(part, e.pointer, case), detail=e.detail) for e in problem.errors or ()]
     return problem.model_copy(update={"errors": errors})
 
 
-def _in_case(part: str, found: str) -> str:
+def _in_case(part: str, found: str, case: Json) -> str:
     steps = tuple(step for step in found.removeprefix("#").split("/") if step)
     place = home(part, steps) if part in CUTS and steps else ""
-    return pointer(("case", *field_of(place).split("."))) if place else "#/case"
+    return pointer(("case", *field_of(place, case).split("."))) if place else "#/case"
