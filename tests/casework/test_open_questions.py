@@ -20,6 +20,9 @@ def questions(seen: dict[str, Any], lacking: dict[str, tuple[str, ...]], done: d
     return without_stages(open_questions.questions(seen, lacking, done, danger({}, done)))
 
 
+CALM = Danger()
+
+
 def without_stages(asked: list[Question]) -> list[Question]:
     """Without readings of the machine and what the cleanup begins with, which are asked of nearly every case."""
     stages = {"It decides the verdict of a machine that runs.", "The cleanup and the gate before power begin with it."}
@@ -61,7 +64,7 @@ def test_what_is_lacking_is_asked_where_something_began_the_most_helpful_first()
 
 
 def test_readings_are_asked_for_by_how_the_machine_stands() -> None:
-    def read(seen: dict[str, Any], standing: Danger = Danger()) -> list[str]:
+    def read(seen: dict[str, Any], standing: Danger = CALM) -> list[str]:
         asked = open_questions.questions({**KNOWN, **seen}, {}, {}, standing)
         return [question.field.rsplit(".", 1)[-1] for question in asked if question.field.startswith("readings")]
 
@@ -76,7 +79,7 @@ def test_readings_are_asked_for_by_how_the_machine_stands() -> None:
 
 
 def test_what_the_cleanup_begins_with_is_asked_once_a_compressor_failed() -> None:
-    def later(state: str, standing: Danger = Danger(), checks: tuple[Any, ...] = ()) -> list[str]:
+    def later(state: str, standing: Danger = CALM, checks: tuple[Any, ...] = ()) -> list[str]:
         done = {"diagnosis": {"verdict": {"state": state}, "next_checks": {"checks": checks}}}
         return [q.field for q in open_questions.questions(KNOWN, {}, done, standing) if q.why.startswith("The cleanup")]
 
@@ -123,7 +126,7 @@ def test_a_bridge_that_the_gate_denies_is_not_asked_for_again() -> None:
     running = {"finding": "x", "kind": "trial", "text": "Run it?", "how": "Look.", "outcomes": []}
     done = {"diagnosis": {"next_checks": {"checks": [check, running]}}}
     stated = {"before_start": {"stated": [{"check": "protections", "outcome": "passed"}]}}
-    bridged = [*as_ruled()][0]
+    bridged = next(iter(as_ruled()))
     check["finding"] = bridged
     assert [q.finding for q in questions(KNOWN, {}, done) if q.finding] == [bridged, "x"]
     assert [q.finding for q in questions({**KNOWN, **stated}, {}, done) if q.finding] == ["x"]

@@ -157,7 +157,7 @@ def _basic(seen: Mapping[str, Any]) -> Iterator[Question]:
 
 
 def _readings(seen: Mapping[str, Any], danger: Danger) -> Iterator[Question]:
-    """What a machine reads that may be run or stands: not where people are in danger, nor once the compressor is out."""
+    """What a machine reads as it runs or stands: not where people are in danger, nor once the compressor is out."""
     if danger.to_people or danger.repaired or danger.good or any(note.get("forbids") for note in danger.standing):
         return
     for path, text in stages.readings(seen):
@@ -187,16 +187,21 @@ def _settling(seen: Mapping[str, Any], done: Mapping[str, Result], danger: Dange
     Of a compressor that is out no trial by running is asked, nothing that a passed check of the gate says, nor after
     people who were made safe.
     """
-    answered = {report["finding"] for report in seen.get("findings") or ()}
-    passed = {row["check"] for row in at(seen, "before_start.stated") or () if row["outcome"] == "passed"}
-    answered |= set(as_ruled()) if "protections" in passed else set()
+    known = answered(seen)
     checks = (done.get("diagnosis", {}).get("next_checks") or {}).get("checks", ())
-    for check in (check for check in checks if check["finding"] not in answered):
+    for check in (check for check in checks if check["finding"] not in known):
         over = danger.repaired or danger.made_safe
         if (over and is_danger(check["finding"])) or (danger.repaired and check.get("kind", "finding") != "finding"):
             continue
         why = check["outcomes"][-1]["words"] if check["outcomes"] else check["how"]
         yield Question("finding", check["text"], why, finding=check["finding"], unlocks=("diagnosis",))
+
+
+def answered(case: Mapping[str, Any]) -> set[str]:
+    """Findings that nobody need ask for: those reported, and a bridged protection where the gate was told of none."""
+    passed = {row["check"] for row in at(case, "before_start.stated") or () if row["outcome"] == "passed"}
+    reported = {report["finding"] for report in case.get("findings") or ()}
+    return reported | (set(as_ruled()) if "protections" in passed else set())
 
 
 def _lacking(seen: Mapping[str, Any], lacking: Mapping[str, tuple[str, ...]]) -> Iterator[Question]:

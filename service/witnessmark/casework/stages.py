@@ -1,4 +1,4 @@
-"""What is asked by the stage of a job: readings of the machine, then what it takes to clean, to prove and to start it."""
+"""What is asked by the stage of a job: readings, then what it takes to clean, to prove and to start the machine."""
 
 from __future__ import annotations
 

@@ -64,7 +64,7 @@ def asked_together(field: str, beside: Sequence[str] = (), preset: Mapping[str, 
     All that is required, down to single answers (`stages.0.duration`), then what is asked `beside` it. preset: values
     that go there unasked.
     """
-    name, part = _field(field)
+    part = _field(field)[1]
     inside = [*_leaves(field, part)] if part.get("type") == "array" or "properties" in part else []
     known = preset or {}
     names = dict.fromkeys((*known, *inside, *beside))

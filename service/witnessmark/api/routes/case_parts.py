@@ -10,9 +10,10 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from witnessmark.api.context import Answer, Request, RequestContext
+from witnessmark.api.context import Answer, Request, RequestContext, Site
 from witnessmark.api.problems import FieldProblem, Problem, pointer, unfit, unusable
 from witnessmark.api.quantities import MassFraction
+from witnessmark.api.routes.case_accuracy import with_usual
 from witnessmark.api.routes.cleanup import plan_cleanup
 from witnessmark.api.routes.compression import compression
 from witnessmark.api.routes.debris_balance import balance_debris
@@ -209,7 +210,17 @@ def _part(done: Worked, part: str, report_in: SystemOfUnits, more: Json) -> None
     elif why := conclusions.withheld(part, done.results):
         done.withheld[part] = why
     else:
-        _ask(done, part, request | more, report_in)
+        _ask(done, part, _alike(done, part, request) | more, report_in)
+
+
+def _alike(done: Worked, part: str, request: Json) -> Json:
+    """The request with one uncertainty for one reading; as it was cut where the readings cannot be used."""
+    site = {k: v for k, v in done.view.get("site", {}).items() if k in ("altitude", "barometer")}
+    try:
+        air = RequestContext("SI", Site.model_validate(site) if site else None).air_pressure()
+        return with_usual(part, request, done.view.get("now", {}), air)
+    except (ValidationError, InputError):
+        return request
 
 
 def _ask(done: Worked, part: str, request: Json, report_in: SystemOfUnits) -> None:
