@@ -8,10 +8,10 @@ import pytest
 from tests.language.untold import english_left
 
 from witnessmark import data
-from witnessmark.casework.summary import NO_POWER
 from witnessmark.api.context import RequestContext
 from witnessmark.api.routes.dispatch import _answered
 from witnessmark.api.schemas.dispatch import Call
+from witnessmark.casework.summary import NO_POWER
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.catalogue.triage import triage
 from witnessmark.language import catalogue
