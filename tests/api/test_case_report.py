@@ -61,7 +61,7 @@ def test_the_desk_gets_its_evidence(page: str) -> None:
     for title in ("Evidence", "Readings", "Chain of reasoning", "What was not checked", "Balance of fragments",
                   "Timeline", "Signatures", "Pressure–enthalpy picture", "Tightness and vacuum"):  # fmt: skip
         assert f"<h3>{title}</h3>" in page
-    assert "usual for a pipe thermometer" in page
+    assert "as is usual (pipe thermometer)" in page
     assert "withheld" not in page
     assert page.count("<figure>") == 3
 

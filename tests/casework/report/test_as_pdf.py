@@ -93,4 +93,6 @@ def test_signs_that_the_font_lacks_are_boxes_and_the_report_says_so() -> None:
     assert shown.facts == (("Site", f"{BOX}{BOX} A"), (BOX, "some signs are boxes"))
     plain = blocks.Report("Ángulo · čšž Ω ±", "en", (), (), ("d",), not_shown="x")
     assert _printable(plain, sheet) == plain
+    sheet.add_page()
+    sheet.output()
     assert pdf(told) != pdf(blocks.Report("A", "en", (("Site", " A"),), (), ("d",), not_shown="some signs are boxes"))

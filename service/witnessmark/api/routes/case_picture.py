@@ -43,7 +43,8 @@ STATED: tuple[tuple[str, str, str, int, Callable[[str, float], Any]], ...] = (
 def diagram_of(done: Worked, body: ReportRequest, form: Form | None, language: Language) -> Picture | None:
     """The picture, in the language of the report; None where there is none to draw."""
     say, refrigerant = catalogue(language), done.view.get("refrigerant") if form is not None else None
-    pumped = at(done.results, "compression.verdict") in ("pumping", "weak")
+    verdict, runs = at(done.results, "compression.verdict"), at(done.view, "now.running")
+    pumped = verdict in ("pumping", "weak") or (verdict == "cannot tell" and runs is True)
     machine = done.view.get("machine", {})
     found = _found(done, body, str(refrigerant)) if pumped and refrigerant else {}
     for basis, readings in (("cycle_found", found), ("cycle_sound", _sound(machine))):
