@@ -7,10 +7,10 @@ WORKERS ?= 2
 REASONED := */witnessmark/refrigerants/*,*/witnessmark/calculations/*,*/witnessmark/diagnosis/*,*/witnessmark/cleanup/*,*/witnessmark/restart/*
 
 .PHONY: demo serve guide test check lint types unit contract fuzz golden curves surfaces knowledge notes-model evaluation mutants fuzz-deep bill operators image-test soak cluster lock bench clean
-demo: $(VENV)/.run
+demo: guide
 	$(BIN)/witnessmark demo
 
-serve: $(VENV)/.run
+serve: guide
 	$(BIN)/witnessmark serve
 
 # What the service shows at /guide: its pages stand in docs/guide/pages, those of the knowledge are made from the data.

@@ -61,7 +61,7 @@ def test_the_desk_gets_its_evidence(page: str) -> None:
     for title in ("Evidence", "Readings", "Chain of reasoning", "What was not checked", "Balance of fragments",
                   "Timeline", "Signatures", "Pressure–enthalpy picture", "Tightness and vacuum"):  # fmt: skip
         assert f"<h3>{title}</h3>" in page
-    assert "usual for a pipe thermometer" in page
+    assert "as is usual (pipe thermometer)" in page
     assert "withheld" not in page
     assert page.count("<figure>") == 3
 
@@ -219,3 +219,38 @@ def test_filter_log_and_a_running_machine_are_drawn(client: TestClient) -> None:
     assert "as found, from the readings of the failed machine" in text
     assert "Verdict on the suction core" in text
     assert text.count("<figure>") == 4
+
+
+def test_a_sound_machine_is_told_of_plainly(client: TestClient) -> None:
+    """The worst wrong answer: an owner who reads of a failure, and a compressor ordered for nothing."""
+    case = json.loads(files("witnessmark.demo").joinpath("cases/nothing-wrong.json").read_text("utf-8"))
+    text = report(client, case, "text/markdown").text.replace("\\", "")
+    owner = text.partition("## For the warranty desk")[0]
+    assert text.startswith("# Compressor report: nothing wrong found")
+    assert "it is not to be replaced on this account" in owner
+    for wrong in ("Compressor failure report", "new compressor", "old compressor", "Why it happened", "burnt motor"):
+        assert wrong not in owner, wrong
+    assert "Moisture and acid attack: unlikely" not in text
+
+
+def test_where_nothing_is_settled_no_compressor_is_condemned(client: TestClient) -> None:
+    case = json.loads(files("witnessmark.demo").joinpath("cases/start-gear-failed.json").read_text("utf-8"))
+    owner = report(client, case, "text/markdown").text.partition("## For the warranty desk")[0]
+    assert "not settled yet" in owner.splitlines()[0]
+    assert "cannot be told yet" in owner
+
+
+def test_a_note_without_a_time_stands_in_the_report(client: TestClient) -> None:
+    case = {
+        "complaint": "dead",
+        "notes": [{"text": "valve plate cracked through"}],
+        "work_done": [{"text": "pumped down"}],
+    }
+    text = report(client, case, "text/markdown").text
+    assert "valve plate cracked through" in text
+    assert "| time not given | pumped down |" in text
+
+
+def test_what_stands_against_a_check_is_told(client: TestClient) -> None:
+    text = report(client, CASE, "text/markdown").text
+    assert "Why not" in text

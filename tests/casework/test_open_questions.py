@@ -7,6 +7,7 @@ import pytest
 from witnessmark.casework import open_questions
 from witnessmark.casework.danger import Danger, danger
 from witnessmark.casework.open_questions import Question
+from witnessmark.diagnosis.notes.danger_rows import as_ruled
 
 KNOWN: dict[str, Any] = {
     "complaint": "dead",
@@ -16,7 +17,16 @@ KNOWN: dict[str, Any] = {
 
 
 def questions(seen: dict[str, Any], lacking: dict[str, tuple[str, ...]], done: dict[str, Any]) -> list[Question]:
-    return open_questions.questions(seen, lacking, done, danger({}, done))
+    return without_stages(open_questions.questions(seen, lacking, done, danger({}, done)))
+
+
+CALM = Danger()
+
+
+def without_stages(asked: list[Question]) -> list[Question]:
+    """Without readings of the machine and what the cleanup begins with, which are asked of nearly every case."""
+    stages = {"It decides the verdict of a machine that runs.", "The cleanup and the gate before power begin with it."}
+    return [question for question in asked if question.why not in stages]
 
 
 def test_danger_is_asked_first() -> None:
@@ -53,6 +63,77 @@ def test_what_is_lacking_is_asked_where_something_began_the_most_helpful_first()
     ]
 
 
+def test_readings_are_asked_for_by_how_the_machine_stands() -> None:
+    def read(seen: dict[str, Any], standing: Danger = CALM) -> list[str]:
+        asked = open_questions.questions({**KNOWN, **seen}, {}, {}, standing)
+        return [question.field.rsplit(".", 1)[-1] for question in asked if question.field.startswith("readings")]
+
+    every = ["running", "suction_pressure", "discharge_pressure", "suction_temperature", "liquid_temperature"]
+    assert read({})[:5] == every
+    assert read({"now": {"running": False}}) == []
+    assert read({"now": {"running": True, "suction_superheat": 5}})[0] == "discharge_pressure"
+    unwell = {"text": "x", "cautions": [], "because": ["people-unwell"]}
+    for standing in (Danger(standing=(unwell,)), Danger(repaired=True), Danger(good=True),
+                     Danger(standing=({**unwell, "because": ["shaft-seized"], "forbids": ["start"]},))):  # fmt: skip
+        assert read({}, standing) == []
+
+
+def test_what_the_cleanup_begins_with_is_asked_once_a_compressor_failed() -> None:
+    def later(state: str, standing: Danger = CALM, checks: tuple[Any, ...] = ()) -> list[str]:
+        done = {"diagnosis": {"verdict": {"state": state}, "next_checks": {"checks": checks}}}
+        return [q.field for q in open_questions.questions(KNOWN, {}, done, standing) if q.why.startswith("The cleanup")]
+
+    check = {"finding": "oil-burnt", "text": "Oil burnt?", "how": "Look.", "outcomes": []}
+    assert later("settled")[0] == "tests_of_failure.insulation.resistance"
+    assert later("not-enough-evidence", checks=(check,)) == []
+    assert later("not-enough-evidence") != []
+    assert later("no-compressor-fault-likely") == later("settled", Danger(good=True)) == []
+    assert later("not-enough-evidence", Danger(repaired=True), (check,)) != []
+
+
+def test_a_check_that_no_claim_passes_is_asked_by_its_readings_and_once() -> None:
+    checks = [
+        {"check": key, "title": key, "state": "missing"}
+        for key in ("insulation", "pressure-test-low", "charge", "brazing")
+    ]
+    done = {"restart": {"blocking": [row["check"] for row in checks], "checks": checks}}
+
+    def asked(before: dict[str, Any]) -> list[str]:
+        return [q.field or q.check for q in questions({**KNOWN, "before_start": before}, {}, done)]
+
+    assert asked({}) == [
+        "before_start.insulation",
+        "before_start.pressure_tests.0",
+        "before_start.measured.charge",
+        "brazing",
+    ]
+    told: dict[str, Any] = {
+        "insulation": {"conditions": {"through_drive": False}},
+        "pressure_tests": [{"side": "high"}],
+        "measured": {"charge": {}},
+        "stated": [{"check": "brazing", "outcome": "failed"}],
+    }
+    assert asked(told) == [
+        "before_start.insulation.conditions.under_vacuum",
+        "before_start.insulation.conditions.power_locked_out",
+        "before_start.pressure_tests.1",
+    ]
+    assert asked({**told, "pressure_tests": [{"side": "whole"}]})[-1] != "before_start.pressure_tests.1"
+
+
+def test_a_bridge_that_the_gate_denies_is_not_asked_for_again() -> None:
+    check = {"finding": "protection-bridged", "text": "Bridged?", "how": "Look.", "outcomes": []}
+    running = {"finding": "x", "kind": "trial", "text": "Run it?", "how": "Look.", "outcomes": []}
+    done = {"diagnosis": {"next_checks": {"checks": [check, running]}}}
+    stated = {"before_start": {"stated": [{"check": "protections", "outcome": "passed"}]}}
+    bridged = next(iter(as_ruled()))
+    check["finding"] = bridged
+    assert [q.finding for q in questions(KNOWN, {}, done) if q.finding] == [bridged, "x"]
+    assert [q.finding for q in questions({**KNOWN, **stated}, {}, done) if q.finding] == ["x"]
+    out = open_questions.questions(KNOWN, {}, done, Danger(repaired=True))
+    assert [q.finding for q in out if q.finding] == [bridged]
+
+
 def test_next_checks_and_the_gate() -> None:
     checks = {
         "next_checks": {
@@ -60,16 +141,16 @@ def test_next_checks_and_the_gate() -> None:
         }
     }
     gate = {
-        "blocking": ["charge"],
+        "blocking": ["leak-check"],
         "checks": [
-            {"check": "charge", "title": "Weighed in", "state": "missing"},
+            {"check": "leak-check", "title": "No leak", "state": "missing"},
             {"check": "brazing", "title": "Brazed", "state": "passed"},
         ],
     }
     asked = questions(KNOWN, {}, {"diagnosis": checks, "restart": gate})
     assert [(question.kind, question.finding, question.check) for question in asked] == [
         ("finding", "oil-burnt", ""),
-        ("check", "", "charge"),
+        ("check", "", "leak-check"),
     ]
     assert questions(KNOWN, {}, {"diagnosis": {"next_checks": None}}) == []
     unknown = {**KNOWN, "findings": [{"finding": "oil-burnt", "state": "unknown"}]}
@@ -87,8 +168,9 @@ def test_people_come_before_the_plate_of_the_machine() -> None:
 def test_danger_that_stands_is_followed_by_how_to_say_that_it_is_over() -> None:
     note = {"text": "Fresh air.", "cautions": [], "because": ["people-unwell"]}
     asked = questions({}, {}, {"note": {"safety": [note]}})
-    assert asked[1].field == "work_done"
-    assert "made-safe" in asked[1].text
+    assert (asked[0].field, asked[0].preset) == ("work_done.0", (("kind", "made-safe"),))
+    told = questions({"work_done": [{"text": "x"}]}, {}, {"note": {"safety": [note]}})
+    assert told[0].field == "work_done.1"
 
 
 def test_after_the_repair_the_gate_is_asked_before_the_failed_machine() -> None:
@@ -98,8 +180,8 @@ def test_after_the_repair_the_gate_is_asked_before_the_failed_machine() -> None:
     ]
     gate = {"blocking": ["charge"], "checks": [{"check": "charge", "title": "Charge", "state": "missing"}]}
     done: dict[str, Any] = {"diagnosis": {"next_checks": {"checks": checks}}, "restart": gate}
-    past = open_questions.questions(KNOWN, {}, done, Danger(repaired=True))
-    assert [question.check or question.finding for question in past] == ["charge", "oil-burnt"]
+    past = without_stages(open_questions.questions(KNOWN, {}, done, Danger(repaired=True)))
+    assert [question.field or question.finding for question in past] == ["before_start.measured.charge", "oil-burnt"]
     assert questions(KNOWN, {}, done)[0].finding == "oil-burnt"
 
 

@@ -79,7 +79,7 @@ def test_the_step_nearest_to_power_goes_first() -> None:
     everything = {"restart": GATE, "diagnosis": SAFETY, "cleanup": PLAN, **LOG}
     step = next_step(everything, cautions)
     assert step is not None
-    assert (step.part, step.text) == ("restart", "Charge weighed (missing).")
+    assert (step.part, step.text) == ("restart", "No power yet, since this is not proved: Charge weighed.")
     assert step.cautions == (*TABLE().checks["charge"].cautions, "live-measurement")
     idle = {**GATE, "checks": [GATE["checks"][1]]}
     step = next_step({**everything, "restart": idle}, cautions)
@@ -170,7 +170,7 @@ def test_after_the_repair_nothing_is_ordered_at_the_failed_machine() -> None:
     idle = {**GATE, "checks": [GATE["checks"][1]]}
     step = summary.next_step({**done, "restart": idle}, {}, past)
     assert step is not None
-    assert step.text == "Charge weighed (missing)."
+    assert step.text == "No power yet, since this is not proved: Charge weighed."
     out = Danger(repaired=True)
     step = summary.next_step(done, {}, out)
     assert step is not None
@@ -208,11 +208,12 @@ def test_who_was_made_safe_is_not_asked_after_once_more() -> None:
 
 
 def test_what_did_not_pass_goes_before_what_was_not_tried() -> None:
-    vacuum = {"check": "vacuum", "title": "Deep enough", "state": "failed", "evidence": ["decay"], "measured": []}
+    leaks = {"outcome": "failed", "detail": "leaking: it climbs"}
+    vacuum = {"check": "vacuum", "title": "Deep enough", "state": "failed", "evidence": [leaks], "measured": []}
     gate = {**GATE, "blocking": ["charge", "vacuum"], "checks": [*GATE["checks"], vacuum]}
     step = next_step({"restart": gate}, {})
     assert step is not None
-    assert step.text == "Deep enough (failed)."
+    assert step.text == "No power, since this failed when it was tried: Deep enough. Leaking: it climbs."
 
 
 def test_where_nothing_is_left_to_look_at_somebody_is_asked() -> None:

@@ -23,7 +23,7 @@ def test_all_moments_in_order_on_the_clock_of_the_site() -> None:
     entries = timeline(CASE, {"checks": [{"local": "2026-03-03T12:30:00+01:00", "title": "day 1"}]})
     assert [entry.local for entry in entries] == sorted(entry.local for entry in entries)
     assert [entry.what[:9] for entry in entries] == [
-        "Call: dea", "Readings ", "Note: hum", "Oil sampl", "Refrigera", "recovered", "Start of ", "New core ",
+        "Call: dea", "Readings ", "Note: hum", "Oil sampl", "Refrigera", "recovered", "Intended ", "New core ",
         "Filter re", "Readings ", "day 1",
     ]  # fmt: skip
     assert len(entries[0].what) == 160

@@ -11,6 +11,7 @@ from witnessmark import data
 from witnessmark.api.context import RequestContext
 from witnessmark.api.routes.dispatch import _answered
 from witnessmark.api.schemas.dispatch import Call
+from witnessmark.casework.summary import NO_POWER
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.catalogue.triage import triage
 from witnessmark.language import catalogue
@@ -183,7 +184,7 @@ def test_a_name_is_told_wherever_it_stands_in_a_sentence(language: Language) -> 
     for name in ("pressure", "temperature", "suction pressure", "core drop rise"):
         assert say(name.capitalize()) == say(name)[:1].upper() + say(name)[1:] != name.capitalize()
     title = "Strainers and inlet screens are cleaned, changed or found clean"
-    assert say(f"{title} (missing).").startswith(say(title))
+    assert say(f"{NO_POWER['missing']}: {title}.").endswith(f"{say(title)}.")
 
 
 def test_languages_hold_the_same_texts() -> None:

@@ -7,6 +7,7 @@ from functools import cache
 from witnessmark import data
 from witnessmark.api.bulk import compute
 from witnessmark.api.openapi import examples
+from witnessmark.api.rehearsal import rehearse
 from witnessmark.calculations.cycle import cycle, diagram
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
@@ -26,6 +27,7 @@ def warm_up() -> None:
     states.warm()
     _draw()
     _compress()
+    rehearse()
 
 
 @cache

@@ -131,13 +131,21 @@ def danger(case: Result, done: Mapping[str, Result], after: Result | None = None
     if good := good_after(results):
         standing = [note for note in standing if any(map(_lasting, note.get("because") or ()))]
     call = at(done, "note.call_back")
-    if call is not None and call.get("words") and all(map(told.past, (w["start"] for w in call["words"]))):
+    if call is not None and _answered(call, told, case, found):
         call = None
     notices = tuple({note.get("rule") or note["text"]: note for note in (*later, *standing)}.values())
     out, replaced, safe = (any(end.kind in kinds for end in found) for kinds in (OUT, REPLACED, SAFE))
     ordered = orders(results, repaired=out, made_safe=safe)
     told_now = Danger(notices, call, out, replaced, safe, later, good, ordered)
     return replace(told_now, first=_plight(case, found)) if told_now.to_people else told_now
+
+
+def _answered(call: Result, told: _Told, case: Result, found: tuple[End, ...]) -> bool:
+    """Whether a step came after the words that sounded like danger; where none are named, a step that ends danger."""
+    if words := call.get("words"):
+        return all(map(told.past, (word["start"] for word in words)))
+    over = [end for end in found if end.kind in SAFE]
+    return bool(over) and all(any(map(spoken.ended, over)) for spoken in of_the_failed(case))
 
 
 def _plight(case: Result, found: tuple[End, ...]) -> tuple[str, ...]:

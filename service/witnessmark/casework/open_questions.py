@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Literal
 
 from typing_extensions import TypeAliasType
 
+from witnessmark.casework import stages
 from witnessmark.casework.cuts import CUTS, began
-from witnessmark.casework.danger import Danger
+from witnessmark.casework.danger import SAFE, Danger
 from witnessmark.casework.document import at
+from witnessmark.casework.places import field_of
+from witnessmark.casework.summary import NO_FAULT, UNDECIDED
+from witnessmark.diagnosis.notes.danger_rows import as_ruled
 from witnessmark.diagnosis.notes.telling import is_danger
 
 QuestionKind = TypeAliasType("QuestionKind", Literal["danger", "field", "finding", "check"])
@@ -31,17 +35,9 @@ ALWAYS: tuple[tuple[str, str], ...] = (
 FIRST, SOON = ("complaint", "refrigerant", "machine.compressor"), 3
 """Of these those that go before everything else, and how many questions of the case itself go before the others."""
 ASKED: dict[str, str] = {
-    "now.suction_pressure": "What does the suction pressure read?",
-    "now.discharge_pressure": "What does the discharge pressure read?",
-    "now.suction_temperature": "What does the suction line read at the compressor?",
-    "now.liquid_temperature": "What does the liquid line read?",
-    "machine.evaporating_temperature": "At which evaporating temperature does the machine run when it is sound?",
-    "machine.oil": "Which oil is in the circuit?",
-    "start": "When is the new compressor to start?",
-    "site.time_zone": "In which time zone does the machine stand?",
+    **dict(stages.READ),
+    **dict(stages.LATER),
     "breakage.parts": "Which parts broke, and what do they weigh whole?",
-    "tests_of_failure.insulation.resistance": "What does the insulation tester read, winding to ground?",
-    "tests_of_failure.windings.terminals": "What do the windings read between the terminals?",
     "refrigerant_sample.use": "Is the refrigerant sample from the circuit or still to be charged?",
     "findings": "What was seen or heard at the machine?",
 }
@@ -58,6 +54,10 @@ PROOFS: tuple[tuple[str, str, str], ...] = (
     ),
 )
 """What proves a winding without power: field, question, and where a reading may say the same."""
+OVER = (
+    "Once nobody is in danger any more, answer with who said so and when; until then it goes before every other step."
+)
+"""How the question after danger ends."""
 TESTED = "insulation-test"
 """The caution of safety rules that keep a machine off until its winding is proved."""
 KEPT_OFF = "A safety rule keeps the machine off until this is measured with the supply locked out."
@@ -68,18 +68,14 @@ BEFORE_START: tuple[tuple[str, str], ...] = (
 )
 """Asked once another compressor is in and nothing of the gate was told."""
 NO_POWER_YET = "Another compressor is in: no power before this is proved."
-_OF_LISTS = {
-    "now": "readings.0.values",
-    "refrigerant_sample": "refrigerant_samples.0",
-    "oil_sample": "oil_samples.0",
-    "pressure_test": "before_start.pressure_tests.0",
-}
-"""Where in the document a new entry of a list of the view would stand."""
 
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """One question. field: dotted path in the document; finding, check: ids; unlocks: parts that it makes possible."""
+    """One question. field: dotted path in the document; finding, check: ids; unlocks: parts that it makes possible.
+
+    beside: what else is asked with the field, by names below it. preset: values that go there without being asked.
+    """
 
     kind: QuestionKind
     text: str
@@ -88,6 +84,8 @@ class Question:
     finding: str = ""
     check: str = ""
     unlocks: tuple[str, ...] = ()
+    beside: tuple[str, ...] = ()
+    preset: tuple[tuple[str, str], ...] = ()
 
 
 def questions(
@@ -95,39 +93,40 @@ def questions(
 ) -> list[Question]:
     """The questions in the order worth asking. lacking: by part, paths of the view that it needs; done: results.
 
-    The plate of the machine is asked for between what tells most and the rest: nobody reads it out on the phone. What
-    would settle the diagnosis comes last where the failed compressor is out: the gate waits, the shell does not. What
-    a safety rule wants proved without power goes before what else might tell. Nobody asks after people who were made
-    safe, nor again what was answered with "unknown".
+    Danger, then what decides the verdict (what a safety rule wants proved, what tells most, readings), then the plate
+    of the machine, which nobody reads out on the phone, then the rest. What would settle the diagnosis comes last where
+    the failed compressor is out: the gate waits, the shell does not. Nobody asks after people who were made safe, nor
+    again what was answered, be it with "unknown".
     """
-    settling, waiting = [*_settling(seen, done)], (*_lacking(seen, lacking), *_blocking(done))
-    if danger.repaired or danger.made_safe:
-        settling = [question for question in settling if not is_danger(question.finding)]
+    settling, waiting = [*_settling(seen, done, danger)], (*_lacking(seen, lacking), *_blocking(seen, done))
     if danger.good:
         ordered = waiting
     elif danger.repaired:
-        ordered = (*_before_start(seen, danger), *waiting, *settling)
+        ordered = (*_before_start(seen, danger), *waiting, *settling, *_later(seen, done, danger, settling))
     else:
-        ordered = (*settling, *waiting)
+        ordered = (*settling, *waiting, *_later(seen, done, danger, settling))
     plate = [*_basic(seen)]
     named = [question for question in plate if question.field in FIRST]
     told = [*itertools.islice(ordered, SOON)]
-    asked = (*_danger(danger), *named, *_proofs(seen, danger), *told, *plate, *ordered)
-    first: dict[tuple[str, str, str], Question] = {}
+    read = [*_readings(seen, danger)]
+    asked = (*_danger(seen, danger), *named, *_proofs(seen, danger), *told, *read, *plate, *ordered)
+    first: dict[str, Question] = {}
     for question in asked:
-        first.setdefault((question.field, question.finding, question.check or question.text), question)
+        first.setdefault(question.field or question.finding or question.check or question.text, question)
     return list(first.values())
 
 
-def _danger(danger: Danger) -> Iterator[Question]:
-    if danger.call_back is not None:
-        why = "The note sounds like danger to people, and none was understood."
-        yield Question("danger", "Ring whoever wrote the note before anything else: is anybody in danger?", why)
+def _danger(seen: Mapping[str, Any], danger: Danger) -> Iterator[Question]:
+    """What is asked while danger to people stands; its answer is a step that says that it is over, and when."""
     if fired := danger.to_people:
-        text = "Is anybody hurt, unwell or still near it, and is help on its way?"
-        yield Question("danger", text, fired[0]["text"])
-        over = "Is that danger over? Then add a step to `work_done` with its time and the kind `made-safe`."
-        yield Question("field", over, "Until then it stands before every other step.", field="work_done")
+        text, why = f"Is anybody hurt, unwell or still near it, and is help on its way? {OVER}", fired[0]["text"]
+    elif danger.call_back is not None:
+        text = f"Ring whoever wrote the note before anything else: is anybody in danger? {OVER}"
+        why = "The note sounds like danger to people, and none was understood."
+    else:
+        return
+    step = f"work_done.{len(seen.get('work_done') or ())}"
+    yield Question("danger", text, why, field=step, beside=("at",), preset=(("kind", SAFE[0]),))
 
 
 def _proofs(seen: Mapping[str, Any], danger: Danger) -> Iterator[Question]:
@@ -157,13 +156,52 @@ def _basic(seen: Mapping[str, Any]) -> Iterator[Question]:
             yield Question("field", text, "Rules and limits hang on it.", field=path, unlocks=parts)
 
 
-def _settling(seen: Mapping[str, Any], done: Mapping[str, Result]) -> Iterator[Question]:
-    """What would settle the diagnosis: what its next checks ask, but nothing to which somebody knew no answer."""
-    unknown = {report["finding"] for report in seen.get("findings") or () if report["state"] == "unknown"}
+def _readings(seen: Mapping[str, Any], danger: Danger) -> Iterator[Question]:
+    """What a machine reads as it runs or stands: not where people are in danger, nor once the compressor is out."""
+    if danger.to_people or danger.repaired or danger.good or any(note.get("forbids") for note in danger.standing):
+        return
+    for path, text in stages.readings(seen):
+        unlocks = tuple(part for part, cut in CUTS.items() if any(source == path for source, _ in cut.moves))
+        yield Question(
+            "field", text, "It decides the verdict of a machine that runs.", field_of(path, seen), "", "", unlocks
+        )
+
+
+def _later(
+    seen: Mapping[str, Any], done: Mapping[str, Result], danger: Danger, settling: Sequence[Question]
+) -> Iterator[Question]:
+    """What the cleanup and the gate begin with, once a compressor is known to have failed or nothing is left to ask."""
+    state = at(done, "diagnosis.verdict.state")
+    failed = danger.repaired or (state not in UNDECIDED and state != NO_FAULT)
+    if danger.to_people or danger.good or state == NO_FAULT or not (failed or (done and not settling)):
+        return
+    for path, text in stages.LATER:
+        gone = danger.repaired and path.startswith("tests_of_failure.")
+        if at(seen, path) is None and not gone:
+            yield Question("field", text, "The cleanup and the gate before power begin with it.", field=path)
+
+
+def _settling(seen: Mapping[str, Any], done: Mapping[str, Result], danger: Danger) -> Iterator[Question]:
+    """What would settle the diagnosis: what its next checks ask, but nothing that was answered, be it "unknown".
+
+    Of a compressor that is out no trial by running is asked, nothing that a passed check of the gate says, nor after
+    people who were made safe.
+    """
+    known = answered(seen)
     checks = (done.get("diagnosis", {}).get("next_checks") or {}).get("checks", ())
-    for check in (check for check in checks if check["finding"] not in unknown):
+    for check in (check for check in checks if check["finding"] not in known):
+        over = danger.repaired or danger.made_safe
+        if (over and is_danger(check["finding"])) or (danger.repaired and check.get("kind", "finding") != "finding"):
+            continue
         why = check["outcomes"][-1]["words"] if check["outcomes"] else check["how"]
         yield Question("finding", check["text"], why, finding=check["finding"], unlocks=("diagnosis",))
+
+
+def answered(case: Mapping[str, Any]) -> set[str]:
+    """Findings that nobody need ask for: those reported, and a bridged protection where the gate was told of none."""
+    passed = {row["check"] for row in at(case, "before_start.stated") or () if row["outcome"] == "passed"}
+    reported = {report["finding"] for report in case.get("findings") or ()}
+    return reported | (set(as_ruled()) if "protections" in passed else set())
 
 
 def _lacking(seen: Mapping[str, Any], lacking: Mapping[str, tuple[str, ...]]) -> Iterator[Question]:
@@ -175,27 +213,23 @@ def _lacking(seen: Mapping[str, Any], lacking: Mapping[str, tuple[str, ...]]) ->
     for path, parts in sorted(wanted.items(), key=lambda item: -len(item[1])):
         text = ASKED.get(path) or dict(ALWAYS).get(path) or f"What is {_plain(path)}?"
         why = "Needed for: " + ", ".join(part.replace("_", " ") for part in parts) + "."
-        yield Question("field", text, why, field=field_of(path), unlocks=tuple(parts))
+        yield Question("field", text, why, field=field_of(path, seen), unlocks=tuple(parts))
 
 
-def _blocking(done: Mapping[str, Result]) -> Iterator[Question]:
-    """Checks that stand between the machine and a start."""
+def _blocking(seen: Mapping[str, Any], done: Mapping[str, Result]) -> Iterator[Question]:
+    """Checks that stand between the machine and a start: readings where no claim counts; what was told is not asked."""
     gate = done.get("restart", {})
     blocking = set(gate.get("blocking", ()))
+    told = {row["check"] for row in at(seen, "before_start.stated") or ()}
     for check in gate.get("checks", ()):
-        if check["check"] in blocking:
-            why = f"Required before a start; now: {check['state']}."
-            yield Question("check", f"{check['title']}: is that so?", why, check=check["check"], unlocks=("restart",))
-
-
-def field_of(path: str) -> str:
-    """Where in the document a path of the view stands.
-
-    >>> field_of("now.suction_pressure"), field_of("machine.oil")
-    ('readings.0.values.suction_pressure', 'machine.oil')
-    """
-    head, dot, rest = path.partition(".")
-    return _OF_LISTS.get(head, head) + dot + rest
+        key = check["check"]
+        if key not in blocking:
+            continue
+        why = f"Required before a start; now: {check['state']}."
+        for field, text in stages.of_check(key, seen):
+            yield Question("field", text, why, field=field, unlocks=("restart",), beside=stages.beside(field))
+        if key not in told and not stages.proved_by_reading(key, seen):
+            yield Question("check", f"{check['title']}: is that so?", why, check=key, unlocks=("restart",))
 
 
 def _plain(path: str) -> str:

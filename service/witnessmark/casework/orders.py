@@ -110,6 +110,10 @@ def _after(done: Results) -> Iterator[Order]:
         yield Order("diagnosis", text, text, ("lock-out",), urgent=True)
 
 
+RELEASES = "refrigerant-release"
+"""The caution of what lets refrigerant or oil out of a circuit."""
+
+
 def to_look_at(done: Results, *, made_safe: bool, closed: bool = False) -> Result | None:
     """The first of the next checks that is made at a compressor as it stands: none for which it is cut open.
 
@@ -117,7 +121,8 @@ def to_look_at(done: Results, *, made_safe: bool, closed: bool = False) -> Resul
     """
     shut_out = {OPENED, "circuit-open"} if closed else {OPENED}
     for check in at(done, "diagnosis.next_checks.checks") or ():
-        opens = not shut_out.isdisjoint(check.get("needs", ())) or (closed and check.get("opens_circuit"))
+        released = closed and RELEASES in check.get("cautions", ())
+        opens = not shut_out.isdisjoint(check.get("needs", ())) or (closed and check.get("opens_circuit")) or released
         if not opens and not (made_safe and is_danger(check.get("finding", ""))):
             return check  # type: ignore[no-any-return] # results are plain JSON
     return None

@@ -40,6 +40,12 @@ ASK = (
     "Nothing that was told says yet what failed: ask what was seen, heard and smelled at the machine and whether it "
     "runs, trips or only hums, then read pressures, temperatures, voltages and currents."
 )
+NO_POWER: dict[str, str] = {
+    "missing": "No power yet, since this is not proved",
+    "failed": "No power, since this failed when it was tried",
+    "conflicting": "No power, since what was told of this contradicts itself",
+}
+"""How the next step names a check of the gate, whose title says how it ought to be."""
 AT_THE_GATE = ("lock-out", "no-oxygen", "no-vacuum-running")
 """What can hurt between the repair and the gate, where no part of the case says it."""
 
@@ -225,7 +231,10 @@ def _gate_step(gate: Result) -> tuple[str, tuple[str, ...]]:
     if not blocking:
         return f"{gate['verdict']}: read what to watch.", ()
     first = min(blocking, key=lambda check: check["state"] == "missing")
-    return f"{first['title']} ({first['state']}).", tuple(TABLE().checks[first["check"]].cautions)
+    why = next((e["detail"] for e in first["evidence"] if e["outcome"] != "passed"), "")
+    told = f"{NO_POWER[first['state']]}: {first['title']}."
+    reason = f" {why[:1].upper()}{why[1:].rstrip('.')}." if why not in ("", first["state"]) else ""
+    return told + reason, tuple(TABLE().checks[first["check"]].cautions)
 
 
 def _why(log: Result) -> str:

@@ -33,12 +33,27 @@ class Entry:
     planned: bool = False
 
 
+INTENDED = "Intended start of the new compressor"
+
+
+def undated(case: Mapping[str, Any]) -> tuple[str, ...]:
+    """What the document tells without a time: notes, samples and steps of work, in its order."""
+    notes = [_short(f"Note: {note['text']}") for note in case.get("notes") or () if not note.get("at")]
+    samples = case.get("oil_samples") or ()
+    oils = [f"Oil sample: {sample['sample'].replace('-', ' ')}" for sample in samples if not sample.get("at")]
+    gases = ["Refrigerant sample" for sample in case.get("refrigerant_samples") or () if not sample.get("at")]
+    steps = [_short(step["text"]) for step in case.get("work_done") or () if not step.get("at")]
+    return (*notes, *oils, *gases, *steps)
+
+
 def timeline(case: Mapping[str, Any], plan: Mapping[str, Any] | None) -> tuple[Entry, ...]:
     """All moments that the document and the plan name, in order of time; nothing here reads a clock."""
     site = zone_of(case)
     now = None if case.get("as_of") is None else datetime.fromisoformat(case["as_of"])
     told = [(moment(text, site), what, False) for text, what in _told(case)]
     visits = [(moment(c["local"], site), c["title"], True) for c in (plan or {}).get("checks", ())]
+    begins = {when for when, _, _ in visits}
+    told = [row for row in told if row[1] != INTENDED or row[0] not in begins]  # the plan begins with it itself
     entries = sorted((*told, *visits), key=lambda entry: entry[0])
     return tuple(Entry(when.isoformat(), what, _when(when, now), planned) for when, what, planned in entries)
 
@@ -68,7 +83,7 @@ def _told(case: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
     for step in case.get("work_done") or ():
         yield from _dated(step, _short(step["text"]))
     if case.get("start"):
-        yield case["start"], "Start of the new compressor"
+        yield case["start"], INTENDED
 
 
 def _dated(entry: Mapping[str, Any], what: str) -> Iterator[tuple[str, str]]:

@@ -59,6 +59,11 @@ def _zones() -> frozenset[str]:
     return frozenset(available_timezones() - NO_PLACE)
 
 
+def zones_known() -> tuple[str, ...]:
+    """The names of the IANA time zones that a site may have, in order."""
+    return tuple(sorted(_zones()))
+
+
 def zone(time_zone: str) -> ZoneInfo:
     """The IANA time zone of that name; UnknownNameError (time_zone)."""
     if time_zone not in _zones():

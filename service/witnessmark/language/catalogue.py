@@ -63,6 +63,8 @@ IDS = frozenset(
 )
 """Fields of answers that hold ids, never words."""
 _NUMBER = re.compile(r"(?<![\w.])[-+−±]?\d[\d,]*(?:\.\d+)?(?![\w,]*-)")
+_SIZE = re.compile(r"[-+−±]?[\d.,]+(?: ± [\d.,]+)? [A-Za-z]+")
+"""A number with a unit that is spelt out: `0.0087 megohm`."""
 _FIELD = re.compile(r"\{(\w+)\}")
 _END = re.compile(r"(?<=[.?!]) (?=\S)")
 _AND = {"es": "y", "pt": "e"}
@@ -236,7 +238,8 @@ def localized(language: str, text: str) -> str:
 
 
 def _is_number(text: str) -> bool:
-    return _NUMBER.search(text) is not None and not re.search(r"[A-Za-z]{4,}", text)
+    plain = not re.search(r"[A-Za-z]{4,}", text) or _SIZE.fullmatch(text) is not None
+    return _NUMBER.search(text) is not None and plain
 
 
 def form_of(language: Language, count: int) -> str:

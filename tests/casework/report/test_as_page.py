@@ -30,6 +30,7 @@ EVERYTHING = blocks.Report(
         blocks.Section("", (blocks.Paragraph("end"),)),
     ),
     (HOSTILE,),
+    HOSTILE,
 )
 
 

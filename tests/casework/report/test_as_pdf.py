@@ -6,7 +6,7 @@ import pytest
 from PIL import Image
 
 from witnessmark.casework.report import blocks
-from witnessmark.casework.report.as_pdf import Paper, pdf
+from witnessmark.casework.report.as_pdf import BOX, FONT, Paper, _fonts, _printable, _Sheet, pdf
 
 
 def picture(height: int = 40) -> bytes:
@@ -81,3 +81,18 @@ def test_a_section_that_begins_with_a_picture_keeps_them_together() -> None:
     shown = blocks.Section("Shown", (blocks.Picture("alt", "caption", picture(90)),))
     whole = blocks.Report("A title", "en", (), (lines, shown), ())
     assert pages(pdf(whole)) == 2
+
+
+def test_signs_that_the_font_lacks_are_boxes_and_the_report_says_so() -> None:
+    """The worst wrong answer: a warning in another script that is not there at all."""
+    told = blocks.Report("A", "en", (("Site", "\u51b7\u5e93 A"),), (), ("d",), not_shown="some signs are boxes")
+    sheet = _Sheet("A4", "")
+    for style, path in _fonts().items():
+        sheet.add_font(FONT, style, path)
+    shown = _printable(told, sheet)
+    assert shown.facts == (("Site", f"{BOX}{BOX} A"), (BOX, "some signs are boxes"))
+    plain = blocks.Report("Ángulo · čšž Ω ±", "en", (), (), ("d",), not_shown="x")
+    assert _printable(plain, sheet) == plain
+    sheet.add_page()
+    sheet.output()
+    assert pdf(told) != pdf(blocks.Report("A", "en", (("Site", " A"),), (), ("d",), not_shown="some signs are boxes"))

@@ -24,7 +24,8 @@ def test_a_count_takes_its_plural_form() -> None:
 
 def test_every_text_is_used_and_every_used_one_is_there() -> None:
     source = "".join(path.read_text("utf-8") for path in FOLDER.glob("*.py"))
-    source += (Path(texts.__file__).parents[2] / "api" / "routes" / "case_report.py").read_text("utf-8")
+    routes = Path(texts.__file__).parents[2] / "api" / "routes"
+    source += "".join((routes / name).read_text("utf-8") for name in ("case_report.py", "case_picture.py"))
     built = {f"evidence_head_{word}" for word in ("finding", "state", "weight", "text")}
     built |= {f"head_{word}" for word in ("material", "nominal", "recovered", "missing", "verdict")}
     built |= {"modes_caption", "causes_caption", "gate_left_one"}

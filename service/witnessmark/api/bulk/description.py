@@ -11,6 +11,7 @@ from witnessmark.api.bulk.calculations import Calculation, calculations
 from witnessmark.api.bulk.inputs import core, inputs
 from witnessmark.api.bulk.outputs import ERRORS, Told, outputs
 from witnessmark.api.bulk.work import MOST_JSON_ROWS
+from witnessmark.api.case_limits import case_limits
 from witnessmark.api.schemas.bulk import BulkColumn, BulkDescription, ServiceLimits
 
 LONG_LISTS = 100
@@ -75,6 +76,7 @@ def limits_in_force() -> ServiceLimits:
         lists={
             f"{name}.{path}": most for name, one in calculations().items() for path, most in _lists(one.request, "")
         },
+        case=case_limits(),
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping, Sequence
 from functools import cache
 from typing import Any
 
@@ -9,6 +10,7 @@ from witnessmark.api.labels import extensions
 from witnessmark.api.schemas.case_document import CaseDocument
 from witnessmark.api.schemas.case_questions import AnswerKind
 from witnessmark.casework.document import Json, at
+from witnessmark.cleanup.schedule import zones_known
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.refrigerants import catalogue
 
@@ -26,6 +28,9 @@ def answer_to(field: str) -> Json:
     if field == "refrigerant":  # other spellings are taken too, so the schema lists none
         names = [{"value": name, "label": name} for name in catalogue.designations()]
         return {"answer": "choice", "choices": names, "units": []}
+    if field == "site.time_zone":
+        zones = [{"value": name, "label": name.replace("_", " ")} for name in zones_known()]
+        return {"answer": "choice", "choices": zones, "units": []}
     name, part = _field(field)
     choices = _choices(name, part.get("enum", ()))
     units: list[Json] = []
@@ -53,10 +58,42 @@ def asked_at(field: str, case: Json) -> str:
     return field
 
 
-def required_in(field: str) -> list[Json]:
-    """What a group at a dotted field must hold, each with its kind of answer."""
-    names = _field(field)[1].get("required", ())
-    return [{"field": name, "label": name.replace("_", " ")} | answer_to(f"{field}.{name}") for name in names]
+def asked_together(field: str, beside: Sequence[str] = (), preset: Mapping[str, str] | None = None) -> list[Json]:
+    """What a group or an entry of a list at a dotted field holds, each with its kind of answer.
+
+    All that is required, down to single answers (`stages.0.duration`), then what is asked `beside` it. preset: values
+    that go there unasked.
+    """
+    part = _field(field)[1]
+    inside = [*_leaves(field, part)] if part.get("type") == "array" or "properties" in part else []
+    known = preset or {}
+    names = dict.fromkeys((*known, *inside, *beside))
+    return [
+        {"field": inner, "label": _label(inner), "needed": inner in (*inside, *known), "preset": known.get(inner)}
+        | answer_to(f"{field}.{inner}")
+        for inner in names
+    ]
+
+
+def _leaves(field: str, part: Json) -> Iterator[str]:
+    """Names, below a field, of the single answers without which it is not taken."""
+    if part.get("type") == "array":
+        names = [str(place) for place in range(max(1, part.get("minItems", 1)))]
+    else:
+        names = list(part.get("required", ()))
+    for name in names:
+        inner = _field(f"{field}.{name}")[1]
+        grouped = inner.get("type") == "array" or ("properties" in inner and "unit" not in inner["properties"])
+        deeper = [*_leaves(f"{field}.{name}", inner)] if grouped else []
+        yield from (f"{name}.{leaf}" for leaf in deeper)
+        if not deeper:
+            yield name
+
+
+def _label(name: str) -> str:
+    """The name of an answer in words; entries of a list are counted from 1."""
+    steps = [str(int(step) + 1) if step.isdecimal() else step.replace("_", " ") for step in name.split(".")]
+    return " ".join(steps)
 
 
 def answer_of_finding(finding: str) -> Json:

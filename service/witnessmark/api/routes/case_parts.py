@@ -10,9 +10,10 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from witnessmark.api.context import Answer, Request, RequestContext
+from witnessmark.api.context import Answer, Request, RequestContext, Site
 from witnessmark.api.problems import FieldProblem, Problem, pointer, unfit, unusable
 from witnessmark.api.quantities import MassFraction
+from witnessmark.api.routes.case_accuracy import with_usual
 from witnessmark.api.routes.cleanup import plan_cleanup
 from witnessmark.api.routes.compression import compression
 from witnessmark.api.routes.debris_balance import balance_debris
@@ -35,7 +36,7 @@ from witnessmark.casework.cuts import CUTS, began, cut, home, missing
 from witnessmark.casework.danger import Danger, danger
 from witnessmark.casework.document import Json
 from witnessmark.casework.old_oil import with_old_oil
-from witnessmark.casework.open_questions import field_of
+from witnessmark.casework.places import field_of
 from witnessmark.casework.view import merged, several, view
 from witnessmark.diagnosis.answer.safety import dangers_of
 from witnessmark.diagnosis.case import Fluid
@@ -84,6 +85,11 @@ class Worked:
     said: list[str] = field(default_factory=list)
     after: Json = field(default_factory=dict)
     danger: Danger = field(default_factory=Danger)
+
+
+def operation_of(part: str) -> str:
+    """Id of a part's own operation."""
+    return CUTS[part].operation if part in CUTS else match_findings.__name__
 
 
 @cache
@@ -204,7 +210,17 @@ def _part(done: Worked, part: str, report_in: SystemOfUnits, more: Json) -> None
     elif why := conclusions.withheld(part, done.results):
         done.withheld[part] = why
     else:
-        _ask(done, part, request | more, report_in)
+        _ask(done, part, _alike(done, part, request) | more, report_in)
+
+
+def _alike(done: Worked, part: str, request: Json) -> Json:
+    """The request with one uncertainty for one reading; as it was cut where the readings cannot be used."""
+    site = {k: v for k, v in done.view.get("site", {}).items() if k in ("altitude", "barometer")}
+    try:
+        air = RequestContext("SI", Site.model_validate(site) if site else None).air_pressure()
+        return with_usual(part, request, done.view.get("now", {}), air)
+    except (ValidationError, InputError):
+        return request
 
 
 def _ask(done: Worked, part: str, request: Json, report_in: SystemOfUnits) -> None:
@@ -213,17 +229,17 @@ def _ask(done: Worked, part: str, request: Json, report_in: SystemOfUnits) -> No
     model = model_of(part)
     try:
         body = model.model_validate(request)
-        done.answers[part] = answer = _finished(OPERATIONS[part], body)
+        done.answers[part] = answer = finished(OPERATIONS[part], body)
     except ValidationError as error:
-        done.problems[part] = _moved(part, unfit(error.errors()))
+        done.problems[part] = _moved(part, unfit(error.errors()), done.case)
     except InputError as error:
         air = RequestContext(report_in, body.site).air_pressure()
-        done.problems[part] = _moved(part, unusable(error, request, air))
+        done.problems[part] = _moved(part, unusable(error, request, air), done.case)
     else:
         done.results[part] = answer.result.model_dump(mode="json")
 
 
-def _finished(operation: Callable[..., Any], body: Request) -> Any:
+def finished(operation: Callable[..., Any], body: Request) -> Any:
     """The answer of an operation; one that is `async` here never waits for anything."""
     answer = operation(body)
     if not inspect.iscoroutine(answer):
@@ -236,13 +252,13 @@ def _finished(operation: Callable[..., Any], body: Request) -> Any:
     raise RuntimeError(f"{operation.__name__} waits")
 
 
-def _moved(part: str, problem: Problem) -> Problem:
+def _moved(part: str, problem: Problem, case: Json) -> Problem:
     """The problem with its pointers into the case document, as far as the cuts tell where the field came from."""
-    errors = [FieldProblem(pointer=_in_case(part, e.pointer), detail=e.detail) for e in problem.errors or ()]
+    errors = [FieldProblem(pointer=_in_case(part, e.pointer, case), detail=e.detail) for e in problem.errors or ()]
     return problem.model_copy(update={"errors": errors})
 
 
-def _in_case(part: str, found: str) -> str:
+def _in_case(part: str, found: str, case: Json) -> str:
     steps = tuple(step for step in found.removeprefix("#").split("/") if step)
     place = home(part, steps) if part in CUTS and steps else ""
-    return pointer(("case", *field_of(place).split("."))) if place else "#/case"
+    return pointer(("case", *field_of(place, case).split("."))) if place else "#/case"

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from witnessmark.api.context import RequestContext
 from witnessmark.api.problems import pointer
-from witnessmark.api.routes.case_forms import answer_of_check, answer_of_finding, answer_to, asked_at, required_in
-from witnessmark.api.routes.case_parts import OPERATIONS, Worked, work
+from witnessmark.api.routes.case_forms import answer_of_check, answer_of_finding, answer_to, asked_at, asked_together
+from witnessmark.api.routes.case_parts import OPERATIONS, Worked, operation_of, work
 from witnessmark.api.routing import calculation, version_one
 from witnessmark.api.schemas import case as wire
 from witnessmark.api.schemas import case_questions as asked_wire
@@ -13,7 +13,8 @@ from witnessmark.casework import summary
 from witnessmark.casework.cuts import CUTS, began
 from witnessmark.casework.document import Json, canonical, digest
 from witnessmark.casework.moments import unknown_zone
-from witnessmark.casework.open_questions import Question, field_of, questions
+from witnessmark.casework.open_questions import Question, questions
+from witnessmark.casework.places import field_of
 from witnessmark.casework.timeline import timeline
 
 router = version_one("cases")
@@ -53,19 +54,30 @@ def ask_case(body: asked_wire.QuestionsRequest) -> asked_wire.QuestionsAnswer:
     """
     request = wire.CaseRequest(case=body.case)
     done = worked(request)
-    asked = questions(done.view, done.lacking, done.results, done.danger)
+    asked = _asked(done)
     context = noted(done, request)
     first = [shown(question, done.case) | _form(question, done.case) for question in asked[: body.most]]
     return context.answer(asked_wire.QuestionsAnswer, {"questions": first, "left": max(0, len(asked) - body.most)})
 
 
+def _asked(done: Worked) -> list[Question]:
+    """The open questions, each place of the document once: what belongs together is asked as one."""
+    places: dict[str, Question] = {}
+    for asked in questions(done.view, done.lacking, done.results, done.danger):
+        place = asked_at(asked.field, done.case) if asked.field else asked.finding or asked.check or asked.text
+        places.setdefault(place, asked)
+    return list(places.values())
+
+
 def _form(question: Question, case: Json) -> Json:
     if question.field:
         field = asked_at(question.field, case)
-        return answer_to(field) | {"together": required_in(field) if field != question.field else []}
-    if question.finding:
-        return answer_of_finding(question.finding)
-    return answer_of_check() if question.check else {"answer": "text", "choices": [], "units": []}
+        whole = field != question.field or question.beside or question.preset
+        listed = answer_to(field)["answer"] in ("group", "list")
+        below = [name for name in question.beside if field == question.field]
+        together = asked_together(field, below, dict(question.preset)) if whole or listed else []
+        return answer_to(field) | {"together": together}
+    return answer_of_finding(question.finding) if question.finding else answer_of_check()
 
 
 def worked(body: wire.CaseRequest) -> Worked:
@@ -135,7 +147,7 @@ def cautions(done: Worked) -> dict[str, tuple[str, ...]]:
 
 
 def _result(done: Worked, body: wire.CaseRequest, given: frozenset[str]) -> Json:
-    asked = questions(done.view, done.lacking, done.results, done.danger)
+    asked = _asked(done)
     moments = timeline(done.case, done.results.get("cleanup"))
     everything = body.want.everything
     return {
@@ -167,9 +179,9 @@ def shown(question: Question, case: Json) -> Json:
 
 def _part(done: Worked, part: str, want: wire.CaseWant, given: bool) -> Json:  # noqa: FBT001 - one of many
     answer, problem = done.answers.get(part), done.problems.get(part)
-    lacking = [pointer(field_of(path).split(".")).removeprefix("#") for path in done.lacking.get(part, ())]
+    lacking = [pointer(field_of(path, done.case).split(".")).removeprefix("#") for path in done.lacking.get(part, ())]
     return {
-        "operation": CUTS[part].operation if part in CUTS else "match_findings",
+        "operation": operation_of(part),
         "state": state_of(done, part),
         "why": _LAID_ASIDE if answer is not None and not given else why_not(done, part),
         "missing": lacking if state_of(done, part) == "lacking" else [],

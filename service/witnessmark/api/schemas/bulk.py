@@ -64,6 +64,17 @@ class BulkDescriptionAnswer(Answer):
     result: BulkDescription = Field(description="Its columns.")
 
 
+class CaseLimits(Wire):
+    """How long a case and its report may be: by dotted path from the request, `*` for each item of a list."""
+
+    items: dict[str, int] = Field(description="Items of each list that is bounded.")
+    characters: dict[str, int] = Field(description="Characters of each text that is bounded.")
+    characters_read: int = Field(ge=1, description="Of complaint and notes together, read for findings; more is told.")
+    characters_shown: int = Field(ge=1, description="Of one text in a report; a longer one ends with an ellipsis.")
+    photograph_bytes: int = Field(ge=1, description="A photograph before base64.")
+    photograph_pixels: int = Field(ge=1, description="Pixels of a photograph.")
+
+
 class ServiceLimits(Wire):
     """What one process takes; counts are of things, times in seconds, sizes in bytes."""
 
@@ -85,6 +96,7 @@ class ServiceLimits(Wire):
     rows_as_json: int = Field(ge=1, description="Rows of one request as columns of JSON.")
     rows: dict[str, int] = Field(description="Rows of one request by calculation.")
     lists: dict[str, int] = Field(description="Items of the longest lists of requests, by operation and field.")
+    case: CaseLimits = Field(description="A case document and its report.")
 
 
 class LimitsAnswer(Answer):

@@ -44,15 +44,18 @@ class AnswerForm(Shown):
 class AskedTogether(AnswerForm):
     """A field of a group that is told as a whole or not at all."""
 
-    field: str = Field(description="Its name in the group.")
+    field: str = Field(description="Dotted name below `field` of the question; a number counts entries of a list.")
     label: str = Field(description="What a person reads.")
+    needed: bool = Field(description="Whether the group is not taken without it.")
+    preset: str | None = Field(description="What goes there without being asked; null where it is asked.")
 
 
 class AskedQuestion(OpenQuestion, AnswerForm):
     """A question, and what kind of answer it takes."""
 
     together: list[AskedTogether] = Field(default_factory=list)
-    """Where `field` is a group of which nothing is known yet: what it must hold, to be asked together; else empty."""
+    """Where `field` is a group or a list of which nothing is known yet: what it must hold, asked together; else empty.
+    A list may hold more entries than are asked for."""
 
 
 class QuestionsResult(Shown):

@@ -9,7 +9,7 @@ from __future__ import annotations
 import io
 import math
 import threading
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any, Literal
 
@@ -73,6 +73,12 @@ WORDS = {
     "liquid": "liquid line",
     "evaporator_inlet": "evaporator inlet",
 }
+FOOT, TWICE = "one standard uncertainty; no pressure drop in lines and coils", "two standard uncertainties"
+WRITTEN = (
+    *STROKES, *WORDS.values(), FOOT, TWICE, "point", "enthalpy", "pressure", "superheat", "subcooling", "cooling COP",
+    "liquid in suction", "flash gas in liquid", "gas cooler outlet", "Pressure-enthalpy diagram",
+)  # fmt: skip
+"""Every word that a picture may hold, in the first language."""
 ABOVE_CRITICAL = {"liquid": "gas cooler outlet", "evaporator_inlet": "evaporator inlet"}
 """Names of points that are others where nothing condenses."""
 
@@ -81,12 +87,15 @@ ABOVE_CRITICAL = {"liquid": "gas cooler outlet", "evaporator_inlet": "evaporator
 class About:
     """What a picture says of itself in its metadata: assumptions and cautions, and the sources behind it.
 
-    air_pressure: local, Pa, from which gauge pressures count.
+    air_pressure: local, Pa, from which gauge pressures count. word: a text of the picture in its language; number: a
+    number as that language writes it.
     """
 
     description: str = ""
     source: str = ""
     air_pressure: float = SEA_LEVEL_PRESSURE
+    word: Callable[[str], str] = str
+    number: Callable[[str], str] = str
 
 
 NOTHING = About()
@@ -111,43 +120,43 @@ def draw(
     with _ONE_AT_A_TIME:
         figure = Figure(figsize=(WIDTH, HEIGHT), dpi=RESOLUTION, facecolor="white")
         axes = figure.add_axes((LEFT, BOTTOM, ACROSS, UP))
-        window = _frame(axes, designation, cycle, lines, scale)
-        _gauge_axis(axes, window, scale, about.air_pressure)
+        window = _frame(axes, designation, cycle, lines, scale, about)
+        _gauge_axis(axes, window, scale, about)
         _background(axes, lines, scale, window)
         _cycle(axes, designation, cycle, scale)
-        _table(figure, cycle, scale, about.air_pressure)
+        _table(figure, cycle, scale, about)
         _drop_cut_labels(figure, axes)
         return _printed(figure, designation, form, about)
 
 
-def _frame(axes: Axes, designation: str, cycle: Cycle, lines: PropertyLines, scale: Scale) -> Window:
+def _frame(axes: Axes, designation: str, cycle: Cycle, lines: PropertyLines, scale: Scale, about: About) -> Window:
     window = _window(cycle, lines, scale)
     axes.set_yscale("log")
     axes.set_xlim(window.left, window.right)
     axes.set_ylim(window.bottom, window.top)
     marks = round_marks(window.bottom, window.top)
-    axes.set_yticks(marks, [f"{mark:g}" for mark in marks])
+    axes.set_yticks(marks, [about.number(f"{mark:g}") for mark in marks])
     axes.set_yticks(round_marks(window.bottom, window.top, range(1, 10)), [], minor=True)
     axes.xaxis.set_minor_locator(AutoMinorLocator())
-    axes.set_xlabel(f"enthalpy, {scale.enthalpy_unit}", color=INK)
-    axes.set_ylabel(f"pressure, {scale.pressure_unit}", color=INK)
+    axes.set_xlabel(f"{about.word('enthalpy')}, {scale.enthalpy_unit}", color=INK)
+    axes.set_ylabel(f"{about.word('pressure')}, {scale.pressure_unit}", color=INK)
     axes.grid(color="#e3e3e3", linewidth=0.6)
     axes.tick_params(colors=INK, labelsize=9)
     axes.tick_params(which="minor", colors=INK, length=3)
-    axes.set_title(_title(designation, cycle, scale), loc="left", fontsize=10.5, color=INK)
+    axes.set_title(_title(designation, cycle, scale, about), loc="left", fontsize=10.5, color=INK)
     return window
 
 
-def _gauge_axis(axes: Axes, window: Window, scale: Scale, air_pressure: float) -> None:
+def _gauge_axis(axes: Axes, window: Window, scale: Scale, about: About) -> None:
     """The same pressures as gauges of the site show them, on the right."""
-    air = air_pressure / scale.pressure
+    air = about.air_pressure / scale.pressure
     gauge = axes.twinx()
     gauge.set_yscale("log")
     gauge.set_ylim(window.bottom, window.top)
     marks, finer = gauge_marks(window.bottom, window.top, air)
-    gauge.set_yticks([m + air for m in marks], [f"{m:g}" for m in marks])
+    gauge.set_yticks([m + air for m in marks], [about.number(f"{m:g}") for m in marks])
     gauge.set_yticks([m + air for m in finer], [], minor=True)
-    gauge.set_ylabel(f"pressure, {scale.gauge_unit}", color=INK)
+    gauge.set_ylabel(f"{about.word('pressure')}, {scale.gauge_unit}", color=INK)
     gauge.tick_params(colors=INK, labelsize=9)
     gauge.tick_params(which="minor", colors=INK, length=3)
 
@@ -188,18 +197,18 @@ def round_marks(low: float, high: float, digits: Iterable[int] = (1, 2, 5)) -> l
     return [m * 10.0**d for d in decades for m in steps if low <= m * 10.0**d <= high]
 
 
-def _title(designation: str, cycle: Cycle, scale: Scale) -> str:
-    numbers = cycle.numbers
+def _title(designation: str, cycle: Cycle, scale: Scale, about: About) -> str:
+    numbers, word = cycle.numbers, about.word
     if (wet := numbers.suction_quality) is not None:
-        parts = [_percent("liquid in suction", Measured(1 - wet.value, wet.uncertainty))]
+        parts = [_percent(word("liquid in suction"), Measured(1 - wet.value, wet.uncertainty))]
     else:
-        parts = [_margin("superheat", numbers.superheat, scale)]
+        parts = [_margin(word("superheat"), numbers.superheat, scale)]
     if numbers.liquid_quality is not None:
-        parts.append(_percent("flash gas in liquid", numbers.liquid_quality))
+        parts.append(_percent(word("flash gas in liquid"), numbers.liquid_quality))
     elif numbers.subcooling is not None:
-        parts.append(_margin("subcooling", numbers.subcooling, scale))
-    parts.append(f"cooling COP {_figures(numbers.cooling_cop)}")
-    return f"{designation}    " + "    ".join(parts)
+        parts.append(_margin(word("subcooling"), numbers.subcooling, scale))
+    parts.append(f"{word('cooling COP')} {_figures(numbers.cooling_cop)}")
+    return f"{designation}    " + "    ".join(map(about.number, parts))
 
 
 def _percent(name: str, share: Measured) -> str:
@@ -334,19 +343,23 @@ def _ellipse(point: CyclePoint, scale: Scale) -> Polygon:
     return Polygon(outline, facecolor="white", edgecolor=CYCLE, hatch="////", linewidth=1.0, zorder=1.9)
 
 
-def _table(figure: Figure, cycle: Cycle, scale: Scale, air_pressure: float) -> None:
+def _table(figure: Figure, cycle: Cycle, scale: Scale, about: About) -> None:
     """The state points in numbers, and what each kind of line means."""
     units = (scale.pressure_unit, scale.gauge_unit, scale.temperature_unit, scale.enthalpy_unit, scale.entropy_unit)
     words = WORDS | (ABOVE_CRITICAL if cycle.numbers.discharge_dew_temperature is None else {})
-    rows: list[tuple[str, ...]] = [("", "point", *units)]
-    rows += [(PLACES[p.name], words[p.name], *_row(p, scale, air_pressure)) for p in cycle.points if p.name in PLACES]
+    points = [point for point in cycle.points if point.name in PLACES]
+    rows: list[tuple[str, ...]] = [("", about.word("point"), *units)]
+    rows += [
+        (PLACES[p.name], about.word(words[p.name]), *map(about.number, _row(p, scale, about.air_pressure)))
+        for p in points
+    ]
     right = (0.305, 0.385, 0.475, 0.575, 0.665)
     columns = [(0.03, "left"), (0.05, "left"), *((x, "right") for x in right)]
     for k, row in enumerate(rows):
         for (x, side), cell in zip(columns, row, strict=True):
             figure.text(x, 0.155 - 0.027 * k, cell, fontsize=8, color=INK, ha=side)
-    figure.text(0.05, 0.015, "± one standard uncertainty; no pressure drop in lines and coils", fontsize=8, color=INK)
-    figure.legend(handles=_key(), loc="lower right", bbox_to_anchor=(0.995, 0.01), fontsize=8, frameon=False)
+    figure.text(0.05, 0.015, f"± {about.word(FOOT)}", fontsize=8, color=INK)
+    figure.legend(handles=_key(about), loc="lower right", bbox_to_anchor=(0.995, 0.01), fontsize=8, frameon=False)
 
 
 def _row(point: CyclePoint, scale: Scale, air_pressure: float) -> Sequence[str]:
@@ -376,15 +389,15 @@ def _stroke(name: str) -> dict[str, Any]:
     return {"color": colour, "linewidth": width, "linestyle": dash}
 
 
-def _key() -> list[Artist]:
-    lines: list[Artist] = [Line2D([], [], **_stroke(name), label=name) for name in STROKES]
-    patch = Patch(facecolor="white", edgecolor=CYCLE, hatch="////", label="two standard uncertainties")
+def _key(about: About) -> list[Artist]:
+    lines: list[Artist] = [Line2D([], [], **_stroke(name), label=about.word(name)) for name in STROKES]
+    patch = Patch(facecolor="white", edgecolor=CYCLE, hatch="////", label=about.word(TWICE))
     return [*lines[:2], patch, *lines[2:]]
 
 
 def _printed(figure: Figure, designation: str, form: PictureFormat, about: About) -> bytes:
     buffer = io.BytesIO()
-    title = f"Pressure-enthalpy diagram, {designation}"
+    title = f"{about.word('Pressure-enthalpy diagram')}, {designation}"
     words = {"Title": title, "Description": about.description, "Source": about.source}
     if form == "png":
         FigureCanvasAgg(figure).print_png(buffer, metadata={**words, "Software": "Witnessmark"})  # type: ignore[no-untyped-call]

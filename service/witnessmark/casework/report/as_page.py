@@ -20,7 +20,7 @@ def page(report: blocks.Report) -> str:
 
 
 def _page(report: blocks.Report) -> Iterator[str]:
-    title = " – ".join(filter(None, (report.title, *(text for _, text in report.facts[:1]))))
+    title = " – ".join(filter(None, (report.title, report.subject)))
     yield f'<!doctype html>\n<html lang="{_plain(report.language)}">\n<head>\n<meta charset="utf-8">\n'
     yield f'<meta http-equiv="Content-Security-Policy" content="{_plain(POLICY)}">\n'
     yield '<meta name="viewport" content="width=device-width, initial-scale=1">\n'

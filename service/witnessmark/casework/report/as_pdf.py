@@ -5,10 +5,11 @@ from __future__ import annotations
 import io
 import logging
 from collections.abc import Iterator
+from dataclasses import fields, is_dataclass, replace
 from datetime import UTC, datetime
 from functools import cache
 from pathlib import Path
-from typing import Literal
+from typing import Any, Literal
 
 import matplotlib as mpl
 from fpdf import FPDF
@@ -26,6 +27,8 @@ INK, QUIET, ACCENT, WARN, PALE = (34, 49, 63), (85, 97, 108), (11, 92, 116), (13
 TALLEST = 165.0
 """Height of the tallest picture, mm."""
 SIZES = {1: 16.0, 2: 13.0, 3: 10.5}
+BOX = "\u25a1"
+"""Stands for each sign that the fonts lack."""
 EPOCH = datetime(2000, 1, 1, tzinfo=UTC)
 """Stands in for a date of making where the case names no moment."""
 logging.getLogger("fpdf").setLevel(logging.ERROR)  # a sign that no font has is shown as such, and is no fault
@@ -58,6 +61,7 @@ def pdf(report: blocks.Report, paper: Paper = "A4", made: datetime | None = None
     sheet = _Sheet(paper, report.footer[-1] if report.footer else "")
     for style, path in _fonts().items():
         sheet.add_font(FONT, style, path)
+    report = _printable(report, sheet)
     sheet.set_creation_date(made or EPOCH)
     sheet.set_title(report.title)
     sheet.set_lang(report.language)
@@ -71,6 +75,28 @@ def pdf(report: blocks.Report, paper: Paper = "A4", made: datetime | None = None
     for line in report.footer:
         _text(sheet, line, SMALL, colour=QUIET)
     return bytes(sheet.output())
+
+
+def _printable(report: blocks.Report, sheet: FPDF) -> blocks.Report:
+    """The report with a box for each sign that the font lacks, and a sentence that says so; nothing is left out."""
+    known = set.intersection(*(set(getattr(sheet.fonts[f"{FONT}{style}"], "cmap", ())) for style in ("", "B")))
+    missing: set[str] = set()
+
+    def shown(part: Any) -> Any:
+        if isinstance(part, str):
+            lacked = {sign for sign in part if ord(sign) not in known and not sign.isspace()}
+            missing.update(lacked)
+            return part.translate(dict.fromkeys(map(ord, lacked), BOX)) if lacked else part
+        if isinstance(part, tuple):
+            return tuple(shown(inner) for inner in part)
+        if is_dataclass(part) and not isinstance(part, type):
+            return replace(part, **{field.name: shown(getattr(part, field.name)) for field in fields(part)})
+        return part
+
+    told: blocks.Report = shown(report)
+    if not missing:
+        return told
+    return replace(told, facts=(*told.facts, (BOX, told.not_shown)))
 
 
 def _section(sheet: FPDF, section: blocks.Section) -> None:

@@ -71,13 +71,18 @@ class Section:
 
 @dataclass(frozen=True, slots=True)
 class Report:
-    """A whole report. facts: label and text of the head; footer: what decided the numbers."""
+    """A whole report. facts: label and text of the head; footer: what decided the numbers; subject: of what it is.
+
+    not_shown: what to say where signs of it cannot be shown.
+    """
 
     title: str
     language: str
     facts: tuple[tuple[str, str], ...]
     sections: tuple[Section, ...]
     footer: tuple[str, ...]
+    subject: str = ""
+    not_shown: str = ""
 
 
 def section(title: str, *blocks: Block | None, level: int = 3, new_page: bool = False) -> Section | None:

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from typing import Any
 
 from witnessmark.casework.report import charts
 from witnessmark.casework.report.blocks import Section, Signatures, Table, bullets, paragraph, section, table
 from witnessmark.casework.report.free_text import line
-from witnessmark.casework.report.material import Material
+from witnessmark.casework.report.material import Material, raised
 from witnessmark.casework.report.owner import percent
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
+from witnessmark.restart.gate import StatedOutcome
+from witnessmark.vocabulary import words
 
 KINDS = {"found": "readings_found", "sound": "readings_sound", "after-repair": "readings_repaired"}
 MOST_ROWS = 12
@@ -24,7 +27,7 @@ def desk(material: Material) -> Iterator[Section | None]:
     yield section(say("contradictions"), bullets(list(material.contradictions)))
     yield section(say("readings"), *_readings(material), _derived(material))
     yield section(say("cycle"), material.diagram)
-    yield section(say("reasoning"), bullets([told["text"] for told in material.of("diagnosis.explanations") or ()]))
+    yield section(say("reasoning"), bullets(_reasoning(material)))
     yield section(say("not_checked"), bullets(list(_unchecked(material))))
     yield section(say("electrical"), bullets(list(_verdicts(material, ("insulation", "windings", "supply")))))
     yield section(say("oil"), bullets(list(_verdicts(material, ("oil", "refrigerant")))))
@@ -41,6 +44,12 @@ def desk(material: Material) -> Iterator[Section | None]:
     yield section(say("signatures"), Signatures((say("sign_technician"), say("sign_owner"), say("sign_desk"))))
 
 
+def _reasoning(material: Material) -> list[str]:
+    """The explanations of what leads; where nothing is wrong none of them is told of what is unlikely."""
+    found = () if material.sound else material.of("diagnosis.explanations") or ()
+    return [told["text"] for told in found]
+
+
 def _ranked(material: Material) -> Iterator[Table | None]:
     say = material.say
     head = (say("head_name"), say("head_probability"), say("head_words"))
@@ -54,20 +63,15 @@ def _ranked(material: Material) -> Iterator[Table | None]:
 def _evidence(material: Material) -> Table | None:
     say, told = material.say, material.leading_mode()
     alone = {weight["finding"]: weight["alone"] for weight in told["weights"]} if told else {}
-    rows = [
-        (
-            _finding(material, used["finding"]),
-            material.word(used["state"]),
-            _side(material, alone.get(used["finding"])),
-            "" if used["text"] == _finding(material, used["finding"]) else used["text"],
-        )
-        for used in material.of("diagnosis.used") or ()
-    ]
-    head = ("finding", "state", "weight", "text")
-    mode = material.word(told["name"]) if told else say("evidence_none")
-    return table(
-        say("evidence_caption", mode=mode), tuple(say(f"evidence_head_{word}") for word in head), rows[:MOST_ROWS]
-    )
+    rows = []
+    for used in (material.of("diagnosis.used") or ())[:MOST_ROWS]:
+        finding = _finding(material, used["finding"])
+        side = (_side(material, alone.get(used["finding"])),) if told else ()
+        text = "" if used["text"] == finding else used["text"]
+        rows.append((finding, material.word(used["state"]), *side, text))
+    head = ("finding", "state", "weight", "text") if told else ("finding", "state", "text")
+    caption = say("evidence_caption", mode=material.word(told["name"])) if told else say("evidence_plain")
+    return table(caption, tuple(say(f"evidence_head_{word}") for word in head), rows)
 
 
 def _finding(material: Material, key: str) -> str:
@@ -119,13 +123,13 @@ def _unchecked(material: Material) -> Iterator[str]:
     for sign in material.of("cleanup.severity.not_looked_at") or ():
         yield say("not_checked_sign", text=sign)
     for part, why in material.aside.items():
-        yield say("not_checked_part", part=material.name(part), why=why)
+        yield say("not_checked_part", part=material.part(part), why=raised(why))
 
 
 def _verdicts(material: Material, parts: tuple[str, ...]) -> Iterator[str]:
     for part in parts:
-        if (verdict := material.of(f"{part}.verdict")) is not None:
-            yield material.say("electrical_line", part=material.name(part).capitalize(), verdict=verdict)
+        if verdict := material.of(f"{part}.verdict"):
+            yield material.say("electrical_line", part=material.part(part), verdict=verdict)
 
 
 def _fragments(material: Material) -> Iterator[Table | None]:
@@ -171,8 +175,16 @@ def _tightness(material: Material) -> Iterator[str]:
 def _gate(material: Material) -> Table | None:
     say = material.say
     checks = [check for check in material.of("restart.checks") or () if check["state"] != "not required"]
-    rows = [(check["title"], material.word(check["state"])) for check in checks]
-    return table(say("gate_caption"), (say("head_check"), say("head_state")), rows)
+    rows = [(check["title"], material.word(check["state"]), _why_not(check)) for check in checks]
+    return table(say("gate_caption"), (say("head_check"), say("head_state"), say("head_why")), rows)
+
+
+def _why_not(check: Mapping[str, Any]) -> str:
+    """What stands against a check that has not passed; what its state says itself is not said twice."""
+    if check["state"] == "passed":
+        return ""
+    told = (e["detail"] for e in check["evidence"] if e["outcome"] != "passed")
+    return "; ".join(dict.fromkeys(text for text in told if text and text not in words(StatedOutcome)))
 
 
 def _timeline(material: Material) -> Table | None:
@@ -182,4 +194,5 @@ def _timeline(material: Material) -> Table | None:
         for entry in material.moments
         if (what := line(entry.what, 200))
     ]
+    rows += [(say("undated"), line(what, 400)) for what in material.undated]
     return table(say("timeline_caption"), (say("head_when"), say("head_what")), rows)

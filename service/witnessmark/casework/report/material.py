@@ -7,17 +7,31 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from witnessmark.casework.document import at
+from witnessmark.casework.open_questions import answered
 from witnessmark.casework.report import numbers
 from witnessmark.casework.report.blocks import Picture
 from witnessmark.casework.report.pictures import Form
 from witnessmark.casework.report.texts import Say
-from witnessmark.casework.summary import Step
+from witnessmark.casework.summary import NO_FAULT, Step
 from witnessmark.casework.timeline import Entry
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.notes.telling import is_danger
+from witnessmark.diagnosis.result import VerdictState
 from witnessmark.language.catalogue import Language, localized, translator
 
 Result = Mapping[str, Any]
+
+
+DIAGNOSED: VerdictState = "diagnosed"
+
+
+def raised(text: str) -> str:
+    """A text with a capital letter first.
+
+    >>> raised("not pumping")
+    'Not pumping'
+    """
+    return text[:1].upper() + text[1:]
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +41,8 @@ class Material:
     danger: orders of what endangers people or must stop now. repaired: the failed compressor is open or out. settled:
     it was repaired and read since, so that nothing of before is open. cautions: texts, those
     of the next step first. aside: by part, why it was not worked out. accuracy: in words, by set of readings (its
-    position) and field. form: how pictures are drawn, None for words only. diagram: the pressure-enthalpy picture.
+    position) and field. undated: what the document tells without a time. form: how pictures are drawn, None for words
+    only. diagram: the pressure-enthalpy picture.
     """
 
     case: Result
@@ -50,6 +65,7 @@ class Material:
     diagram: Picture | None = None
     photographs: tuple[Picture, ...] = field(default=())
     settled: bool = False
+    undated: tuple[str, ...] = ()
 
     def of(self, path: str) -> Any:
         """What a part came to, by dotted path: `diagnosis.verdict.text`; None where there is nothing."""
@@ -63,13 +79,25 @@ class Material:
         """What would still settle the diagnosis; of a compressor that is out no trial by running."""
         if self.settled:
             return []
-        found = list(self.of("diagnosis.next_checks.checks") or ())
+        found = [c for c in self.of("diagnosis.next_checks.checks") or () if c["finding"] not in answered(self.case)]
         if not self.repaired:
             return found
         return [check for check in found if check["kind"] == "finding" and not is_danger(check["finding"])]
 
+    @property
+    def sound(self) -> bool:
+        """Whether nothing wrong was found in the compressor."""
+        return not self.repaired and self.of("diagnosis.verdict.state") == NO_FAULT
+
+    @property
+    def failed(self) -> bool:
+        """Whether a failure is established, or the compressor is out or open: else nothing is to be replaced yet."""
+        return self.repaired or self.of("diagnosis.verdict.state") == DIAGNOSED
+
     def leading_mode(self) -> Any:
-        """The explanation of the mode that leads, with its name; None where there is none."""
+        """The explanation of the mode that leads, with its name; None where there is none, or nothing wrong."""
+        if self.sound:
+            return None
         told = next((e for e in self.of("diagnosis.explanations") or () if e["layer"] == "mode"), None)
         row = knowledge().modes.get(told["hypothesis"]) if told else None
         return None if told is None else {**told, "name": told["hypothesis"] if row is None else row.name}
@@ -82,6 +110,14 @@ class Material:
     def name(self, field: str) -> str:
         """The name of a field in words."""
         return self.word(numbers.name(field))
+
+    def part(self, name: str) -> str:
+        """The name of a part as a sentence begins with it."""
+        return raised(self.name(name))
+
+    def verdict(self, path: str) -> str:
+        """A verdict as a sentence begins with it; empty where there is none."""
+        return raised(str(self.of(path) or ""))
 
     def told(self, path: str) -> Any:
         """What the case says at a dotted path."""

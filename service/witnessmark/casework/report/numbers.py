@@ -28,7 +28,7 @@ def quantity(value: Any, digits: int = 4) -> str:
     ('39.8 ± 1.1 °F', '1; 2', 'yes')
     """
     if isinstance(value, Mapping):
-        unit = SIGNS.get(value.get("unit", ""), value.get("unit", ""))
+        unit = sign(value.get("unit", ""))
         return f"{figures(value['value'], value.get('uncertainty'), digits)} {unit}".rstrip()
     if isinstance(value, list):
         return "; ".join(quantity(part, digits) for part in value)
@@ -37,6 +37,15 @@ def quantity(value: Any, digits: int = 4) -> str:
     if isinstance(value, (int, float)):
         return figures(float(value), None, digits)
     return "not read" if value is None else str(value)
+
+
+def sign(unit: str) -> str:
+    """A unit as people write it.
+
+    >>> sign("megohm"), sign("bar")
+    ('MΩ', 'bar')
+    """
+    return SIGNS.get(unit, unit)
 
 
 def name(field: str) -> str:

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from witnessmark.casework.report.blocks import Cautions, Paragraph, Section, bullets, paragraph, section
+from witnessmark.casework.report.blocks import Bullets, Cautions, Paragraph, Section, bullets, paragraph, section
 from witnessmark.casework.report.free_text import line
-from witnessmark.casework.report.material import Material
+from witnessmark.casework.report.material import Material, raised
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 
 FIRST_CAUTIONS = 3
@@ -21,11 +21,22 @@ def owner(material: Material) -> Iterator[Section | None]:
     yield section(say("owner"), level=2)
     yield section(say("cautions"), bullets(list(material.danger)), _cautions(material))
     yield section(say("what_happened"), *map(paragraph, _happened(material)))
-    yield section(say("why"), bullets(list(_why(material))) or Paragraph(say("no_cause")))
+    yield section(say("sound_why" if material.sound else "why"), *_reasons(material))
     yield section(say("being_done"), bullets(list(_doing(material))))
     yield section(say("prevents"), bullets(list(dict.fromkeys(_preventing(material)))))
     yield section(say("not_known"), bullets(list(_open(material))[:MOST_OPEN]) or Paragraph(say("unknown_nothing")))
     yield Section("", (Paragraph(say("advice")),))
+
+
+def _reasons(material: Material) -> Iterator[Bullets | Paragraph | None]:
+    """Causes that are likely; where nothing failed or nothing is settled, that plainly, and what follows from it."""
+    say = material.say
+    if material.sound:
+        yield Paragraph(say("nothing_wrong"), strong=True)
+        return
+    if not material.failed:
+        yield Paragraph(say("not_told_yet"), strong=True)
+    yield bullets(list(_why(material))) or Paragraph(say("no_cause" if material.failed else "no_cause_yet"))
 
 
 def _cautions(material: Material) -> Cautions | None:
@@ -50,11 +61,11 @@ def _happened(material: Material) -> Iterator[str]:
     if material.told("complaint"):
         yield say("complaint", text=line(material.told("complaint"), 400))
     yield material.of("diagnosis.verdict.text") or say("not_found")
-    for mode in likely(material, "modes"):
+    for mode in () if material.sound else likely(material, "modes"):
         row = knowledge().modes[str(mode["id"])]
         told = say("mode", name=material.word(row.name), words=mode["words"], percent=percent(mode["probability"]))
         yield f"{told} {material.word(row.text)}"
-    if (verdict := material.of("compression.verdict")) is not None:
+    if verdict := material.verdict("compression.verdict"):
         yield say("pumping", verdict=verdict)
     yield material.of("debris.statement") or ""
 
@@ -77,7 +88,7 @@ def _doing(material: Material) -> Iterator[str]:
         yield say("grade", grade=severity["grade"], name=severity["name"], text=severity["text"])
     if (gate := material.of("restart")) is not None:
         left = " " + say("gate_left", count=len(gate["blocking"])) if gate["blocking"] else ""
-        yield say("gate", verdict=gate["verdict"]) + left
+        yield say("gate", verdict=material.verdict("restart.verdict")) + left
     if material.step is not None:
         yield say("step", text=material.step.text)
 
@@ -85,7 +96,7 @@ def _doing(material: Material) -> Iterator[str]:
 def _preventing(material: Material) -> Iterator[str]:
     for cause in likely(material, "causes"):
         yield material.word(knowledge().causes[str(cause["id"])].correct)
-    for mode in likely(material, "modes"):
+    for mode in () if material.sound else likely(material, "modes"):
         yield material.word(knowledge().modes[str(mode["id"])].prevention)
 
 
@@ -95,4 +106,4 @@ def _open(material: Material) -> Iterator[str]:
     for check in material.checks():
         yield material.say("not_checked_check", text=check["text"])
     for part, why in material.aside.items():
-        yield material.say("not_checked_part", part=material.name(part), why=why)
+        yield material.say("not_checked_part", part=material.part(part), why=raised(why))

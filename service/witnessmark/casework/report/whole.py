@@ -33,4 +33,10 @@ def report(material: Material) -> Report:
         say("footer_digest", digest=material.digest),
     )
     facts = tuple((say(key), line(value)) for key, value in told if value)
-    return Report(say("title"), material.language, facts, sections, footer)
+    subject = line(next((value for _, value in told[:3] if value), ""))
+    return Report(say(_title(material)), material.language, facts, sections, footer, subject, say("signs_missing"))
+
+
+def _title(material: Material) -> str:
+    """The key of the title: nobody is told of a failure that is not established."""
+    return "title_sound" if material.sound else "title" if material.failed else "title_open"
