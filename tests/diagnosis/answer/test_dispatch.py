@@ -159,3 +159,12 @@ def test_a_cold_sump_forbids_the_start_and_keeps_the_heater(shipped: Knowledge) 
     assert "Do not start the compressor yet." in outcome.for_technician
     assert "Do not energise: lock out." not in outcome.for_technician
     assert any("heater" in line for line in outcome.for_caller)
+
+
+def test_a_mode_that_is_merely_in_view_forbids_no_run(shipped: Knowledge) -> None:
+    """Worst: the checks ask for a pump-down, and the orders forbid to run it."""
+    advice = sent(shipped, ("pump-down-fails", "present"))
+    assert advice.operation.advice == "unknown"
+    assert not any("No restart" in step for step in advice.for_technician)
+    leads = sent(shipped, ("wraps-shattered", "present"), ("bang-then-dead", "present"))
+    assert any("No restart" in step for step in leads.for_technician)

@@ -155,3 +155,14 @@ def test_a_mode_is_called_as_likely_as_it_is(
     inquiry = inquire(shipped, case("coupling-keys-broken"))
     monkeypatch.setattr(Inquiry, "probability", lambda *_: chance)
     assert _how_likely(inquiry, "general-burnout").endswith(f" is {words}")
+
+
+@pytest.mark.parametrize("more", [(), (("capacity-low", "present"), ("suction-pressure", "low"))])
+def test_an_iced_coil_neither_runs_on_nor_is_locked_out(shipped: Knowledge, more: tuple[tuple[str, str], ...]) -> None:
+    """Worst: the answer says let it run, and tells the caller to switch it off and thaw it."""
+    built = tuple(Report(key, state) for key, state in (("coil-iced", "present"), *more))  # type: ignore[arg-type]
+    said = told(shipped, Case(SCROLL, built, conditions=("compressor-runs",)))
+    assert (said.advice, said.because) == ("unknown", ("coil-iced",))
+    assert "off at its control until the ice has thawed" in said.reason
+    clean = Case(SCROLL, (Report("coil-iced", "absent"),), conditions=("compressor-runs",))
+    assert told(shipped, clean).advice == "keep-running"

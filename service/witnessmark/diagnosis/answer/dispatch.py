@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from witnessmark.diagnosis.answer.extremes import alarms, extremes
 from witnessmark.diagnosis.answer.inquiry import Inquiry
-from witnessmark.diagnosis.answer.operation import EVIDENCE, operation, running
+from witnessmark.diagnosis.answer.operation import EVIDENCE, ICE, operation, running
 from witnessmark.diagnosis.answer.priority import (
     CARE,
     COMFORT,
@@ -46,11 +46,13 @@ _FOR_THE_WORK = "Lock out before anything is opened"
 _NO_SWITCH = "switch-on-or-off-inside"
 SWITCH_OFF = "Switch it off and leave it off until a technician has looked at it"
 """What is said on the phone where a machine is stopped and no rule has words of its own."""
+UNTOUCHED = "Leave it as it is, and do not try to start it"
+"""What is said where nobody can say whether it may run."""
 _NO_SECOND_START = "Once it has stopped, do not start the compressor again yet."
 _FOR_CALLER = {
     "stop": SWITCH_OFF,
     "keep-running": "Let it run; call again if it gets louder, hotter or stops",
-    "unknown": "Leave it as it is, and do not try to start it",
+    "unknown": UNTOUCHED,
 }
 _TRAINED: Mapping[Fluid, str] = {"toxic": "toxic-refrigerant", "flammable": "flammable-refrigerant"}
 SAVE: Mapping[Urgency, str] = {
@@ -65,7 +67,7 @@ _THAW = (
     "it for the water; do not chip it and use no flame"
 )
 """An iced coil feeds the compressor with liquid, and a chipped one leaks (common practice)."""
-_ICE, _STANDS = "coil-iced", {"power-off", "compressor-removed", "circuit-open"}
+_STANDS = {"power-off", "compressor-removed", "circuit-open"}
 _WHEN = {
     NOW: "at once",
     IF_POWERED: "at once",
@@ -193,8 +195,12 @@ def _by_findings(inquiry: Inquiry, step: Step) -> bool:
 def _for_technician(
     inquiry: Inquiry, fired: Sequence[SafetyNotice], rows: Sequence[Advice], runs: Operation
 ) -> tuple[str, ...]:
-    """What the rules forbid comes first; a machine that runs on is told nothing that would stop it."""
-    kept = [row for row in rows if row.run != "stop" or runs.advice != "keep-running"]
+    """What the rules forbid comes first.
+
+    What would stop a machine is ordered where it has to stop, or where what stops it leads and the machine does not run
+    on: a mode that is merely in view forbids no run by which it would be told.
+    """
+    kept = [row for row in rows if row.run != "stop" or runs.advice == "stop" or _leads(inquiry, row, runs)]
     steps = _all(
         [*(_do_not(inquiry, notice) for notice in fired), *(_steps(inquiry, row.do_now, runs) for row in kept)]
     )
@@ -203,6 +209,10 @@ def _for_technician(
     if runs.advice == "stop":
         return steps
     return tuple(_FOR_THE_WORK if step == _ECHOES[0] else step for step in steps if step != _ECHOES[1])
+
+
+def _leads(inquiry: Inquiry, row: Advice, runs: Operation) -> bool:
+    return runs.advice != "keep-running" and inquiry.suspected(row.target) >= inquiry.decisions.verdict.leading
 
 
 def _do_not(inquiry: Inquiry, notice: SafetyNotice) -> tuple[str, ...]:
@@ -232,7 +242,7 @@ def _saved(inquiry: Inquiry, ranked: Priority) -> Iterator[str]:
     urgency = inquiry.case.urgency
     if urgency is not None and urgency in SAVE:
         yield SAVE[urgency]
-    if abnormal(inquiry).get(_ICE) == "present" and not _STANDS & set(inquiry.case.conditions or ()):
+    if abnormal(inquiry).get(ICE) == "present" and not _STANDS & set(inquiry.case.conditions or ()):
         yield _THAW
 
 

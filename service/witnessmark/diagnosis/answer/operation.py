@@ -19,6 +19,8 @@ EVIDENCE = 5.0
 _IN_DOUBT = "Readings cannot be right together: nobody can say before they are taken again."
 _STANDS = "It stands, and nothing told forbids power: find out why before it is started."
 _OPENED = {"circuit-open", "compressor-removed"}
+ICE = "coil-iced"
+_ON_ICE = "It runs on an iced coil, which may send liquid back: off at its control until the ice has thawed."
 
 
 def operation(
@@ -100,8 +102,15 @@ def _go_on(inquiry: Inquiry, signs: Mapping[str, str]) -> Operation:
         return Operation("unknown", "Nobody said whether it runs, and nothing told forbids it.", ())
     if out:
         return Operation("unknown", "It runs, but does not do its work: a technician decides.", out)
+    return _as_it_runs(inquiry, signs, runs)
+
+
+def _as_it_runs(inquiry: Inquiry, signs: Mapping[str, str], runs: tuple[str, ...]) -> Operation:
+    """One that runs and does its work: not on where damage spreads or where the caller is told to thaw its coil."""
     if worse := endangered(inquiry.knowledge, inquiry.case, signs):
         return Operation("unknown", "It runs, but each hour may do damage: off if it can be spared.", worse)
+    if signs.get(ICE) == "present":
+        return Operation("unknown", _ON_ICE, (ICE,))
     return Operation("keep-running", "It runs, and nothing that was found speaks for stopping it.", runs)
 
 

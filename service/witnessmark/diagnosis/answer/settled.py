@@ -79,7 +79,7 @@ def _raises(inquiry: Inquiry, cause: int, finding: str, state: str) -> bool:
 
 
 def _reached(inquiry: Inquiry, cause: int) -> Indices:
-    """The cause, and the modes that it brings about, one by way of another, in more than a few machines of a hundred."""
+    """The cause, and the modes that it brings about, one by way of another, not only in rare machines."""
     trigger, roads = inquiry.net.figures.trigger[0], np.zeros(len(inquiry.net.nodes))
     roads[cause] = 1.0
     while ((longer := np.maximum(roads, (trigger * roads).max(axis=1))) > roads).any():

@@ -120,6 +120,10 @@ ASK_RUNNING = (
     "it to find out."
 )
 """Asked only where nothing says that it has to stay off."""
+ASK_SPEED = (
+    "At what speed does it run, of which range? At low speed a sound one shows high suction, low head and low current."
+)
+_AT_LOW_SPEED = {"suction-pressure": "high", "condensing-pressure": "low", "running-current": "low"}
 
 
 def _ask_first(inquiry: Inquiry) -> tuple[str, ...]:
@@ -132,6 +136,8 @@ def _ask_first(inquiry: Inquiry) -> tuple[str, ...]:
         ask.append("Is the shell at suction pressure (low-side) or at discharge pressure (high-side)?" + more)
     if machine.compressor is None and "compressor" in parts:
         ask.append("Which type of compressor is it: scroll, reciprocating, rotary or screw?")
+    if machine.drive == "inverter" and _AT_LOW_SPEED.items() & inquiry.situation.told.items():
+        ask.append(ASK_SPEED)
     if _may_run(inquiry):
         ask.append(ASK_RUNNING)
     return tuple(ask)
