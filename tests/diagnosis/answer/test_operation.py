@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from witnessmark.diagnosis.answer.inquiry import Inquiry, inquire
 from witnessmark.diagnosis.answer.operation import _how_likely, operation, running
 from witnessmark.diagnosis.answer.safety import abnormal, notices
-from witnessmark.diagnosis.case import Case, Doubt, Machine, Report
+from witnessmark.diagnosis.case import Case, Condition, Doubt, Machine, Reading, Report
 from witnessmark.diagnosis.catalogue.rows import Knowledge
 from witnessmark.diagnosis.result import Operation
 
@@ -166,3 +168,30 @@ def test_an_iced_coil_neither_runs_on_nor_is_locked_out(shipped: Knowledge, more
     assert "off at its control until the ice has thawed" in said.reason
     clean = Case(SCROLL, (Report("coil-iced", "absent"),), conditions=("compressor-runs",))
     assert told(shipped, clean).advice == "keep-running"
+
+
+@pytest.mark.parametrize("conditions", [("compressor-removed",), ("power-off", "circuit-open")])
+def test_nobody_asks_whether_an_opened_machine_runs(shipped: Knowledge, conditions: tuple[Condition, ...]) -> None:
+    said = told(shipped, case("bearing-fluted", conditions=conditions))
+    assert said.advice == "unknown"
+    assert said.reason == "It stands opened or out of the circuit: nothing runs before it is closed and proved."
+
+
+def test_who_says_that_it_runs_has_not_opened_it(shipped: Knowledge) -> None:
+    """A slide that sticks is seen at its indicator as well; a winding that was seen burnt stops it all the same."""
+    screw = Machine("screw", None, "fixed-speed", "semi-hermetic", "three-phase")
+    runs = Case(screw, (Report("slide-valve-stuck", "present"),), conditions=("compressor-runs",))
+    assert told(shipped, runs).advice == "keep-running"
+    burnt = Case(screw, (Report("windings-burnt-evenly", "present"),), conditions=("compressor-runs",))
+    assert told(shipped, burnt).advice == "stop"
+    assert told(shipped, replace(runs, conditions=None)).reason.startswith("It stands opened")
+
+
+def test_a_small_superheat_beside_a_dry_discharge_is_no_damage(shipped: Knowledge) -> None:
+    """A reading of 4 K on the suction line alone is worth a look; where the discharge proves the gas dry it is none."""
+    low, dry = Reading("suction-superheat", 3.5), Reading("discharge-superheat", 35.0)
+    alone, beside = (Case(SCROLL, readings=readings, ran=True) for readings in ((low,), (low, dry)))
+    assert told(shipped, alone).reason.startswith("It runs, but each hour may do damage")
+    assert told(shipped, beside).advice == "keep-running"
+    wet = Case(SCROLL, readings=(low, Reading("discharge-superheat", 2.0)), ran=True)
+    assert told(shipped, wet).advice == "stop"

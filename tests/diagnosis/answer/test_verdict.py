@@ -367,3 +367,13 @@ def test_a_pump_down_that_a_leaking_liquid_valve_spoils_condemns_no_valve_of_the
     found = inquiry_of(shipped, ("pump-down-fails", "present"), ("off-cycle-valve-leak", "present"), machine=machine)
     assert found.probability("valve-failure") < alone.probability("valve-failure")
     assert found.net.nodes[found.causes[0]] == "off-cycle-leak"
+
+
+def test_causes_that_are_not_told_apart_are_named_beside_the_first(shipped: Knowledge) -> None:
+    """Worst: an iced coil is called a dirty filter, and nobody looks for the leak."""
+    signs = (("coil-iced", "present"), ("capacity-low", "present"), ("suction-pressure", "low"))
+    text = ruled(inquiry_of(shipped, *signs)).text
+    assert "In the lead outside the compressor: low airflow" in text
+    assert "Not told apart from it yet: too little refrigerant" in text
+    sure = ruled(inquiry_of(shipped, *signs, ("airflow-low", "present"))).text
+    assert "Not told apart" not in sure

@@ -214,3 +214,23 @@ def test_a_reading_that_is_just_so_clear_shows_the_healthy_state(small: Knowledg
     piece = EvidenceItem("oil-black", READING, seen, "a reading")
     assert _state(finding, piece, just) == "absent"
     assert _state(finding, piece, just * 1.0001) == ""
+
+
+@pytest.mark.parametrize("quantity", [row.id for row in catalogue().values()])
+def test_a_reading_within_the_sound_range_is_no_clear_sign(shipped: Knowledge, quantity: str) -> None:
+    """Worst: a sound machine at its limit is stopped, since far fewer sound ones than bad ones read just so."""
+    row = catalogue()[quantity]
+    low, high = (10**x for x in row.normal) if row.scale == "log10" else row.normal
+    for value in (low, high):
+        if not row.limits[0] <= value <= row.limits[1]:
+            continue
+        states = gathered(shipped, Case(readings=(Reading(quantity, value),))).states
+        signs = {bearing.finding for bearing in row.bears}
+        assert {states[key] for key in signs & states.keys()} <= {"normal", "absent"}
+
+
+def test_a_reading_beyond_the_sound_range_is_a_clear_sign(shipped: Knowledge) -> None:
+    for value, state in ((3.0, "low"), (30.0, "high")):
+        assert gathered(shipped, Case(readings=(Reading("suction-superheat", value),))).states == {
+            "suction-superheat": state
+        }

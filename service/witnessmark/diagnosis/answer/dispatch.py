@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from witnessmark.diagnosis.answer.extremes import alarms, extremes
 from witnessmark.diagnosis.answer.inquiry import Inquiry
-from witnessmark.diagnosis.answer.operation import EVIDENCE, ICE, operation, running
+from witnessmark.diagnosis.answer.operation import EVIDENCE, ICE, SPARED, operation, running
 from witnessmark.diagnosis.answer.priority import (
     CARE,
     COMFORT,
@@ -17,8 +17,9 @@ from witnessmark.diagnosis.answer.priority import (
     OCCUPIED,
     PLANNED,
     priority,
+    serious,
 )
-from witnessmark.diagnosis.answer.safety import abnormal, has
+from witnessmark.diagnosis.answer.safety import abnormal, has, read_absent
 from witnessmark.diagnosis.case import Urgency
 from witnessmark.diagnosis.catalogue.action_rows import Advice, Crew, Fluid, SafetyRule, Step
 from witnessmark.diagnosis.catalogue.rows import DANGER, NO_FAULT
@@ -43,6 +44,7 @@ _LOCKED = "Do not energise: lock out."
 _ECHOES = ("Lock out", "Do not re-energise")
 """Steps that say what a stop order says already; without one locking out is a step of the work, no order."""
 _FOR_THE_WORK = "Lock out before anything is opened"
+_COMPRESSOR, _WATER = "compressor", "water-cooled"
 _NO_SWITCH = "switch-on-or-off-inside"
 SWITCH_OFF = "Switch it off and leave it off until a technician has looked at it"
 """What is said on the phone where a machine is stopped and no rule has words of its own."""
@@ -54,6 +56,9 @@ _FOR_CALLER = {
     "keep-running": "Let it run; call again if it gets louder, hotter or stops",
     "unknown": UNTOUCHED,
 }
+_LET_RUN = "Leave it as it is; once it has stopped, do not start it again"
+_SPARE = "Switch it off if it can be spared; once it has stopped, do not start it again"
+"""What is said of a machine that runs, and of which nobody can say whether it may."""
 _TRAINED: Mapping[Fluid, str] = {"toxic": "toxic-refrigerant", "flammable": "flammable-refrigerant"}
 SAVE: Mapping[Urgency, str] = {
     "medical": "Keep the door shut, move medicine, blood and samples into another cold place now, mark them, and ask "
@@ -86,7 +91,8 @@ def dispatch(inquiry: Inquiry, verdict: DiagnosisVerdict, fired: tuple[SafetyNot
     signs = {**dict.fromkeys(alarms(beyond), "present"), **abnormal(inquiry)}
     keys = tuple(dict.fromkeys((*_modes(inquiry, verdict), *causes(inquiry))))
     proved = verdict.leading if verdict.state == "diagnosed" else ()
-    ranked = priority(inquiry.knowledge, inquiry.case, signs, beyond=beyond)
+    weighty = serious(inquiry.case, signs, read_absent(inquiry))
+    ranked = priority(inquiry.knowledge, inquiry.case, weighty, beyond=beyond)
     return advice(inquiry, (keys, proved), fired, operation(inquiry, fired, signs, beyond), ranked)
 
 
@@ -156,13 +162,31 @@ def _all(groups: Iterable[Iterable[str]]) -> tuple[str, ...]:
 
 
 def _parts(inquiry: Inquiry, rows: Sequence[Advice], proved: Sequence[str]) -> Iterator[PartAdvice]:
-    """No part is ordered before the verdict is in, unless the compressor is replaced whatever is found."""
-    settled = ("compressor",) if inquiry.case.compressor_fate == "replaced-anyway" else ()
-    ordered = {*settled, *(part for row in rows if row.target in proved for part in row.parts)}
+    """No part is ordered before the verdict is in, unless the compressor is replaced whatever is found.
+
+    Nor a compressor for what a sound one lives through (wet or short suction, heat) while nothing shows it damaged.
+    """
+    settled = (_COMPRESSOR,) if inquiry.case.compressor_fate == "replaced-anyway" else ()
+    ordered = {
+        *settled,
+        *(part for row in rows if row.target in proved for part in row.parts if _owed(inquiry, row, part)),
+    }
     for key in _all([settled, *(row.parts for row in rows)]):
         part = triage().part[key]
+        if part.needless(inquiry.evidence.states, on_water=inquiry.case.condenser == _WATER):
+            continue
         big: PartWhen = "order" if key in ordered else "only-if-proved"
         yield PartAdvice(key, part.words, big if part.to_order else "take-along")
+
+
+def _owed(inquiry: Inquiry, row: Advice, part: str) -> bool:
+    """Whether a proved mode is reason enough to order the part."""
+    return part != _COMPRESSOR or not row.survived or damaged(inquiry)
+
+
+def damaged(inquiry: Inquiry) -> bool:
+    """Whether the compressor is known to have failed, or something broken, worn or burnt was found in it."""
+    return inquiry.case.compressor_fate is not None or not triage().damage.findings.isdisjoint(abnormal(inquiry))
 
 
 def _parts_note(rows: Sequence[Advice], proved: Sequence[str]) -> str:
@@ -177,7 +201,8 @@ def _steps(inquiry: Inquiry, steps: Iterable[Step], runs: Operation) -> Iterator
     for step in steps:
         held_off = step.only == "may-run" and runs.advice == "stop"
         fits = _phases(inquiry, step) and has(inquiry.case.fluid, step.fluid)
-        if fits and not held_off and _by_findings(inquiry, step):
+        elsewhere = held_off or (step.in_air and inquiry.case.condenser == _WATER)
+        if fits and not elsewhere and _by_findings(inquiry, step):
             yield step.text
 
 
@@ -232,7 +257,14 @@ def _for_caller(
     gas = any(_NO_SWITCH in notice.forbids for notice in fired)
     said = _all(_told(inquiry, notice, _of_rule(inquiry, rules[notice.rule], gas=gas)) for notice in fired)
     looks = _all(_steps(inquiry, row.for_caller, runs) for row in rows)
-    return (*(said or (_FOR_CALLER[runs.advice],)), *looks)
+    return (*(said or (_until_then(inquiry, runs),)), *looks)
+
+
+def _until_then(inquiry: Inquiry, runs: Operation) -> str:
+    """What no rule has words for: stop, run on, or hands off, of a machine that runs or one that stands."""
+    if runs.advice != "unknown" or not running(inquiry):
+        return _FOR_CALLER[runs.advice]
+    return _SPARE if runs.reason == SPARED else _LET_RUN
 
 
 def _saved(inquiry: Inquiry, ranked: Priority) -> Iterator[str]:
@@ -248,7 +280,7 @@ def _saved(inquiry: Inquiry, ranked: Priority) -> Iterator[str]:
 
 def _with_saved(said: Sequence[str], saved: Sequence[str]) -> tuple[str, ...]:
     """Both; where ice is to be thawed the machine is not left as it is."""
-    left = (_FOR_CALLER["unknown"], _FOR_CALLER["keep-running"]) if _THAW in saved else ()
+    left = (*_FOR_CALLER.values(), _LET_RUN, _SPARE) if _THAW in saved else ()
     return (*(line for line in said if line not in left), *saved)
 
 

@@ -25,6 +25,7 @@ from witnessmark.diagnosis.answer.outlook import (
 from witnessmark.diagnosis.answer.permitted import Allowed, actions, can_be_had, name_of, sorted_out
 from witnessmark.diagnosis.answer.safety import dangers_of
 from witnessmark.diagnosis.answer.settled import found_cause, needed, worth_asking
+from witnessmark.diagnosis.answer.situation import doubted
 from witnessmark.diagnosis.answer.wording import follows
 from witnessmark.diagnosis.catalogue.check_book import Action, check_book, step_of
 from witnessmark.diagnosis.catalogue.rows import CheckRow, Finding
@@ -35,6 +36,8 @@ from witnessmark.diagnosis.result import Check, CheckOutcome, Contradiction, Nex
 _ENERGISED = ("live-measurement",)
 _PEOPLE = 2
 """Questions about people before anything else."""
+_AGAIN = "Two reports cannot both be right: measure again first."
+_DOUBTED = "A reading proves nothing as it was taken: measure again first."
 _OPENING = ("refrigerant-release", "trapped-pressure")
 Decision = tuple[tuple[str, int], tuple[str, int]]
 
@@ -61,18 +64,26 @@ def next_checks(
     outlooks = ranked(inquiry, left)
     proving = needed(cause)
     telling = [o for o in outlooks if _telling(inquiry, o, here) or (o.name in proving and _parts(inquiry, o))]
+    telling = _in_doubt_first(inquiry, outlooks, telling)
     people = tuple(_asked_first(inquiry, f, f.check) for f in _in_danger(inquiry) if f.check)
     best = [*again, *telling][: inquiry.decisions.next_checks.most - len(people)]
     if not (best or people):
         nothing = _nothing_left(inquiry, cause, some=bool(allowed or called_for))
         return NextChecks((), stop=True, reason=nothing, withheld=withheld)
     reason = f"{len(telling)} of {len(left)} possible checks could change the decision."
-    if again:
-        reason = "Two reports cannot both be right: measure again first."
+    if again or (telling and telling[0].name in doubted(inquiry.case)):
+        reason = _AGAIN if again else _DOUBTED
     if people:
         reason = "A danger to people was told: ask after them first."
     checks = (*people, *(_check(inquiry, o) for o in best))
     return NextChecks(checks, stop=False, reason=reason, withheld=withheld)
+
+
+def _in_doubt_first(inquiry: Inquiry, outlooks: list[Outlook], telling: list[Outlook]) -> list[Outlook]:
+    """A reading that cannot be believed is taken again before anything else is looked at."""
+    again = doubted(inquiry.case)
+    first = [outlook for outlook in outlooks if outlook.name in again]
+    return [*first, *(outlook for outlook in telling if outlook.name not in again)]
 
 
 def _nothing_left(inquiry: Inquiry, cause: str, *, some: bool) -> str:
