@@ -170,3 +170,11 @@ def test_nobody_looks_for_an_unloader_where_none_is(shipped: Knowledge, machine:
 def test_a_repair_is_proposed_at_its_own_machines_only(shipped: Knowledge) -> None:
     three = Machine("rotary", "high-side", "inverter", "hermetic", "three-phase")
     assert "swap-two-legs" not in called_for(ask(shipped, ("loud-from-start", "present"), machine=three))
+
+
+@pytest.mark.parametrize("conditions", [("compressor-removed",), ("power-off", "compressor-removed")])
+def test_no_repair_is_watched_at_an_opened_compressor(shipped: Knowledge, conditions: tuple[Condition, ...]) -> None:
+    """Clean the condenser and see whether the head comes down, with the compressor on the bench."""
+    seen = (("condenser-fouled", "present"), ("valve-plate-discoloured", "present"))
+    assert "clean-condenser" not in called_for(ask(shipped, *seen, conditions=conditions))
+    assert "clean-condenser" in called_for(ask(shipped, seen[0], conditions=("power-off",)))

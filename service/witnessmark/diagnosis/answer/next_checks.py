@@ -64,7 +64,7 @@ def next_checks(
     outlooks = ranked(inquiry, left)
     proving = needed(cause)
     telling = [o for o in outlooks if _telling(inquiry, o, here) or (o.name in proving and _parts(inquiry, o))]
-    telling = _in_doubt_first(inquiry, outlooks, telling)
+    telling = _first_of(telling, outlooks, doubted(inquiry.case) if again else _open_first(inquiry))
     people = tuple(_asked_first(inquiry, f, f.check) for f in _in_danger(inquiry) if f.check)
     best = [*again, *telling][: inquiry.decisions.next_checks.most - len(people)]
     if not (best or people):
@@ -79,11 +79,16 @@ def next_checks(
     return NextChecks(checks, stop=False, reason=reason, withheld=withheld)
 
 
-def _in_doubt_first(inquiry: Inquiry, outlooks: list[Outlook], telling: list[Outlook]) -> list[Outlook]:
-    """A reading that cannot be believed is taken again before anything else is looked at."""
-    again = doubted(inquiry.case)
-    first = [outlook for outlook in outlooks if outlook.name in again]
-    return [*first, *(outlook for outlook in telling if outlook.name not in again)]
+def _open_first(inquiry: Inquiry) -> frozenset[str]:
+    """What is looked at first: readings in doubt, and what settles a pair that cannot be measured again."""
+    pairs = (pair.look for pair in inquiry.knowledge.conflicts if pair.fits(inquiry.evidence.states))
+    return doubted(inquiry.case).union(*pairs)
+
+
+def _first_of(telling: list[Outlook], outlooks: list[Outlook], keys: frozenset[str]) -> list[Outlook]:
+    """The checks of these findings, whatever they tell, and then the others."""
+    first = [outlook for outlook in outlooks if outlook.name in keys]
+    return [*first, *(outlook for outlook in telling if outlook.name not in keys)]
 
 
 def _nothing_left(inquiry: Inquiry, cause: str, *, some: bool) -> str:

@@ -51,11 +51,12 @@ def _too_early(inquiry: Inquiry, check: CheckRow) -> bool:
 
 def actions(inquiry: Inquiry, forbids: frozenset[str]) -> list[tuple[Finding, CheckRow]]:
     """Searches, weighings and repairs that what was told calls for, each with the finding it belongs to."""
-    findings = inquiry.knowledge.findings
+    findings, opened = inquiry.knowledge.findings, inquiry.situation.opened
     return [
         (findings[action.about], action)
         for action in check_book().action
-        if action.fits(inquiry.situation.told)
+        if not (opened and action.step == "repair")  # what a repair does is watched at a machine that runs
+        and action.fits(inquiry.situation.told)
         and action.tells in inquiry.net.nodes
         and action.about in findings
         and _has_it(inquiry, action)

@@ -75,7 +75,10 @@ class SafetyRule(Crew):
 
 
 class ConflictPair(Reviewed):
-    """Two findings that cannot both be so, and what to measure again."""
+    """Two findings that cannot both be so, and what to measure again.
+
+    look: findings that are looked for first where neither can be measured again with safety.
+    """
 
     a: str
     a_state: str
@@ -83,6 +86,11 @@ class ConflictPair(Reviewed):
     b_state: str
     why: str
     ask: str
+    look: tuple[str, ...] = ()
+
+    def fits(self, states: Mapping[str, str]) -> bool:
+        """Whether both were told or read so."""
+        return states.get(self.a) == self.a_state and states.get(self.b) == self.b_state
 
 
 class Step(Row):
