@@ -16,8 +16,8 @@ from witnessmark.diagnosis.answer.extremes import alarms, extremes, heard
 from witnessmark.diagnosis.answer.inquiry import Inquiry, inquire
 from witnessmark.diagnosis.answer.operation import EVIDENCE, operation
 from witnessmark.diagnosis.answer.plights import explained, urgency_in, with_plights
-from witnessmark.diagnosis.answer.priority import Unheard, priority, serious
-from witnessmark.diagnosis.answer.safety import abnormal, notices, read_absent
+from witnessmark.diagnosis.answer.priority import Unheard, priority
+from witnessmark.diagnosis.answer.safety import abnormal, notices
 from witnessmark.diagnosis.answer.verdict import sound
 from witnessmark.diagnosis.case import MACHINE_WORDS, Case, Fluid, Machine, Report, Urgency
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
@@ -140,8 +140,7 @@ def dispatch_call(
     if unheard is None and not signs and _left_open(case, note, reading):
         unheard = "part"
     due = told if signs or not planned(note) else replace(told, urgency=case.urgency)  # a hospital's yearly service
-    weighty = serious(due, signs, read_absent(inquiry))
-    ranked = priority(everything, due, weighty, unheard, planned=planned(note), beyond=beyond)
+    ranked = priority(everything, due, signs, unheard, planned=planned(note), beyond=beyond)
     runs = operation(inquiry, fired, signs, beyond)
     advised = advice(
         inquiry,

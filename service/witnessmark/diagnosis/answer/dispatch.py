@@ -17,9 +17,8 @@ from witnessmark.diagnosis.answer.priority import (
     OCCUPIED,
     PLANNED,
     priority,
-    serious,
 )
-from witnessmark.diagnosis.answer.safety import abnormal, has, read_absent
+from witnessmark.diagnosis.answer.safety import abnormal, has
 from witnessmark.diagnosis.case import Urgency
 from witnessmark.diagnosis.catalogue.action_rows import Advice, Crew, Fluid, SafetyRule, Step
 from witnessmark.diagnosis.catalogue.rows import DANGER, NO_FAULT
@@ -91,8 +90,7 @@ def dispatch(inquiry: Inquiry, verdict: DiagnosisVerdict, fired: tuple[SafetyNot
     signs = {**dict.fromkeys(alarms(beyond), "present"), **abnormal(inquiry)}
     keys = tuple(dict.fromkeys((*_modes(inquiry, verdict), *causes(inquiry))))
     proved = verdict.leading if verdict.state == "diagnosed" else ()
-    weighty = serious(inquiry.case, signs, read_absent(inquiry))
-    ranked = priority(inquiry.knowledge, inquiry.case, weighty, beyond=beyond)
+    ranked = priority(inquiry.knowledge, inquiry.case, signs, beyond=beyond)
     return advice(inquiry, (keys, proved), fired, operation(inquiry, fired, signs, beyond), ranked)
 
 

@@ -6,8 +6,8 @@ from collections.abc import Mapping, Sequence
 
 from witnessmark.diagnosis.answer.extremes import Extreme
 from witnessmark.diagnosis.answer.inquiry import Inquiry
-from witnessmark.diagnosis.answer.priority import endangered, serious
-from witnessmark.diagnosis.answer.safety import abnormal, borne_out, read_absent, signs_of
+from witnessmark.diagnosis.answer.priority import endangered
+from witnessmark.diagnosis.answer.safety import abnormal, borne_out, signs_of
 from witnessmark.diagnosis.answer.wording import seen
 from witnessmark.diagnosis.catalogue.triage import triage
 from witnessmark.diagnosis.evidence.reports import RUNS, opened
@@ -113,7 +113,7 @@ def _go_on(inquiry: Inquiry, signs: Mapping[str, str]) -> Operation:
 
 def _as_it_runs(inquiry: Inquiry, signs: Mapping[str, str], runs: tuple[str, ...]) -> Operation:
     """One that runs and does its work: not on where damage spreads or where the caller is told to thaw its coil."""
-    if worse := endangered(inquiry.knowledge, inquiry.case, serious(inquiry.case, signs, read_absent(inquiry))):
+    if worse := endangered(inquiry.knowledge, inquiry.case, signs):
         return Operation("unknown", SPARED, worse)
     if signs.get(ICE) == "present":
         return Operation("unknown", _ON_ICE, (ICE,))

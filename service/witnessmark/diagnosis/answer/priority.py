@@ -81,7 +81,7 @@ def priority(
     words of alarm never outrank damage or goods that were understood. planned: the note asks for work that can be
     planned. beyond: readings that no machine runs at for long.
     """
-    signs = serious(case, signs)
+    signs = _serious(case, signs)
     claims = [
         *_beyond(case, beyond),
         *_leaks(case, signs),
@@ -96,16 +96,16 @@ def priority(
 
 def endangered(knowledge: Knowledge, case: Case, signs: Mapping[str, str]) -> tuple[str, ...]:
     """The findings for which damage spreads while it runs, or people are in danger: what else decides the priority."""
-    left = serious(case, signs)
+    left = _serious(case, signs)
     danger = [key for key in left if key in knowledge.findings and knowledge.findings[key].group == DANGER]
     damage = () if _STANDS & set(case.conditions or ()) else _at_stake(case, left, "damage")
     leaking = _leaking(case, signs)
     return tuple(dict.fromkeys((*danger, *leaking, *_at_stake(case, left, "danger-if-powered"), *damage)))
 
 
-def serious(case: Case, signs: Mapping[str, str], good: Collection[str] = ()) -> dict[str, str]:
-    """The signs without those whose worse meaning was looked for and is not there. good: what was read not to be."""
-    denied = {*good, *(report.finding for report in case.findings if report.state == "absent")}
+def _serious(case: Case, signs: Mapping[str, str]) -> dict[str, str]:
+    """The signs without those whose worse meaning was looked for and is not there."""
+    denied = {report.finding for report in case.findings if report.state == "absent"}
     return {key: state for key, state in signs.items() if not _harmless(case, key, state, denied)}
 
 

@@ -39,11 +39,6 @@ def abnormal(inquiry: Inquiry) -> dict[str, str]:
     return {key: state for key, state in both if state not in NORMAL_STATES}
 
 
-def read_absent(inquiry: Inquiry) -> frozenset[str]:
-    """Findings that were reported, or clearly read, not to be there."""
-    return frozenset(key for key, state in inquiry.evidence.states.items() if state == "absent")
-
-
 def borne_out(inquiry: Inquiry, mode: str, signs: Mapping[str, str]) -> bool:
     """Whether a mode is a reason to act by what the abnormal findings show of it.
 

@@ -152,15 +152,23 @@ def _readings(knowledge: Knowledge, case: Case, figures: EvidenceFigures) -> lis
                 finding, of_finding = knowledge.findings[bearing.finding], on_finding(bearing, seen)
                 text = f"{_number(row, reading)} → {_tells(finding, of_finding)}"
                 shared = reading.shared_with or row.measurement
-                beyond = _beyond(row, bearing, reading.value)
+                beyond = _beyond(row, bearing, reading)
                 pieces.append(EvidenceItem(finding.id, READING, of_finding, text, shared, row.id, beyond))
     return pieces
 
 
-def _beyond(row: ReadingRow, bearing: Bearing, value: float) -> frozenset[str]:
-    """The state that a number outside of its sound range is on the side of; none of one within it."""
-    (low, high), x = row.normal, math.log10(value) if row.scale == "log10" else value
-    return frozenset({bearing.low} if x < low else {bearing.high} if x > high else ())
+def _beyond(row: ReadingRow, bearing: Bearing, reading: Reading) -> frozenset[str]:
+    """The states that a number outside of its sound range is on the side of; none of one within it.
+
+    Where sound machines read a little beyond the limit, it has to be beyond it by its own uncertainty; not so where the
+    scale is of decades, as of insulation.
+    """
+    if row.edge_counts:
+        return frozenset({bearing.low, bearing.high})
+    (low, high), logarithmic = row.normal, row.scale == "log10"
+    x, around = (math.log10(reading.value), 0.0) if logarithmic else (reading.value, reading.uncertainty)
+    least, most = low - (around if row.stray else 0.0), high + (around if row.stray_high else 0.0)
+    return frozenset({bearing.low} if x < least else {bearing.high} if x > most else ())
 
 
 def _number(row: ReadingRow, reading: Reading) -> str:
