@@ -10,7 +10,7 @@ from typing_extensions import TypeAliasType
 
 from witnessmark.errors import InputError, UnknownNameError
 from witnessmark.refrigerants import catalogue
-from witnessmark.vocabulary import Compressor, Construction, Drive, Phases, ShellSide, words
+from witnessmark.vocabulary import Compressor, Condenser, Construction, Drive, Phases, ShellSide, words
 
 ReportState = TypeAliasType("ReportState", Literal["present", "absent", "low", "normal", "high", "unknown"])
 """What somebody says of a finding: present or absent of a yes-no one, low, normal or high of a three-way one."""
@@ -166,7 +166,7 @@ class Case:
     doubts: readings that cannot be right together; nothing runs on on them.
     fluid: what is dangerous about the refrigerant, None where it is not known. urgency: what depends on the machine,
         None where nobody said. keeps_goods: it is a cooler or a freezer, whose goods are lost once it does not cool.
-        All of these decide what to do, never what is likely.
+        condenser: what cools it, None where nobody said. All of these decide what to do, never what is likely.
     """
 
     machine: Machine = field(default_factory=Machine)
@@ -186,4 +186,5 @@ class Case:
     fluid: Fluid | None = None
     urgency: Urgency | None = None
     keeps_goods: bool = False
+    condenser: Condenser | None = None
     want: Want = field(default_factory=Want)

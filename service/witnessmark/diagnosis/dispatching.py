@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from witnessmark.diagnosis.answer.dispatch import MODES, SWITCH_OFF, advice, causes
+from witnessmark.diagnosis.answer.dispatch import MODES, SWITCH_OFF, UNTOUCHED, advice, causes
 from witnessmark.diagnosis.answer.extremes import alarms, extremes, heard
 from witnessmark.diagnosis.answer.inquiry import Inquiry, inquire
 from witnessmark.diagnosis.answer.operation import EVIDENCE, operation
@@ -53,6 +53,11 @@ _IF_IN_DANGER = (
     "If anybody is unwell, or there is smoke, sparks or a smell of gas or burning, keep everybody away from it; "
     "somebody calls back at once"
 )
+_NOTHING_TOLD = (
+    "If something is wrong with it, say so; one that has stopped, smells or sounds wrong stays off until somebody has "
+    "called back"
+)
+"""What is said on the phone where nothing of a machine was told: an invoice asked for is no machine to leave alone."""
 _TROUBLE = frozenset({"present", "high"})
 _NOT_SHOWN = "Nothing that was told shows that it is well: nobody can say."
 _NOT_READ = "What was understood speaks for letting it run, but the note holds words that were not: ask again."
@@ -150,7 +155,7 @@ def dispatch_call(
         taken=taken,
         safety=fired,
         likely=inquiry.hypotheses(nodes),
-        advice=_kept_away(with_plights(advised, reading.plights, signs, everything), unheard),
+        advice=_kept_away(with_plights(_said(advised, told, signs, note), reading.plights, signs, everything), unheard),
         ask=tuple(_questions(inquiry, {*signs, *_told(inquiry)}, fired)),
     )
 
@@ -213,6 +218,15 @@ def _left_open(case: Case, note: str, reading: NoteReading) -> bool:
     """Whether words stand unread in a note that told of nothing wrong, and asks for nothing that can be planned."""
     silent = not note.strip() or planned(note) or case.urgency == "none" or bool(case.findings or case.readings)
     return not silent and bool(unread(note, reading.matches, reading.facts))
+
+
+def _said(advised: DispatchAdvice, told: Case, signs: Mapping[str, str], note: str) -> DispatchAdvice:
+    """Who asks for an invoice is not told to leave a machine alone; what may be a fault that nobody read stays off."""
+    silent = not (signs or told.findings or told.readings or told.doubts or told.conditions)
+    if not (note.strip() and silent and UNTOUCHED in advised.for_caller):
+        return advised
+    instead = () if planned(note) else (_NOTHING_TOLD,)
+    return replace(advised, for_caller=(*instead, *(line for line in advised.for_caller if line != UNTOUCHED)))
 
 
 def _kept_away(advised: DispatchAdvice, unheard: Unheard | None) -> DispatchAdvice:

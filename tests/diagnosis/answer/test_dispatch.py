@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import pytest
+
 from witnessmark.diagnosis.answer.dispatch import dispatch
 from witnessmark.diagnosis.answer.inquiry import inquire
 from witnessmark.diagnosis.answer.misfits import contradictions, fits, misfits
@@ -159,3 +161,72 @@ def test_a_cold_sump_forbids_the_start_and_keeps_the_heater(shipped: Knowledge) 
     assert "Do not start the compressor yet." in outcome.for_technician
     assert "Do not energise: lock out." not in outcome.for_technician
     assert any("heater" in line for line in outcome.for_caller)
+
+
+def test_a_mode_that_is_merely_in_view_forbids_no_run(shipped: Knowledge) -> None:
+    """Worst: the checks ask for a pump-down, and the orders forbid to run it."""
+    advice = sent(shipped, ("pump-down-fails", "present"))
+    assert advice.operation.advice == "unknown"
+    assert not any("No restart" in step for step in advice.for_technician)
+    leads = sent(shipped, ("wraps-shattered", "present"), ("bang-then-dead", "present"))
+    assert any("No restart" in step for step in leads.for_technician)
+
+
+@pytest.mark.parametrize(
+    ("reports", "ordered"),
+    [
+        ((("suction-superheat", "low"), ("sump-cold-running", "present"), ("frost-on-suction", "present")), False),
+        ((("heater-dead", "present"), ("start-noise", "present"), ("sump-cold-at-rest", "present")), False),
+        ((("suction-superheat", "low"), ("sump-cold-running", "present"), ("metal-fines-in-oil", "present")), True),
+        ((("insulation-low", "present"), ("oil-burnt", "present"), ("breaker-trips-at-once", "present")), True),
+    ],
+)
+def test_no_compressor_is_ordered_for_what_a_sound_one_lives_through(
+    shipped: Knowledge, reports: tuple[tuple[str, str], ...], *, ordered: bool
+) -> None:
+    """Worst: a bulb hangs loose, and a compressor is bought."""
+    when = {part.id: part.when for part in sent(shipped, *reports).parts}
+    assert (when["compressor"] == "order") is ordered
+
+
+def test_a_compressor_that_is_known_to_have_failed_is_ordered(shipped: Knowledge) -> None:
+    wet = (("suction-superheat", "low"), ("sump-cold-running", "present"), ("frost-on-suction", "present"))
+    for fate, when in ((None, "only-if-proved"), ("known-failed", "order")):
+        parts = sent(shipped, *wet, compressor_fate=fate).parts
+        assert {part.id: part.when for part in parts}["compressor"] == when
+
+
+def test_no_part_is_taken_that_was_found_good(shipped: Knowledge) -> None:
+    stalled = (("locked-rotor-current", "present"), ("relay-clicks", "present"))
+    taken = {part.id for part in sent(shipped, *stalled).parts}
+    assert {"capacitor", "start-relay"} <= taken
+    good = (("capacitor-bad", "absent"), ("start-relay-bad", "absent"))
+    assert not {"capacitor", "start-relay"} & {part.id for part in sent(shipped, *stalled, *good).parts}
+
+
+@pytest.mark.parametrize(
+    ("key", "said"),
+    [
+        ("low-pressure-trips", "Leave it as it is; once it has stopped, do not start it again"),
+        ("bearing-whine", "Switch it off if it can be spared; once it has stopped, do not start it again"),
+    ],
+)
+def test_of_a_machine_that_runs_nobody_is_told_not_to_start_it(shipped: Knowledge, key: str, said: str) -> None:
+    runs = sent(shipped, (key, "present"), conditions=("compressor-runs",))
+    assert runs.operation.advice == "unknown"
+    assert runs.for_caller[0] == said
+    assert sent(shipped, ("charge-short", "present")).for_caller[0].endswith("do not try to start it")
+
+
+def test_what_whines_is_not_told_to_run_on(shipped: Knowledge) -> None:
+    worn = (("high-hours", "present"), ("capacity-lost-slowly", "present"), ("wear-metals-high", "present"))
+    assert any("Let it run" in step for step in sent(shipped, *worn).for_technician)
+    assert not any("Let it run" in step for step in sent(shipped, *worn, ("bearing-whine", "present")).for_technician)
+
+
+@pytest.mark.parametrize(("condenser", "fans"), [(None, True), ("air-cooled", True), ("water-cooled", False)])
+def test_a_condenser_in_water_has_no_fan(shipped: Knowledge, condenser: str | None, *, fans: bool) -> None:
+    advice = sent(shipped, ("condensing-pressure", "high"), ("high-pressure-trips", "present"), condenser=condenser)
+    assert "condenser-heat-rejection" in advice.for_hypotheses
+    assert ("condenser-fan-motor" in {part.id for part in advice.parts}) is fans
+    assert any("outdoor" in line for line in advice.for_caller) is fans

@@ -352,3 +352,11 @@ def test_a_machine_that_has_to_stop_is_asked_for_nothing_that_needs_power(shippe
     assert not [c.how for c in outcome.checks if c.energised or "compressor-runs" in c.needs]
     free = next_checks(inquiry, ())
     assert [c.how for c in free.checks if c.energised or "compressor-runs" in c.needs]
+
+
+def test_where_neither_of_two_can_be_measured_again_what_settles_them_comes_first(shipped: Knowledge) -> None:
+    """A rotor that stands and a knock while it runs: no further start, the windings first."""
+    inquiry = ask(shipped, ("locked-rotor-current", "present"), ("knock-while-running", "present"))
+    outcome = next_checks(inquiry, notices(inquiry), contradictions(inquiry))
+    assert outcome.checks[0].finding in {"winding-resistances-unequal", "insulation-low"}
+    assert not any(check.energised for check in outcome.checks)

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from witnessmark.diagnosis.answer.inquiry import Inquiry, inquire
 from witnessmark.diagnosis.answer.operation import _how_likely, operation, running
 from witnessmark.diagnosis.answer.safety import abnormal, notices
-from witnessmark.diagnosis.case import Case, Doubt, Machine, Report
+from witnessmark.diagnosis.case import Case, Condition, Doubt, Machine, Reading, Report
 from witnessmark.diagnosis.catalogue.rows import Knowledge
 from witnessmark.diagnosis.result import Operation
 
@@ -155,3 +157,43 @@ def test_a_mode_is_called_as_likely_as_it_is(
     inquiry = inquire(shipped, case("coupling-keys-broken"))
     monkeypatch.setattr(Inquiry, "probability", lambda *_: chance)
     assert _how_likely(inquiry, "general-burnout").endswith(f" is {words}")
+
+
+@pytest.mark.parametrize("more", [(), (("capacity-low", "present"), ("suction-pressure", "low"))])
+def test_an_iced_coil_neither_runs_on_nor_is_locked_out(shipped: Knowledge, more: tuple[tuple[str, str], ...]) -> None:
+    """Worst: the answer says let it run, and tells the caller to switch it off and thaw it."""
+    built = tuple(Report(key, state) for key, state in (("coil-iced", "present"), *more))  # type: ignore[arg-type]
+    said = told(shipped, Case(SCROLL, built, conditions=("compressor-runs",)))
+    assert (said.advice, said.because) == ("unknown", ("coil-iced",))
+    assert "off at its control until the ice has thawed" in said.reason
+    clean = Case(SCROLL, (Report("coil-iced", "absent"),), conditions=("compressor-runs",))
+    assert told(shipped, clean).advice == "keep-running"
+
+
+@pytest.mark.parametrize("conditions", [("compressor-removed",), ("power-off", "circuit-open")])
+def test_nobody_asks_whether_an_opened_machine_runs(shipped: Knowledge, conditions: tuple[Condition, ...]) -> None:
+    said = told(shipped, case("bearing-fluted", conditions=conditions))
+    assert said.advice == "unknown"
+    assert said.reason == "It stands opened or out of the circuit: nothing runs before it is closed and proved."
+
+
+def test_who_says_that_it_runs_has_not_opened_it(shipped: Knowledge) -> None:
+    """A slide that sticks is seen at its indicator as well; a winding that was seen burnt stops it all the same."""
+    screw = Machine("screw", None, "fixed-speed", "semi-hermetic", "three-phase")
+    runs = Case(screw, (Report("slide-valve-stuck", "present"),), conditions=("compressor-runs",))
+    assert told(shipped, runs).advice == "keep-running"
+    burnt = Case(screw, (Report("windings-burnt-evenly", "present"),), conditions=("compressor-runs",))
+    assert told(shipped, burnt).advice == "stop"
+    assert told(shipped, replace(runs, conditions=None)).reason.startswith("It stands opened")
+
+
+def test_a_reading_at_its_limit_stops_nothing(shipped: Knowledge) -> None:
+    """A sound inverter at little lift has 12.9 K at the discharge, a window unit 4.6 K at the suction."""
+    for key, value, advice in (
+        ("discharge-superheat", 12.9, "keep-running"),
+        ("discharge-superheat", 4.0, "stop"),
+        ("suction-superheat", 4.6, "keep-running"),
+        ("suction-superheat", 2.0, "unknown"),
+    ):
+        read = Case(SCROLL, readings=(Reading(key, value, 0.8),), ran=True)
+        assert told(shipped, read).advice == advice, (key, value)

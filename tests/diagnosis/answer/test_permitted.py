@@ -149,3 +149,32 @@ def test_no_live_check_at_a_machine_that_has_to_stop(shipped: Knowledge) -> None
     assert not [check.how for _, check in left if check.energised or check.starts or "compressor-runs" in check.needs]
     assert dict(held)["running-current"] == "it needs power, and the machine has to stay off"
     assert any(check.energised for _, check in permitted(inquiry, ()))
+
+
+@pytest.mark.parametrize(
+    ("machine", "asked"),
+    [
+        (Machine("scroll", "low-side", "fixed-speed", "hermetic", "three-phase"), False),
+        (Machine("scroll", "low-side", "inverter", "hermetic", "three-phase"), False),
+        (Machine("reciprocating", "low-side", "fixed-speed", "hermetic", "single-phase"), False),
+        (Machine("reciprocating", "low-side", "fixed-speed", "semi-hermetic", "three-phase"), True),
+        (Machine("screw"), True),
+        (Machine(), True),
+    ],
+)
+def test_nobody_looks_for_an_unloader_where_none_is(shipped: Knowledge, machine: Machine, *, asked: bool) -> None:
+    inquiry = ask(shipped, ("suction-pressure", "high"), machine=machine)
+    assert ("unloader-stuck" in allowed(inquiry)) is asked
+
+
+def test_a_repair_is_proposed_at_its_own_machines_only(shipped: Knowledge) -> None:
+    three = Machine("rotary", "high-side", "inverter", "hermetic", "three-phase")
+    assert "swap-two-legs" not in called_for(ask(shipped, ("loud-from-start", "present"), machine=three))
+
+
+@pytest.mark.parametrize("conditions", [("compressor-removed",), ("power-off", "compressor-removed")])
+def test_no_repair_is_watched_at_an_opened_compressor(shipped: Knowledge, conditions: tuple[Condition, ...]) -> None:
+    """Clean the condenser and see whether the head comes down, with the compressor on the bench."""
+    seen = (("condenser-fouled", "present"), ("valve-plate-discoloured", "present"))
+    assert "clean-condenser" not in called_for(ask(shipped, *seen, conditions=conditions))
+    assert "clean-condenser" in called_for(ask(shipped, seen[0], conditions=("power-off",)))

@@ -9,8 +9,9 @@ from tests.diagnosis.evidence.read import told
 
 from witnessmark.diagnosis.answer.inquiry import inquire
 from witnessmark.diagnosis.answer.safety import notices, shown
-from witnessmark.diagnosis.case import Case, Fluid, Machine, Reading, Report
+from witnessmark.diagnosis.case import Case, Condition, Fluid, Machine, Reading, Report
 from witnessmark.diagnosis.catalogue.rows import Knowledge
+from witnessmark.diagnosis.diagnose import diagnose
 from witnessmark.diagnosis.result import forbidden
 
 SCROLL = Machine("scroll", "low-side", "fixed-speed")
@@ -222,3 +223,24 @@ def test_the_rule_on_rotation_is_about_machines_that_must_not_turn_backwards(shi
     assert "wrong-rotation" in fired(shipped, Case(SCROLL, loud))
     assert "wrong-rotation" in fired(shipped, Case(Machine(), loud))
     assert "wrong-rotation" not in fired(shipped, Case(Machine("reciprocating", "low-side", "fixed-speed"), loud))
+
+
+@pytest.mark.parametrize("fluid", [None, Fluid(flammable=True, toxic=False)])
+@pytest.mark.parametrize("conditions", [None, ("compressor-runs",), ("power-off",)])
+def test_a_contactor_that_may_be_welded_is_isolated_upstream(
+    shipped: Knowledge, fluid: Fluid | None, conditions: tuple[Condition, ...] | None
+) -> None:
+    """Worst: the caller is told to switch it off, does so at the thermostat, and the motor stays live."""
+    case = Case(SCROLL, (Report("contactor-bad", "present"),), fluid=fluid, conditions=conditions)
+    advice = diagnose(case, shipped).dispatch
+    assert "upstream" in advice.for_caller[0]
+    assert "not at the control or thermostat" in advice.for_caller[0]
+    assert any("prove it dead at the motor terminals" in step for step in advice.for_technician)
+    assert not any(line.startswith("Switch it off and leave") for line in advice.for_caller)
+
+
+def test_where_gas_may_be_no_switch_is_touched_for_a_contactor(shipped: Knowledge) -> None:
+    burns = Fluid(flammable=True, toxic=False)
+    reports = (Report("contactor-bad", "present"), Report("refrigerant-smell", "present"))
+    said = diagnose(Case(SCROLL, reports, fluid=burns), shipped).dispatch.for_caller
+    assert not any("breaker upstream" in line for line in said)

@@ -6,7 +6,7 @@ import pytest
 
 from witnessmark.diagnosis.answer.inquiry import Inquiry, hangs_on_one, inquire, support
 from witnessmark.diagnosis.answer.misfits import contradictions, fits, misfits
-from witnessmark.diagnosis.answer.verdict import began_and_ended, verdict
+from witnessmark.diagnosis.answer.verdict import ASK_SPEED, began_and_ended, verdict
 from witnessmark.diagnosis.case import Case, Machine, Reading, Report
 from witnessmark.diagnosis.catalogue.decisions import decisions
 from witnessmark.diagnosis.catalogue.rows import Knowledge
@@ -345,3 +345,35 @@ def test_the_word_of_a_caller_does_not_outweigh_a_teardown_that_found_all_sound(
     assert ruled(inquire(shipped, Case(SCROLL, reports))).state != "no-compressor-fault-likely"
     broken = Case(SCROLL, (*reports, Report("wraps-shattered", "present")), reported_by=("teardown",))
     assert ruled(inquire(shipped, broken)).state != "no-compressor-fault-likely"
+
+
+def test_an_inverter_is_asked_for_its_speed_before_it_is_called_leaking(shipped: Knowledge) -> None:
+    """Worst: a sound one at minimum speed is condemned for a bypass within."""
+    slow = (("suction-pressure", "high"), ("condensing-pressure", "low"), ("running-current", "low"))
+    for drive, asked in (("inverter", True), ("fixed-speed", False)):
+        machine = Machine("rotary", "high-side", drive, "hermetic", "three-phase")  # type: ignore[arg-type]
+        inquiry = inquiry_of(shipped, *slow, machine=machine)
+        assert (ASK_SPEED in ruled(inquiry).ask_first) is asked
+        if asked:
+            assert inquiry.net.nodes[inquiry.causes[0]] == "low-load"
+            assert inquiry.probability("internal-bypass") < inquiry.decisions.verdict.leading
+    fast = inquiry_of(shipped, ("suction-pressure", "low"), machine=Machine("rotary", drive="inverter"))
+    assert ASK_SPEED not in ruled(fast).ask_first
+
+
+def test_a_pump_down_that_a_leaking_liquid_valve_spoils_condemns_no_valve_of_the_compressor(shipped: Knowledge) -> None:
+    machine = Machine("reciprocating", drive="fixed-speed")
+    alone = inquiry_of(shipped, ("pump-down-fails", "present"), machine=machine)
+    found = inquiry_of(shipped, ("pump-down-fails", "present"), ("off-cycle-valve-leak", "present"), machine=machine)
+    assert found.probability("valve-failure") < alone.probability("valve-failure")
+    assert found.net.nodes[found.causes[0]] == "off-cycle-leak"
+
+
+def test_causes_that_are_not_told_apart_are_named_beside_the_first(shipped: Knowledge) -> None:
+    """Worst: an iced coil is called a dirty filter, and nobody looks for the leak."""
+    signs = (("coil-iced", "present"), ("capacity-low", "present"), ("suction-pressure", "low"))
+    text = ruled(inquiry_of(shipped, *signs)).text
+    assert "In the lead outside the compressor: low airflow" in text
+    assert "Not told apart from it yet: too little refrigerant" in text
+    sure = ruled(inquiry_of(shipped, *signs, ("airflow-low", "present"))).text
+    assert "Not told apart" not in sure

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -214,3 +215,32 @@ def test_a_reading_that_is_just_so_clear_shows_the_healthy_state(small: Knowledg
     piece = EvidenceItem("oil-black", READING, seen, "a reading")
     assert _state(finding, piece, just) == "absent"
     assert _state(finding, piece, just * 1.0001) == ""
+
+
+@pytest.mark.parametrize("quantity", [row.id for row in catalogue().values() if not row.edge_counts])
+def test_a_reading_within_the_sound_range_is_no_clear_sign(shipped: Knowledge, quantity: str) -> None:
+    """Worst: a sound machine at its limit is stopped, since far fewer sound ones than bad ones read just so."""
+    row = catalogue()[quantity]
+    low, high = (10**x for x in row.normal) if row.scale == "log10" else row.normal
+    for value in (low, high):
+        if not row.limits[0] <= value <= row.limits[1]:
+            continue
+        states = gathered(shipped, Case(readings=(Reading(quantity, value),))).states
+        signs = {bearing.finding for bearing in row.bears}
+        assert {states[key] for key in signs & states.keys()} <= {"normal", "absent"}
+
+
+def test_a_reading_beyond_the_sound_range_is_a_clear_sign(shipped: Knowledge) -> None:
+    for value, state in ((3.0, "low"), (30.0, "high")):
+        assert gathered(shipped, Case(readings=(Reading("suction-superheat", value),))).states == {
+            "suction-superheat": state
+        }
+
+
+@pytest.mark.parametrize("uncertainty", [0.0, 1e4, 1e6])
+def test_a_low_insulation_is_a_clear_sign_however_rough_the_tester(shipped: Knowledge, uncertainty: float) -> None:
+    """Worst: a winding at a tenth of the limit is passed over, since its tester may err by as much."""
+    low = Reading("insulation-resistance", 10 ** (catalogue()["insulation-resistance"].normal[0] - 1), uncertainty)
+    assert "insulation-low" not in gathered(shipped, Case()).states
+    states = gathered(shipped, Case(readings=(replace(low, uncertainty=min(uncertainty, low.value / 4)),))).states
+    assert states["insulation-low"] == "present"

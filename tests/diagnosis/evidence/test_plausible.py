@@ -527,3 +527,35 @@ def test_a_single_phase_motor_has_no_three_lines() -> None:
     single = Machine("rotary", "high-side", "fixed-speed", "hermetic", "single-phase")
     read = FieldReadings(line_currents=(amps(22), amps(0), amps(38)))
     assert not [d for d in case_of(None, read, single).doubts if "line_currents" in d.readings]
+
+
+@pytest.mark.parametrize("hot", [125.0, 132.0, 150.0])
+def test_a_discharge_that_is_too_hot_is_evidence_and_no_contradiction(hot: float) -> None:
+    """Worst: the hotter the line, the surer it is set aside, and what cooks its oil is to be measured again."""
+    read = running(
+        suction_pressure=barg(0.42),
+        suction_temperature=celsius(-16),
+        discharge_pressure=barg(26.01),
+        discharge_temperature=celsius(hot),
+    )
+    answer = told(case_of("R-404A", read, PISTONS, low_temperature=True))
+    assert ("discharge_pressure", "discharge_temperature") not in fields_of(answer)
+    assert answer.operation.advice == "stop"
+    cold = told(case_of("R-404A", replace(read, discharge_temperature=celsius(20)), PISTONS, low_temperature=True))
+    assert ("discharge_pressure", "discharge_temperature") in fields_of(cold)
+
+
+def test_a_single_reading_in_doubt_is_taken_again_first() -> None:
+    """It contradicts no other, and the answer does not say so."""
+    cold = FieldReadings(
+        running=False,
+        insulation_resistance=Measured(3e6, 1e5),
+        winding_temperature=celsius(8),
+        liquid_refrigerant=True,
+    )
+    case = replace(case_of("R-22", cold, PISTONS), conditions=("power-off",), read=("insulation_resistance",))
+    answer = told(case)
+    assert answer.operation.reason.startswith("A reading proves nothing as it was taken")
+    checks = next_checks(answer.inquiry, answer.safety, answer.contradictions)
+    assert checks.checks[0].finding == "insulation-low"
+    assert checks.reason == "A reading proves nothing as it was taken: measure again first."

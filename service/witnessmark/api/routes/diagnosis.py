@@ -144,6 +144,7 @@ def _case(body: CaseFields, derived: Derived) -> Case:
         doubts=derived.doubts,
         fluid=None if body.refrigerant is None else Fluid.of(body.refrigerant),
         urgency=body.urgency,
+        condenser=body.machine.condenser,
     )
 
 

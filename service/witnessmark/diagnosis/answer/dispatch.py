@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from witnessmark.diagnosis.answer.extremes import alarms, extremes
 from witnessmark.diagnosis.answer.inquiry import Inquiry
-from witnessmark.diagnosis.answer.operation import EVIDENCE, operation, running
+from witnessmark.diagnosis.answer.operation import EVIDENCE, ICE, SPARED, operation, running
 from witnessmark.diagnosis.answer.priority import (
     CARE,
     COMFORT,
@@ -43,15 +43,21 @@ _LOCKED = "Do not energise: lock out."
 _ECHOES = ("Lock out", "Do not re-energise")
 """Steps that say what a stop order says already; without one locking out is a step of the work, no order."""
 _FOR_THE_WORK = "Lock out before anything is opened"
+_COMPRESSOR, _WATER = "compressor", "water-cooled"
 _NO_SWITCH = "switch-on-or-off-inside"
 SWITCH_OFF = "Switch it off and leave it off until a technician has looked at it"
 """What is said on the phone where a machine is stopped and no rule has words of its own."""
+UNTOUCHED = "Leave it as it is, and do not try to start it"
+"""What is said where nobody can say whether it may run."""
 _NO_SECOND_START = "Once it has stopped, do not start the compressor again yet."
 _FOR_CALLER = {
     "stop": SWITCH_OFF,
     "keep-running": "Let it run; call again if it gets louder, hotter or stops",
-    "unknown": "Leave it as it is, and do not try to start it",
+    "unknown": UNTOUCHED,
 }
+_LET_RUN = "Leave it as it is; once it has stopped, do not start it again"
+_SPARE = "Switch it off if it can be spared; once it has stopped, do not start it again"
+"""What is said of a machine that runs, and of which nobody can say whether it may."""
 _TRAINED: Mapping[Fluid, str] = {"toxic": "toxic-refrigerant", "flammable": "flammable-refrigerant"}
 SAVE: Mapping[Urgency, str] = {
     "medical": "Keep the door shut, move medicine, blood and samples into another cold place now, mark them, and ask "
@@ -65,7 +71,7 @@ _THAW = (
     "it for the water; do not chip it and use no flame"
 )
 """An iced coil feeds the compressor with liquid, and a chipped one leaks (common practice)."""
-_ICE, _STANDS = "coil-iced", {"power-off", "compressor-removed", "circuit-open"}
+_STANDS = {"power-off", "compressor-removed", "circuit-open"}
 _WHEN = {
     NOW: "at once",
     IF_POWERED: "at once",
@@ -154,13 +160,31 @@ def _all(groups: Iterable[Iterable[str]]) -> tuple[str, ...]:
 
 
 def _parts(inquiry: Inquiry, rows: Sequence[Advice], proved: Sequence[str]) -> Iterator[PartAdvice]:
-    """No part is ordered before the verdict is in, unless the compressor is replaced whatever is found."""
-    settled = ("compressor",) if inquiry.case.compressor_fate == "replaced-anyway" else ()
-    ordered = {*settled, *(part for row in rows if row.target in proved for part in row.parts)}
+    """No part is ordered before the verdict is in, unless the compressor is replaced whatever is found.
+
+    Nor a compressor for what a sound one lives through (wet or short suction, heat) while nothing shows it damaged.
+    """
+    settled = (_COMPRESSOR,) if inquiry.case.compressor_fate == "replaced-anyway" else ()
+    ordered = {
+        *settled,
+        *(part for row in rows if row.target in proved for part in row.parts if _owed(inquiry, row, part)),
+    }
     for key in _all([settled, *(row.parts for row in rows)]):
         part = triage().part[key]
+        if part.needless(inquiry.evidence.states, on_water=inquiry.case.condenser == _WATER):
+            continue
         big: PartWhen = "order" if key in ordered else "only-if-proved"
         yield PartAdvice(key, part.words, big if part.to_order else "take-along")
+
+
+def _owed(inquiry: Inquiry, row: Advice, part: str) -> bool:
+    """Whether a proved mode is reason enough to order the part."""
+    return part != _COMPRESSOR or not row.survived or damaged(inquiry)
+
+
+def damaged(inquiry: Inquiry) -> bool:
+    """Whether the compressor is known to have failed, or something broken, worn or burnt was found in it."""
+    return inquiry.case.compressor_fate is not None or not triage().damage.findings.isdisjoint(abnormal(inquiry))
 
 
 def _parts_note(rows: Sequence[Advice], proved: Sequence[str]) -> str:
@@ -175,7 +199,8 @@ def _steps(inquiry: Inquiry, steps: Iterable[Step], runs: Operation) -> Iterator
     for step in steps:
         held_off = step.only == "may-run" and runs.advice == "stop"
         fits = _phases(inquiry, step) and has(inquiry.case.fluid, step.fluid)
-        if fits and not held_off and _by_findings(inquiry, step):
+        elsewhere = held_off or (step.in_air and inquiry.case.condenser == _WATER)
+        if fits and not elsewhere and _by_findings(inquiry, step):
             yield step.text
 
 
@@ -193,8 +218,12 @@ def _by_findings(inquiry: Inquiry, step: Step) -> bool:
 def _for_technician(
     inquiry: Inquiry, fired: Sequence[SafetyNotice], rows: Sequence[Advice], runs: Operation
 ) -> tuple[str, ...]:
-    """What the rules forbid comes first; a machine that runs on is told nothing that would stop it."""
-    kept = [row for row in rows if row.run != "stop" or runs.advice != "keep-running"]
+    """What the rules forbid comes first.
+
+    What would stop a machine is ordered where it has to stop, or where what stops it leads and the machine does not run
+    on: a mode that is merely in view forbids no run by which it would be told.
+    """
+    kept = [row for row in rows if row.run != "stop" or runs.advice == "stop" or _leads(inquiry, row, runs)]
     steps = _all(
         [*(_do_not(inquiry, notice) for notice in fired), *(_steps(inquiry, row.do_now, runs) for row in kept)]
     )
@@ -203,6 +232,10 @@ def _for_technician(
     if runs.advice == "stop":
         return steps
     return tuple(_FOR_THE_WORK if step == _ECHOES[0] else step for step in steps if step != _ECHOES[1])
+
+
+def _leads(inquiry: Inquiry, row: Advice, runs: Operation) -> bool:
+    return runs.advice != "keep-running" and inquiry.suspected(row.target) >= inquiry.decisions.verdict.leading
 
 
 def _do_not(inquiry: Inquiry, notice: SafetyNotice) -> tuple[str, ...]:
@@ -222,7 +255,14 @@ def _for_caller(
     gas = any(_NO_SWITCH in notice.forbids for notice in fired)
     said = _all(_told(inquiry, notice, _of_rule(inquiry, rules[notice.rule], gas=gas)) for notice in fired)
     looks = _all(_steps(inquiry, row.for_caller, runs) for row in rows)
-    return (*(said or (_FOR_CALLER[runs.advice],)), *looks)
+    return (*(said or (_until_then(inquiry, runs),)), *looks)
+
+
+def _until_then(inquiry: Inquiry, runs: Operation) -> str:
+    """What no rule has words for: stop, run on, or hands off, of a machine that runs or one that stands."""
+    if runs.advice != "unknown" or not running(inquiry):
+        return _FOR_CALLER[runs.advice]
+    return _SPARE if runs.reason == SPARED else _LET_RUN
 
 
 def _saved(inquiry: Inquiry, ranked: Priority) -> Iterator[str]:
@@ -232,13 +272,13 @@ def _saved(inquiry: Inquiry, ranked: Priority) -> Iterator[str]:
     urgency = inquiry.case.urgency
     if urgency is not None and urgency in SAVE:
         yield SAVE[urgency]
-    if abnormal(inquiry).get(_ICE) == "present" and not _STANDS & set(inquiry.case.conditions or ()):
+    if abnormal(inquiry).get(ICE) == "present" and not _STANDS & set(inquiry.case.conditions or ()):
         yield _THAW
 
 
 def _with_saved(said: Sequence[str], saved: Sequence[str]) -> tuple[str, ...]:
     """Both; where ice is to be thawed the machine is not left as it is."""
-    left = (_FOR_CALLER["unknown"], _FOR_CALLER["keep-running"]) if _THAW in saved else ()
+    left = (*_FOR_CALLER.values(), _LET_RUN, _SPARE) if _THAW in saved else ()
     return (*(line for line in said if line not in left), *saved)
 
 

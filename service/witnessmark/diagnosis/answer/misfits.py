@@ -24,7 +24,7 @@ def contradictions(inquiry: Inquiry) -> tuple[Contradiction, ...]:
     pairs = [
         Contradiction((p.a, p.b), f"These two cannot both be right: {_both(inquiry, p.a, p.b)}, since {p.why}.", p.ask)
         for p in knowledge.conflicts
-        if states.get(p.a) == p.a_state and states.get(p.b) == p.b_state
+        if p.fits(states)
     ]
     clashes = [
         Contradiction(

@@ -3,8 +3,8 @@
 Safety, the machine, what is known already and what can be reached filter before anything is ranked (`permitted`); what
 is left goes by expected information a minute (`outlook`), weighed with the usual order of a procedure: questions, eyes
 and ears, meters with the power locked out, a running machine, gauges, what is used up, recovery, the opened compressor.
-Contradictions are measured again before anything else. Where the verdict is settled, only what the repair needs is
-left.
+Contradictions are measured again before anything else. Where the verdict or the cause is settled, only what confirms it
+and what the repair needs is left.
 """
 
 from __future__ import annotations
@@ -24,6 +24,8 @@ from witnessmark.diagnosis.answer.outlook import (
 )
 from witnessmark.diagnosis.answer.permitted import Allowed, actions, can_be_had, name_of, sorted_out
 from witnessmark.diagnosis.answer.safety import dangers_of
+from witnessmark.diagnosis.answer.settled import found_cause, needed, worth_asking
+from witnessmark.diagnosis.answer.situation import doubted
 from witnessmark.diagnosis.answer.wording import follows
 from witnessmark.diagnosis.catalogue.check_book import Action, check_book, step_of
 from witnessmark.diagnosis.catalogue.rows import CheckRow, Finding
@@ -34,6 +36,8 @@ from witnessmark.diagnosis.result import Check, CheckOutcome, Contradiction, Nex
 _ENERGISED = ("live-measurement",)
 _PEOPLE = 2
 """Questions about people before anything else."""
+_AGAIN = "Two reports cannot both be right: measure again first."
+_DOUBTED = "A reading proves nothing as it was taken: measure again first."
 _OPENING = ("refrigerant-release", "trapped-pressure")
 Decision = tuple[tuple[str, int], tuple[str, int]]
 
@@ -52,26 +56,50 @@ def next_checks(
     allowed, withheld = sorted_out(inquiry, forbids)
     here = _decision(inquiry, inquiry.known.probability[0], inquiry.none)
     again = [_again(inquiry, place, check) for place, check in _to_repeat(inquiry, forbids, clashes)]
-    called_for = actions(inquiry, forbids)
+    called_for, cause = actions(inquiry, forbids), found_cause(inquiry)
     left = [*called_for, *_of_a_settled(inquiry, here, allowed)]
+    if cause:
+        wanted = worth_asking(inquiry, cause)
+        left = [(finding, check) for finding, check in left if name_of(finding, check) in wanted]
     outlooks = ranked(inquiry, left)
-    telling = [outlook for outlook in outlooks if _telling(inquiry, outlook, here)]
+    proving = needed(cause)
+    telling = [o for o in outlooks if _telling(inquiry, o, here) or (o.name in proving and _parts(inquiry, o))]
+    telling = _first_of(telling, outlooks, doubted(inquiry.case) if again else _open_first(inquiry))
     people = tuple(_asked_first(inquiry, f, f.check) for f in _in_danger(inquiry) if f.check)
     best = [*again, *telling][: inquiry.decisions.next_checks.most - len(people)]
     if not (best or people):
-        reason = (
-            "No check on the list would change the decision."
-            if allowed or called_for
-            else "No check is left that may be done now."
-        )
-        return NextChecks((), stop=True, reason=reason, withheld=withheld)
+        nothing = _nothing_left(inquiry, cause, some=bool(allowed or called_for))
+        return NextChecks((), stop=True, reason=nothing, withheld=withheld)
     reason = f"{len(telling)} of {len(left)} possible checks could change the decision."
-    if again:
-        reason = "Two reports cannot both be right: measure again first."
+    if again or (telling and telling[0].name in doubted(inquiry.case)):
+        reason = _AGAIN if again else _DOUBTED
     if people:
         reason = "A danger to people was told: ask after them first."
     checks = (*people, *(_check(inquiry, o) for o in best))
     return NextChecks(checks, stop=False, reason=reason, withheld=withheld)
+
+
+def _open_first(inquiry: Inquiry) -> frozenset[str]:
+    """What is looked at first: readings in doubt, and what settles a pair that cannot be measured again."""
+    pairs = (pair.look for pair in inquiry.knowledge.conflicts if pair.fits(inquiry.evidence.states))
+    return doubted(inquiry.case).union(*pairs)
+
+
+def _first_of(telling: list[Outlook], outlooks: list[Outlook], keys: frozenset[str]) -> list[Outlook]:
+    """The checks of these findings, whatever they tell, and then the others."""
+    first = [outlook for outlook in outlooks if outlook.name in keys]
+    return [*first, *(outlook for outlook in telling if outlook.name not in keys)]
+
+
+def _nothing_left(inquiry: Inquiry, cause: str, *, some: bool) -> str:
+    """Why nothing is asked. some: whether there was anything that may be done now."""
+    if cause:
+        return f"The cause is found; no further check is needed before the repair: {_repair(inquiry, cause)}"
+    return "No check on the list would change the decision." if some else "No check is left that may be done now."
+
+
+def _repair(inquiry: Inquiry, cause: str) -> str:
+    return lower(inquiry.knowledge.causes[cause].correct)
 
 
 def _in_danger(inquiry: Inquiry) -> list[Finding]:
@@ -104,9 +132,9 @@ def _of_a_settled(inquiry: Inquiry, here: Decision, allowed: Allowed) -> Allowed
     (mode, firmness), (_, cause) = here
     if firmness < _FIRM or hangs_on_one(inquiry):
         return allowed
-    needed = {key for need in check_book().need if mode in need.modes for key in need.checks}
+    repair = {key for need in check_book().need if mode in need.modes for key in need.checks}
     telling = () if cause else _telling_causes(inquiry)
-    wanted = {*needed, *telling, *(inquiry.situation.follows if inquiry.situation.opened else ())}
+    wanted = {*repair, *telling, *(inquiry.situation.follows if inquiry.situation.opened else ())}
     return [(finding, check) for finding, check in allowed if finding.id in wanted]
 
 
@@ -189,6 +217,11 @@ def _visible(inquiry: Inquiry, outlook: Outlook) -> float:
     return float(shown.max() - shown.min())
 
 
+def _parts(inquiry: Inquiry, outlook: Outlook) -> bool:
+    """Whether its outcomes lie apart in anything."""
+    return bool(np.ptp(outlook.after, axis=0).max() >= inquiry.decisions.next_checks.least_apart)
+
+
 def _told_of(inquiry: Inquiry, outlook: Outlook) -> int:
     """The node that the outcomes are told by: of those that lead after one of them, the one that moves most."""
     split = inquiry.net.causes
@@ -199,6 +232,12 @@ def _told_of(inquiry: Inquiry, outlook: Outlook) -> int:
         leaders = {inquiry.net.nodes.index(outlook.check.tells)}
     spread = np.ptp(outlook.after, axis=0)
     return max(sorted(leaders), key=lambda node: spread[node])
+
+
+def _shown_beside(inquiry: Inquiry, outlook: Outlook) -> int:
+    """The node that is shown: what it is told by, or what moves most where that moves too little to be seen."""
+    node, spread = _told_of(inquiry, outlook), np.ptp(outlook.after, axis=0)
+    return node if spread[node] >= inquiry.decisions.next_checks.least_apart else int(spread.argmax())
 
 
 def _check(inquiry: Inquiry, outlook: Outlook) -> Check:
@@ -241,7 +280,7 @@ def _outcomes(inquiry: Inquiry, outlook: Outlook) -> tuple[CheckOutcome, ...]:
     """What may be seen, and what that makes of what it tells of; nothing of a question about people."""
     if not outlook.states:
         return ()
-    node = _told_of(inquiry, outlook)
+    node = _shown_beside(inquiry, outlook)
     key, now = inquiry.net.nodes[node], float(inquiry.compared.probability[0, node])
     outcomes = []
     for state, after in zip(outlook.states, outlook.after, strict=True):

@@ -17,8 +17,13 @@ from witnessmark.diagnosis.result import Operation, SafetyNotice
 EVIDENCE = 5.0
 """Decibans of the findings from which a mode is why one acts: some three to one."""
 _IN_DOUBT = "Readings cannot be right together: nobody can say before they are taken again."
+_UNPROVED = "A reading proves nothing as it was taken: nobody can say before it is taken again."
 _STANDS = "It stands, and nothing told forbids power: find out why before it is started."
 _OPENED = {"circuit-open", "compressor-removed"}
+_OUT_OF_IT = "It stands opened or out of the circuit: nothing runs before it is closed and proved."
+SPARED = "It runs, but each hour may do damage: off if it can be spared."
+ICE = "coil-iced"
+_ON_ICE = "It runs on an iced coil, which may send liquid back: off at its control until the ice has thawed."
 
 
 def operation(
@@ -92,16 +97,26 @@ def _go_on(inquiry: Inquiry, signs: Mapping[str, str]) -> Operation:
     broken = [row for row in signs_of(inquiry.case.fluid) if row.stake == "out-of-action"]
     out = tuple(key for key, state in signs.items() if any(row.seen(key, state) for row in broken))
     runs = running(inquiry)
+    if _stands_open(inquiry):
+        return Operation("unknown", _OUT_OF_IT, ())
     if inquiry.case.doubts:
-        return Operation("unknown", _IN_DOUBT, ())
+        alone = all(len(doubt.readings) == 1 for doubt in inquiry.case.doubts)
+        return Operation("unknown", _UNPROVED if alone else _IN_DOUBT, ())
     if inquiry.case.stood or inquiry.situation.runs is False:
         return Operation("unknown", _STANDS, ())
     if not runs:
         return Operation("unknown", "Nobody said whether it runs, and nothing told forbids it.", ())
     if out:
         return Operation("unknown", "It runs, but does not do its work: a technician decides.", out)
+    return _as_it_runs(inquiry, signs, runs)
+
+
+def _as_it_runs(inquiry: Inquiry, signs: Mapping[str, str], runs: tuple[str, ...]) -> Operation:
+    """One that runs and does its work: not on where damage spreads or where the caller is told to thaw its coil."""
     if worse := endangered(inquiry.knowledge, inquiry.case, signs):
-        return Operation("unknown", "It runs, but each hour may do damage: off if it can be spared.", worse)
+        return Operation("unknown", SPARED, worse)
+    if signs.get(ICE) == "present":
+        return Operation("unknown", _ON_ICE, (ICE,))
     return Operation("keep-running", "It runs, and nothing that was found speaks for stopping it.", runs)
 
 
@@ -111,10 +126,14 @@ def running(inquiry: Inquiry) -> tuple[str, ...]:
     Empty where none does, or where it stands opened, since what was seen running is then older.
     """
     told = {report.finding: report.implied_by for report in inquiry.checked.reports}
-    stands_open = opened(inquiry.knowledge, inquiry.case, inquiry.checked.reports)
-    if stands_open or _OPENED & set(inquiry.case.conditions or ()):
+    if _stands_open(inquiry):
         return ()
     seen = [key for key in (*told, *inquiry.evidence.states) if key in triage().running.findings]
     if RUNS in told.values() or RUNS in (inquiry.case.conditions or ()) or inquiry.case.ran:
         seen.insert(0, RUNS)
     return tuple(dict.fromkeys(seen))
+
+
+def _stands_open(inquiry: Inquiry) -> bool:
+    conditions = set(inquiry.case.conditions or ())
+    return bool(_OPENED & conditions) or opened(inquiry.knowledge, inquiry.case, inquiry.checked.reports)

@@ -31,7 +31,7 @@ def sorted_out(
     needless = inquiry.situation.needless
     allowed, withheld = [], []
     for finding, check in _candidates(inquiry):
-        if finding.id in needless or _too_early(inquiry, check):
+        if finding.id in needless or _too_early(inquiry, check) or not _has_it(inquiry, check):
             continue
         if why := held_back(check, forbids) or _without_power(inquiry, check):
             withheld.append((finding.id, why))
@@ -51,17 +51,25 @@ def _too_early(inquiry: Inquiry, check: CheckRow) -> bool:
 
 def actions(inquiry: Inquiry, forbids: frozenset[str]) -> list[tuple[Finding, CheckRow]]:
     """Searches, weighings and repairs that what was told calls for, each with the finding it belongs to."""
-    findings = inquiry.knowledge.findings
+    findings, opened = inquiry.knowledge.findings, inquiry.situation.opened
     return [
         (findings[action.about], action)
         for action in check_book().action
-        if action.fits(inquiry.situation.told)
+        if not (opened and action.step == "repair")  # what a repair does is watched at a machine that runs
+        and action.fits(inquiry.situation.told)
         and action.tells in inquiry.net.nodes
         and action.about in findings
+        and _has_it(inquiry, action)
         and not held_back(action, forbids)
         and not _without_power(inquiry, action)
         and _reached(inquiry, findings[action.about], action)
     ]
+
+
+def _has_it(inquiry: Inquiry, check: CheckRow) -> bool:
+    """Whether the check is worth making at one of the machines that this can be."""
+    machines = inquiry.knowledge.completions(inquiry.checked.machine)
+    return any(check.applies.to(machine) for machine in machines)
 
 
 def _candidates(inquiry: Inquiry) -> Iterator[tuple[Finding, CheckRow]]:

@@ -96,11 +96,11 @@ def priority(
 
 def endangered(knowledge: Knowledge, case: Case, signs: Mapping[str, str]) -> tuple[str, ...]:
     """The findings for which damage spreads while it runs, or people are in danger: what else decides the priority."""
-    serious = _serious(case, signs)
-    danger = [key for key in serious if key in knowledge.findings and knowledge.findings[key].group == DANGER]
-    damage = () if _STANDS & set(case.conditions or ()) else _at_stake(case, serious, "damage")
+    left = _serious(case, signs)
+    danger = [key for key in left if key in knowledge.findings and knowledge.findings[key].group == DANGER]
+    damage = () if _STANDS & set(case.conditions or ()) else _at_stake(case, left, "damage")
     leaking = _leaking(case, signs)
-    return tuple(dict.fromkeys((*danger, *leaking, *_at_stake(case, serious, "danger-if-powered"), *damage)))
+    return tuple(dict.fromkeys((*danger, *leaking, *_at_stake(case, left, "danger-if-powered"), *damage)))
 
 
 def _serious(case: Case, signs: Mapping[str, str]) -> dict[str, str]:

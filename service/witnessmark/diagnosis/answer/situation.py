@@ -135,8 +135,18 @@ def _needless(told: Mapping[str, str], *, runs: bool | None, opened: bool, by_ph
 
 
 def _read(case: Case) -> frozenset[str]:
-    """What would only take a reading again that was taken."""
-    return frozenset().union(*(row.skip for row in check_book().read if row.field in case.read))
+    """What would only take a reading again that was taken and is not in doubt."""
+    return told_by(set(case.read)) - doubted(case)
+
+
+def doubted(case: Case) -> frozenset[str]:
+    """What the readings in doubt were to tell: to be taken again."""
+    return told_by({name for doubt in case.doubts for name in doubt.readings})
+
+
+def told_by(fields: Collection[str]) -> frozenset[str]:
+    """The findings that readings of these names tell of."""
+    return frozenset().union(*(row.skip for row in check_book().read if row.field in fields))
 
 
 def _follows(told: Mapping[str, str], *, opened: bool) -> Mapping[str, float]:

@@ -15,6 +15,8 @@ from witnessmark.diagnosis.phrases import listed, lower, percent, quoted
 from witnessmark.diagnosis.result import Contradiction, DiagnosisVerdict, Hypothesis, Misfit, VerdictState
 
 _MOST_CANDIDATES = 4
+APART = 3.0
+"""A cause this much less likely than another is told apart from it: some five decibans (expert estimate)."""
 
 
 def verdict(
@@ -120,6 +122,10 @@ ASK_RUNNING = (
     "it to find out."
 )
 """Asked only where nothing says that it has to stay off."""
+ASK_SPEED = (
+    "At what speed does it run, of which range? At low speed a sound one shows high suction, low head and low current."
+)
+_AT_LOW_SPEED = {"suction-pressure": "high", "condensing-pressure": "low", "running-current": "low"}
 
 
 def _ask_first(inquiry: Inquiry) -> tuple[str, ...]:
@@ -132,6 +138,8 @@ def _ask_first(inquiry: Inquiry) -> tuple[str, ...]:
         ask.append("Is the shell at suction pressure (low-side) or at discharge pressure (high-side)?" + more)
     if machine.compressor is None and "compressor" in parts:
         ask.append("Which type of compressor is it: scroll, reciprocating, rotary or screw?")
+    if machine.drive == "inverter" and _AT_LOW_SPEED.items() & inquiry.situation.told.items():
+        ask.append(ASK_SPEED)
     if _may_run(inquiry):
         ask.append(ASK_RUNNING)
     return tuple(ask)
@@ -175,12 +183,13 @@ def _reasons(inquiry: Inquiry, modes: tuple[Hypothesis, ...], state: VerdictStat
 class _Outside(NamedTuple):
     """The cause found outside the compressor, empty where none is sure; spared: nothing points at the compressor.
 
-    likely: one that is not sure, but leads. clean: all that was told of the machine is in order.
+    likely: one that is not sure, but leads; beside: others hardly less likely. clean: all that was told is in order.
     """
 
     cause: str
     spared: bool
     likely: str = ""
+    beside: str = ""
     clean: bool = False
 
 
@@ -189,10 +198,17 @@ def _outside(inquiry: Inquiry, leading: tuple[Hypothesis, ...]) -> _Outside:
     figures, first = inquiry.decisions.verdict, int(inquiry.causes[0])
     cause = inquiry.knowledge.causes[inquiry.net.nodes[first]]
     if inquiry.at_work[first] < figures.diagnosed:
-        leads = inquiry.at_work[first] >= figures.leading
-        return _Outside("", spared=False, likely=lower(cause.name) if leads else "", clean=_all_clean(inquiry))
+        likely = lower(cause.name) if inquiry.at_work[first] >= figures.leading else ""
+        return _Outside("", spared=False, likely=likely, beside=_near(inquiry), clean=_all_clean(inquiry))
     pointed_at = any(mode.shift >= figures.shift / 2 for mode in leading)
     return _Outside(lower(cause.name), cause.brings_call and not pointed_at)
+
+
+def _near(inquiry: Inquiry) -> str:
+    """The causes that the evidence hardly tells from the first, in words."""
+    first, *others = inquiry.causes[:_MOST_CANDIDATES].tolist()
+    near = [n for n in others if inquiry.at_work[n] * APART >= inquiry.at_work[first]]
+    return quoted([inquiry.knowledge.name(inquiry.net.nodes[n]) for n in near])
 
 
 def _text(
@@ -227,7 +243,8 @@ def _open(outside: _Outside, so_far: str) -> str:
         found = f"Found outside the compressor: {outside.cause}."
         return f"{found} Not enough evidence for a verdict on the compressor itself.{so_far}"
     if outside.likely:
-        return f"Not settled yet. In the lead outside the compressor: {outside.likely}.{so_far}"
+        beside = f" Not told apart from it yet: {outside.beside}." if outside.beside else ""
+        return f"Not settled yet. In the lead outside the compressor: {outside.likely}.{beside}{so_far}"
     if outside.clean:
         return f"What was read and told is in order; what nobody has looked at stays open.{so_far}"
     return f"Not enough evidence for a verdict.{so_far}"

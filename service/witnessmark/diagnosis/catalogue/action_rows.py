@@ -75,7 +75,10 @@ class SafetyRule(Crew):
 
 
 class ConflictPair(Reviewed):
-    """Two findings that cannot both be so, and what to measure again."""
+    """Two findings that cannot both be so, and what to measure again.
+
+    look: findings that are looked for first where neither can be measured again with safety.
+    """
 
     a: str
     a_state: str
@@ -83,6 +86,11 @@ class ConflictPair(Reviewed):
     b_state: str
     why: str
     ask: str
+    look: tuple[str, ...] = ()
+
+    def fits(self, states: Mapping[str, str]) -> bool:
+        """Whether both were told or read so."""
+        return states.get(self.a) == self.a_state and states.get(self.b) == self.b_state
 
 
 class Step(Row):
@@ -90,6 +98,7 @@ class Step(Row):
 
     unless: left out where one of these findings was reported in this state. when: left out where none was. fluid: only
     with such a refrigerant. while: only where nothing says that the machine must stop. phases: only at such machines.
+    in_air: not where water cools the condenser.
     """
 
     text: Text
@@ -98,6 +107,7 @@ class Step(Row):
     fluid: Fluid | None = None
     only: Annotated[Literal["may-run"] | None, Field(alias="while")] = None
     phases: Phases | None = None
+    in_air: bool = False
 
 
 def _step(value: object) -> object:
@@ -111,7 +121,8 @@ Steps = tuple[Annotated[Step, BeforeValidator(_step)], ...]
 class Advice(Crew):
     """What to send and do for one mode or cause; skills, tools and parts are ids of `triage.toml`.
 
-    run: what a running machine should do when this is what it has. minutes: on site, the first visit.
+    run: what a running machine should do when this is what it has. minutes: on site, the first visit. survived: a sound
+    compressor lives through it for a time, so that it alone is no reason to order another.
     """
 
     target: str = Field(validation_alias=AliasChoices("mode", "cause"))
@@ -122,6 +133,7 @@ class Advice(Crew):
     tools: Ids
     parts: Ids
     parts_note: str = ""
+    survived: bool = False
     for_caller: Steps = ()
     do_now: Steps
     keep_as_evidence: tuple[str, ...]

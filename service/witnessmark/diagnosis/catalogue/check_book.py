@@ -157,9 +157,10 @@ class Read(Reviewed):
 
 
 class Need(Reviewed):
-    """Checks that the repair of a settled mode needs."""
+    """Checks that the repair of a settled mode or of a cause that was found needs."""
 
-    modes: frozenset[str]
+    modes: frozenset[str] = frozenset()
+    causes: frozenset[str] = frozenset()
     checks: tuple[str, ...]
 
 
@@ -215,6 +216,7 @@ def dangling(book: CheckBook, known: Knowledge) -> Iterator[str]:
         yield from unknown("checks", read.skip, known.findings)
     for need in book.need:
         yield from unknown("checks", need.modes, known.modes)
+        yield from unknown("checks", need.causes, known.causes)
         yield from unknown("checks", need.checks, known.findings)
     for action in book.action:
         yield from unknown(action.id, [action.about], known.findings)

@@ -48,6 +48,7 @@ def _steps(knowledge: Knowledge) -> Iterator[str]:
 
 def _conflicts(knowledge: Knowledge) -> Iterator[str]:
     for pair in knowledge.conflicts:
+        yield from unknown("conflicts", pair.look, knowledge.findings)
         for key, state in ((pair.a, pair.a_state), (pair.b, pair.b_state)):
             yield from unknown("conflicts", [key], knowledge.findings)
             if key in knowledge.findings and state not in STATES[knowledge.findings[key].kind]:

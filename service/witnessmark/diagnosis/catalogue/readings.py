@@ -52,6 +52,7 @@ class ReadingRow(Reasoned):
     gross_error: share of readings that mean nothing, where the general one does not hold. stray, stray_high: what draws
     the reading of a sound machine a little below or above the plateau: moisture, dirt, wind, a poor clamp.
     of_one_machine: a deviation from the same machine when sound, so that what machines differ by is not behind it.
+    edge_counts: so few sound machines run near the limit that a reading within it may be a clear sign all the same.
     """
 
     id: str
@@ -69,6 +70,7 @@ class ReadingRow(Reasoned):
     stray: Stray | None = None
     stray_high: Stray | None = None
     of_one_machine: bool = False
+    edge_counts: bool = False
 
     @model_validator(mode="after")
     def _limits_in_order(self) -> Self:

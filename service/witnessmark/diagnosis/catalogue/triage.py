@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import Annotated, Literal
 
 from pydantic import Field
@@ -27,10 +27,26 @@ Asked = TypeAliasType("Asked", Literal["urgency", "refrigerant", "gas"])
 
 
 class Part(Row):
-    """A part in words. to_order: nothing for the van, ordered once a diagnosis stands."""
+    """A part in words. to_order: nothing for the van, ordered once a diagnosis stands.
+
+    unless: needless where one of these findings was told or read in this state. in_air: not where water cools the
+    condenser.
+    """
 
     words: Text
     to_order: bool = False
+    unless: Mapping[str, str] = Field(default_factory=dict)
+    in_air: bool = False
+
+    def needless(self, states: Mapping[str, str], *, on_water: bool) -> bool:
+        """Whether what was told leaves no use for it."""
+        return (self.in_air and on_water) or any(states.get(key) == state for key, state in self.unless.items())
+
+
+class Damage(Reviewed):
+    """Findings of which each is a compressor worn, broken or burnt, whatever began it."""
+
+    findings: frozenset[str]
 
 
 class Sign(Reviewed):
@@ -143,6 +159,7 @@ class Triage(Row):
     skill: dict[str, Text]
     tool: dict[str, Text]
     part: dict[str, Part]
+    damage: Damage
     sign: tuple[Sign, ...]
     leak: Leak
     plight: dict[str, Plight] = Field(default_factory=dict)
@@ -167,7 +184,9 @@ def dangling(words: Triage, known: Knowledge) -> Iterator[str]:
     for sign in words.sign:
         yield from unknown("triage", (*sign.findings, *sign.low, *sign.high, *sign.unless_denied), known.findings)
     yield from unknown("triage", [row.finding for row in words.extreme], known.findings)
-    yield from unknown("triage", words.leak.findings, known.findings)
+    yield from unknown("triage", (*words.leak.findings, *words.damage.findings), known.findings)
+    for part in words.part.values():
+        yield from unknown("triage", part.unless, known.findings)
     yield from unknown("triage", (*words.running.findings, *words.running.unless), known.findings)
     for plight in words.plight.values():
         yield from unknown("triage", (*plight.unless, *plight.explains), known.findings)

@@ -19,7 +19,7 @@ import numpy as np
 from witnessmark.calculations.metrology.uncertainty import figures
 from witnessmark.diagnosis.case import Case, Reading, Report
 from witnessmark.diagnosis.catalogue.decisions import EvidenceFigures
-from witnessmark.diagnosis.catalogue.readings import ReadingRow, Triple, catalogue, likelihood, on_finding
+from witnessmark.diagnosis.catalogue.readings import Bearing, ReadingRow, Triple, catalogue, likelihood, on_finding
 from witnessmark.diagnosis.catalogue.rows import AbnormalState, Finding, Knowledge
 from witnessmark.diagnosis.inference.noisy_or import Evidence, Floats, Network
 from witnessmark.diagnosis.phrases import lower
@@ -37,7 +37,8 @@ _STRENGTHS = ((10.0, "strongly"), (5.0, "clearly"), (0.0, "weakly"))
 class EvidenceItem:
     """Likelihood of (normal, low, high) of one finding, how it came about, and what else it hangs on.
 
-    quantity: of a reading, which number it is; several findings may be told of by one.
+    quantity: of a reading, which number it is; several findings may be told of by one. beyond: the states on whose side
+    a reading lies outside what sound machines show; within its range none is clearly read, though it may speak for one.
     """
 
     finding: str
@@ -46,6 +47,7 @@ class EvidenceItem:
     text: str
     measurement: str = ""
     quantity: str = ""
+    beyond: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,8 +152,23 @@ def _readings(knowledge: Knowledge, case: Case, figures: EvidenceFigures) -> lis
                 finding, of_finding = knowledge.findings[bearing.finding], on_finding(bearing, seen)
                 text = f"{_number(row, reading)} → {_tells(finding, of_finding)}"
                 shared = reading.shared_with or row.measurement
-                pieces.append(EvidenceItem(finding.id, READING, of_finding, text, shared, row.id))
+                beyond = _beyond(row, bearing, reading)
+                pieces.append(EvidenceItem(finding.id, READING, of_finding, text, shared, row.id, beyond))
     return pieces
+
+
+def _beyond(row: ReadingRow, bearing: Bearing, reading: Reading) -> frozenset[str]:
+    """The states that a number outside of its sound range is on the side of; none of one within it.
+
+    Where sound machines read a little beyond the limit, it has to be beyond it by its own uncertainty; not so where the
+    scale is of decades, as of insulation.
+    """
+    if row.edge_counts:
+        return frozenset({bearing.low, bearing.high})
+    (low, high), logarithmic = row.normal, row.scale == "log10"
+    x, around = (math.log10(reading.value), 0.0) if logarithmic else (reading.value, reading.uncertainty)
+    least, most = low - (around if row.stray else 0.0), high + (around if row.stray_high else 0.0)
+    return frozenset({bearing.low} if x < least else {bearing.high} if x > most else ())
 
 
 def _number(row: ReadingRow, reading: Reading) -> str:
@@ -184,7 +201,8 @@ def _merged(pieces: Sequence[EvidenceItem]) -> list[EvidenceItem]:
     for same in by_finding.values():
         mean = [math.exp(math.fsum(math.log(p.seen[k]) for p in same) / len(same)) for k in range(3)]
         text = "; ".join(dict.fromkeys(p.text for p in same))
-        merged.append(replace(same[0], seen=(mean[0], mean[1], mean[2]), text=text))
+        beyond = frozenset[str]().union(*(p.beyond for p in same))
+        merged.append(replace(same[0], seen=(mean[0], mean[1], mean[2]), text=text, beyond=beyond))
     return merged
 
 
@@ -285,7 +303,7 @@ def _state(finding: Finding, piece: EvidenceItem, clear: float) -> str:
     by_state = weights(finding, piece.seen)
     best = max(by_state, key=lambda state: by_state[state])
     if by_state[best] >= clear:
-        return best
+        return best if best in piece.beyond else ""
     return finding.healthy if by_state[best] <= -clear else ""
 
 

@@ -136,14 +136,19 @@ def _beside(facts: Facts, g: FieldReadings, fields: Fields, witness: Fields | No
     witness: another line at that pressure. Where that one agrees with it the pressure is believed.
     """
     found = _margin(facts, g, fields)
-    if found is None or not found.likely_reasons:
+    if found is None or not _impossible(found):
         return None
     other = witness and _margin(facts, g, witness)
-    dropped = fields[1:] if other and not other.likely_reasons else fields
+    dropped = fields[1:] if other and not _impossible(other) else fields
     far = abs(found.margin.value)
     why = f"they cannot both be right: the line lies {far:.0f} K on the wrong side of {facts.refrigerant} saturation"
     ask = f"{_names(fields)} at one place and moment. {' '.join(found.likely_reasons[:2])}"
     return Clash(fields, why, ask, dropped)
+
+
+def _impossible(margin: Margin) -> bool:
+    """Whether it lies on the wrong side; a line that is merely too hot has likely reasons too, and is evidence."""
+    return margin.verdict == "cannot both be right"
 
 
 def _suction(facts: Facts, g: FieldReadings) -> Clash | None:

@@ -229,7 +229,12 @@ def _implied(knowledge: Knowledge, condition: str, field: str) -> Iterator[Repor
 
 
 def opened(knowledge: Knowledge, case: Case, reports: Sequence[Report]) -> bool:
-    """Whether the compressor stands opened: then the readings are older than what is seen now."""
+    """Whether the compressor stands opened: then the readings are older than what is seen now.
+
+    Where somebody says that it runs now it is closed, whatever was seen in it before or from outside.
+    """
+    if RUNS in (case.conditions or ()):
+        return False
     return bool(seen_inside(knowledge, reports)) or "teardown" in case.reported_by
 
 
