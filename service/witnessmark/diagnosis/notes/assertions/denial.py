@@ -236,13 +236,19 @@ def _behind(scope: Scope, mention: Mention) -> frozenset[int]:
     for cue in scope.of("backward-negation", "closing-negation", "negation"):
         if cue.start < last:
             continue
-        near = not cue.tokens & scope.owned and _near(scope, last, cue.start)
+        near = not cue.tokens & scope.owned and (_near(scope, last, cue.start) or _rules_out_part(scope, last, cue))
         if not near or (cue.kind == "negation" and tokens[cue.start].stem not in {"no", "not", "none"}):
             continue
         at_end = cue.end == len(tokens) or tokens[cue.end].kind in {"pause", "stop"} or _ends(scope, cue.end)
         if at_end if cue.kind != "backward-negation" else not _first_behind(scope, cue):
             return cue.tokens
     return NONE
+
+
+def _rules_out_part(scope: Scope, last: int, cue: Cue) -> bool:
+    """`grounded winding ruled out`: between the fault and what rules it out stands the part that would have it."""
+    rules_out = scope.sentence.tokens[cue.start].stem == "rul" and scope.parts[last - 1] == scope.parts[cue.start]
+    return rules_out and last + 1 == cue.start and last in scope.sentence.topics
 
 
 def _near(scope: Scope, end: int, start: int) -> bool:
