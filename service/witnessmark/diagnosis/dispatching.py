@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from witnessmark.diagnosis.answer.dispatch import MODES, SWITCH_OFF, advice, causes
+from witnessmark.diagnosis.answer.dispatch import LEAVE_IT, MODES, NO_FAULT_TOLD, SWITCH_OFF, advice, causes
 from witnessmark.diagnosis.answer.extremes import alarms, extremes, heard
 from witnessmark.diagnosis.answer.inquiry import Inquiry, inquire
 from witnessmark.diagnosis.answer.operation import EVIDENCE, operation
@@ -25,6 +25,7 @@ from witnessmark.diagnosis.catalogue.rows import DANGER, NO_FAULT, Knowledge
 from witnessmark.diagnosis.catalogue.triage import Question, triage
 from witnessmark.diagnosis.notes.beside.facts import Fact
 from witnessmark.diagnosis.notes.calling import alarming
+from witnessmark.diagnosis.notes.errands import errand
 from witnessmark.diagnosis.notes.matches import Match
 from witnessmark.diagnosis.notes.matching import NoteReading, read_note
 from witnessmark.diagnosis.notes.numbers.number import Values
@@ -150,7 +151,7 @@ def dispatch_call(
         taken=taken,
         safety=fired,
         likely=inquiry.hypotheses(nodes),
-        advice=_kept_away(with_plights(advised, reading.plights, signs, everything), unheard),
+        advice=_kept_away(_at_rest(with_plights(advised, reading.plights, signs, everything), case, note), unheard),
         ask=tuple(_questions(inquiry, {*signs, *_told(inquiry)}, fired)),
     )
 
@@ -213,6 +214,15 @@ def _left_open(case: Case, note: str, reading: NoteReading) -> bool:
     """Whether words stand unread in a note that told of nothing wrong, and asks for nothing that can be planned."""
     silent = not note.strip() or planned(note) or case.urgency == "none" or bool(case.findings or case.readings)
     return not silent and bool(unread(note, reading.matches, reading.facts))
+
+
+def _at_rest(advised: DispatchAdvice, case: Case, note: str) -> DispatchAdvice:
+    """Nobody is told to leave a machine off for an invoice or a date."""
+    if case.findings or case.readings or case.conditions or not errand(note):
+        return advised
+    return replace(
+        advised, for_caller=tuple(NO_FAULT_TOLD if said == LEAVE_IT else said for said in advised.for_caller)
+    )
 
 
 def _kept_away(advised: DispatchAdvice, unheard: Unheard | None) -> DispatchAdvice:
@@ -299,7 +309,7 @@ def _alarmed(known: Knowledge, note: str, reading: NoteReading, reason: str) -> 
 def planned(note: str) -> bool:
     """Whether a note asks for work that can be planned, by its words: an invoice, a contract, scrap to be removed."""
     words = "|".join(re.escape(word) for word in triage().heard.planned)
-    return re.search(rf"\b(?:{words})\b", note.lower()) is not None
+    return re.search(rf"\b(?:{words})\b", note.lower()) is not None or errand(note)
 
 
 def _reports(case: Case, reading: NoteReading) -> tuple[Report, ...]:

@@ -47,10 +47,13 @@ _NO_SWITCH = "switch-on-or-off-inside"
 SWITCH_OFF = "Switch it off and leave it off until a technician has looked at it"
 """What is said on the phone where a machine is stopped and no rule has words of its own."""
 _NO_SECOND_START = "Once it has stopped, do not start the compressor again yet."
+LEAVE_IT = "Leave it as it is, and do not try to start it"
+NO_FAULT_TOLD = "No fault was told: if anything about the machine seems wrong, say what"
+"""Instead of LEAVE_IT, to whoever rings for an invoice or a date."""
 _FOR_CALLER = {
     "stop": SWITCH_OFF,
     "keep-running": "Let it run; call again if it gets louder, hotter or stops",
-    "unknown": "Leave it as it is, and do not try to start it",
+    "unknown": LEAVE_IT,
 }
 _TRAINED: Mapping[Fluid, str] = {"toxic": "toxic-refrigerant", "flammable": "flammable-refrigerant"}
 SAVE: Mapping[Urgency, str] = {
