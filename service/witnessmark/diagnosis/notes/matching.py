@@ -42,6 +42,7 @@ from witnessmark.diagnosis.notes.numbers import (
     numbers_in,
     shares_of,
 )
+from witnessmark.diagnosis.notes.rooms import warm_places
 from witnessmark.diagnosis.notes.scoring import FAINTEST, THRESHOLD, Sentence, believed, best_first, hits, sentences
 from witnessmark.diagnosis.notes.telling import is_danger, telling
 from witnessmark.diagnosis.notes.tokens import tokens
@@ -263,7 +264,7 @@ def mentions(clause: Clause, words: Vocabulary, counted: Sequence[Implied] = ())
     """What the wording and the numbers of a clause name; topics last, where nothing else covers their findings."""
     everything = [hit for hit in hits(clause.sentence, words) if hit.score >= FAINTEST]
     statements = believed(best_first([hit for hit in everything if not hit.pattern.topic]), clause.sentence)
-    numbers = from_numbers(clause, counted)
+    numbers = [*from_numbers(clause, counted), *warm_places(clause)]
     covered = {finding for hit in statements for finding, _ in hit.pattern.targets} | {m.finding for m in numbers}
     topics = [
         hit for hit in everything if hit.pattern.topic and not covered.issuperset(t[0] for t in hit.pattern.targets)
