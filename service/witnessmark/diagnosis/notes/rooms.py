@@ -26,11 +26,32 @@ _WARM, _KEPT = 0.85, 0.8
 """Scores of a place that is plainly too warm, and of one that is told to be kept as it should (judgement)."""
 _OFF_C, _OFF_F = 3.0, 5.0
 """How far from what is wanted a temperature must be, K and degrees F: more than a thermostat's difference."""
-_NUMBER = r"(?P<{0}>(?:minus |-|−)?\d{{1,3}}(?:[.,]\d)?)(?:\s?(?:°|deg(?:rees?)?)?\s?(?P<{0}_unit>f|c|fahrenheit|celsius)(?![a-z])|\s?(?:°|deg(?:rees?|s)?\b)|\b)"
-_NO_UNIT = (
-    r"(?!\s?(?:%|below\b|:\d|/|\.\d|,\d|am\b|pm\b|a\.m|p\.m|h\b|hrs?\b|hours?\b|min|sec|days?\b|weeks?\b|months?\b|years?\b|o'?clock|psi|bar\b|k\b|kg|lbs?\b|oz|amps?\b|a\b|v\b|volts?\b"
-    r"|ohms?|hp\b|kw\b|tons?\b|doors?\b|feet\b|ft\b|th\b|st\b|nd\b|rd\b|times\b|litres?|liters?|gal|de la|horas?|of them|ppm|micron|and a half|in the (?:morning|evening)))"
+_NUMBER = (
+    r"(?P<{0}>(?:minus |-|−)?\d{{1,3}}(?:[.,]\d)?)"
+    r"(?:\s?(?:°|deg(?:rees?)?)?\s?(?P<{0}_unit>f|c|fahrenheit|celsius)(?![a-z])|\s?(?:°|deg(?:rees?|s)?\b)|\b)"
 )
+_OTHER_UNITS = (
+    *(
+        "%",
+        r"below\b",
+        r":\d",
+        "/",
+        r"\.\d",
+        r",\d",
+        r"am\b",
+        r"pm\b",
+        r"a\.m",
+        r"p\.m",
+        r"h\b",
+        r"hrs?\b",
+        r"hours?\b",
+    ),
+    *("min", "sec", r"days?\b", r"weeks?\b", r"months?\b", r"years?\b", "o'?clock", "psi", r"bar\b", r"k\b", r"kg"),
+    *(r"lbs?\b", "oz", r"amps?\b", r"a\b", r"v\b", r"volts?\b", "ohm", r"hp\b", r"kw\b", r"tons?\b", r"doors?\b"),
+    *(r"feet\b", r"ft\b", r"(?:th|st|nd|rd)\b", r"times\b", "litres?", "liters?", "gal", "de la", "horas?", "of them"),
+    *("ppm", "micron", "and a half", r"in the (?:morning|evening)"),
+)
+_NO_UNIT = rf"(?!\s?(?:{'|'.join(_OTHER_UNITS)}))"
 
 
 class Rooms(Row):
@@ -162,5 +183,7 @@ def _pattern() -> re.Pattern[str]:
     asset = r"(?: (?:no\.? ?|#)?\d{1,2}(?= (?:at|is|up|reads|showing)\b))?"
     link = rf"(?:(?:[ ,:;=]{{1,2}}| - )(?P<link>{_alternatives(row.links)})(?: about| around| like)?)?"
     is_ = rf"(?:[ ,:;=]{{1,2}}| - ){_NUMBER.format('is')}{_NO_UNIT}"
-    due = rf"(?:(?:[ ,;:(-]|and|but|it|he|she|they|wants|we|want|is){{1,6}}?(?:{_alternatives(row.wanted)})[ :=]{{1,2}}{_NUMBER.format('due')}{_NO_UNIT})?"
+    between = r"(?:[ ,;:(-]|and|but|it|he|she|they|wants|we|want|is){1,6}?"
+    wanted = rf"(?:{_alternatives(row.wanted)})[ :=]{{1,2}}{_NUMBER.format('due')}{_NO_UNIT}"
+    due = rf"(?:{between}{wanted})?"
     return re.compile(place + where + asset + link + is_ + due)

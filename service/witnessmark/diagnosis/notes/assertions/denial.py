@@ -30,6 +30,23 @@ _COPULAS = frozenset({"is", "was", "were", "are", "had", "has"})
 _PRONOUNS = frozenset({"it", "they", "that", "there"})
 _NAMES = frozenset({"smel", "smell", "odor", "odour", "nois", "sound", "test", "trip", "sign"})
 """Nouns that end what a denial takes as a whole: `no burnt oil smell`."""
+_GUARDS = frozenset(
+    {
+        "mask",
+        "masks",
+        "respirator",
+        "glov",
+        "glove",
+        "goggl",
+        "ppe",
+        "breath",
+        "scba",
+        "protection",
+        "mascarilla",
+        "mascara",
+    }
+)
+"""What people wear against gas."""
 Target = Literal["denied", "open", "spent"]
 """Whether a denial takes a mention, may take it, or is spent before."""
 
@@ -40,13 +57,22 @@ def denials(scope: Scope, mention: Mention) -> frozenset[int]:
 
 
 def _inside(scope: Scope, mention: Mention) -> frozenset[int]:
-    """`smelled no gas`: a denial between the words of a danger, right before one of them."""
+    """`smelled no gas`: a denial between the words of a danger, right before one of them; not `NH3, without a mask`."""
     if not mention.hazard:
         return NONE
-    first = min(mention.tokens)
-    within = (c for c in scope.of("negation") if first < c.start and not c.tokens & mention.tokens)
+    first, tokens = min(mention.tokens), scope.sentence.tokens
+    apart = (c for c in scope.of("negation") if first < c.start and not c.tokens & mention.tokens)
+    within = (c for c in apart if c.end < len(tokens) and not _protects(scope, c.end))
     behind = ((c, [k for k in mention.tokens if k >= c.end]) for c in within)
     return NONE.union(*(c.tokens for c, later in behind if later and only_idle(scope, c.end, min(later))))
+
+
+def _protects(scope: Scope, k: int) -> bool:
+    """`without a mask`, `no breathing gear`: what guards against the danger is denied, the danger is not."""
+    tokens = scope.sentence.tokens
+    while k + 1 < len(tokens) and k in scope.sentence.idle:
+        k += 1
+    return tokens[k].stem in _GUARDS
 
 
 def perhaps(scope: Scope, mention: Mention) -> frozenset[int]:
