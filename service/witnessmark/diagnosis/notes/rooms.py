@@ -93,7 +93,7 @@ _HOTTEST = {"cold": (35.0, 90.0), "frozen": (30.0, 75.0), "people": (45.0, 110.0
 
 def warm_places(clause: Clause) -> list[Mention]:
     """What temperatures of places in the clause say of the machine that should keep them."""
-    folded, places = fold(clause.words)
+    folded, places = fold(clause.words.replace("’", "'"))
     if not any(letter.isdigit() for letter in folded) or _listed("aside").search(folded):
         return []
     found = []
@@ -166,7 +166,8 @@ def _scale(unit: str | None) -> str | None:
 
 
 def _alternatives(wordings: Iterator[str] | tuple[str, ...]) -> str:
-    return "|".join(re.escape(word).replace(r"\ ", r"[ -]") for word in sorted(wordings, key=len, reverse=True))
+    escaped = (re.escape(word).replace(r"\ ", "[ -]") for word in sorted(wordings, key=len, reverse=True))
+    return "|".join(escaped).replace("wont", "won'?t").replace("cant", "can'?t")
 
 
 @cache

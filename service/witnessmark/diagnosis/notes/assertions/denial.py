@@ -161,6 +161,8 @@ def goes_on(scope: Scope, pause: int) -> bool:
 
 def _reaches(scope: Scope, cue: Cue, mention: Mention) -> Target:
     """Whether the denial has its target in plain words before the mention: `no smell`, `not the valve`."""
+    if mention.hazard and cue.end < len(scope.sentence.tokens) and _protects(scope, cue.end):
+        return "spent"
     begins = min(k for k in mention.tokens if k >= cue.end)
     between = range(cue.end, begins)
     if spent := _on_a_verb(scope, cue, begins) or _on_its_beginning(scope, cue, mention, begins):
