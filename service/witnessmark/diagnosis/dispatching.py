@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from witnessmark.diagnosis.answer.dispatch import LEAVE_IT, MODES, NO_FAULT_TOLD, SWITCH_OFF, advice, causes
+from witnessmark.diagnosis.answer.dispatch import IF_WRONG, LEAVE_IT, MODES, NO_FAULT_TOLD, SWITCH_OFF, advice, causes
 from witnessmark.diagnosis.answer.extremes import alarms, extremes, heard
 from witnessmark.diagnosis.answer.inquiry import Inquiry, inquire
 from witnessmark.diagnosis.answer.operation import EVIDENCE, operation
@@ -70,8 +70,6 @@ _URGENCY: Mapping[str, Urgency] = {
     "comfort": "comfort",
 }
 """Urgency of a note in the words of a call: frail people need care."""
-
-
 _LOST_FOR_GOOD: Sequence[Urgency] = ("medical", "food-at-risk")
 
 
@@ -145,13 +143,14 @@ def dispatch_call(
         _not_while_unread(_not_while_unheard(runs, unheard, sound=good and not signs), case, note, reading),
         ranked,
     )
+    advised = with_plights(advised, reading.plights, signs, everything)
     return Dispatched(
         matched=tuple(_to_confirm(everything, reading)),
         call_back=_CALL_BACK[unheard] if unheard else "",
         taken=taken,
         safety=fired,
         likely=inquiry.hypotheses(nodes),
-        advice=_kept_away(_at_rest(with_plights(advised, reading.plights, signs, everything), case, note), unheard),
+        advice=_kept_away(_at_rest(advised, case, note, unheard), unheard),
         ask=tuple(_questions(inquiry, {*signs, *_told(inquiry)}, fired)),
     )
 
@@ -216,13 +215,12 @@ def _left_open(case: Case, note: str, reading: NoteReading) -> bool:
     return not silent and bool(unread(note, reading.matches, reading.facts))
 
 
-def _at_rest(advised: DispatchAdvice, case: Case, note: str) -> DispatchAdvice:
-    """Nobody is told to leave a machine off for an invoice or a date."""
-    if case.findings or case.readings or case.conditions or not errand(note):
+def _at_rest(advised: DispatchAdvice, case: Case, note: str, unheard: Unheard | None) -> DispatchAdvice:
+    """For an invoice or a date no machine is to be left off; where nothing was understood it is, if it has a fault."""
+    asked = NO_FAULT_TOLD if errand(note) else IF_WRONG if unheard == "nothing" else LEAVE_IT
+    if case.findings or case.readings or case.conditions or asked == LEAVE_IT:
         return advised
-    return replace(
-        advised, for_caller=tuple(NO_FAULT_TOLD if said == LEAVE_IT else said for said in advised.for_caller)
-    )
+    return replace(advised, for_caller=tuple(asked if said == LEAVE_IT else said for said in advised.for_caller))
 
 
 def _kept_away(advised: DispatchAdvice, unheard: Unheard | None) -> DispatchAdvice:

@@ -24,6 +24,9 @@ ERRAND = (
     "puede venir el viernes por la tarde",
     "toca cambiar filtros este mes",
     "gracias, quedó muy bien",
+    "when is the technician coming?",
+    "please update our billing address, we moved",
+    "are you hiring, I would like to send my resume",
 )
 NONE = (
     "",
@@ -45,6 +48,12 @@ NONE = (
     "please come",
     "walk in freezer 20, thanks",
     "office is at 29, what time on friday",
+    "it was working fine yesterday, are you coming",
+    "it worked until monday, when can you come",
+    "my son is ill, when are you coming",
+    "a car drove into the condenser, who do I call",
+    "fan keeps going over and over, can you come friday",
+    "he still feels it, when is the tech coming",
     " ".join(["thanks"] * (LONGEST + 1)),
 )
 _LEVEL_OF_PLANNED = 8
@@ -70,3 +79,9 @@ def test_one_word_more_may_be_the_fault(note: str) -> None:
 def test_no_word_of_a_fault_stands_in_the_list(word: str) -> None:
     assert word not in ERRANDS().words.split()
     assert not errand(f"the ac {word} thanks")
+
+
+def test_what_was_not_understood_is_left_alone_if_it_is_a_fault() -> None:
+    (said,) = dispatch_call(Case(), "the wombat committee sends its regards").advice.for_caller
+    assert said.startswith("If anything seems wrong")
+    assert "do not try to start it" in said

@@ -48,6 +48,8 @@ SWITCH_OFF = "Switch it off and leave it off until a technician has looked at it
 """What is said on the phone where a machine is stopped and no rule has words of its own."""
 _NO_SECOND_START = "Once it has stopped, do not start the compressor again yet."
 LEAVE_IT = "Leave it as it is, and do not try to start it"
+IF_WRONG = "If anything seems wrong with it, leave it as it is and do not try to start it"
+"""Instead of LEAVE_IT, where nothing of what was said was understood."""
 NO_FAULT_TOLD = "No fault was told: if anything about the machine seems wrong, say what"
 """Instead of LEAVE_IT, to whoever rings for an invoice or a date."""
 _FOR_CALLER = {
