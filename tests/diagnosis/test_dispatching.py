@@ -11,10 +11,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from witnessmark.diagnosis import dispatching
-from witnessmark.diagnosis.answer.dispatch import UNTOUCHED
+from witnessmark.diagnosis.answer.dispatch import IF_WRONG, LEAVE_IT, NO_FAULT_TOLD
 from witnessmark.diagnosis.case import Case, Doubt, Fluid, Machine, Reading, Report, Urgency
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
-from witnessmark.diagnosis.dispatching import _NOTHING_TOLD, Dispatched, dispatch_call, from_facts
+from witnessmark.diagnosis.dispatching import Dispatched, dispatch_call, from_facts
 from witnessmark.diagnosis.notes.beside.fact_rows import FACTS
 from witnessmark.diagnosis.notes.beside.facts import Fact
 from witnessmark.diagnosis.notes.calling import CallBack
@@ -640,14 +640,14 @@ def test_what_is_broken_is_not_planned_work() -> None:
 @pytest.mark.parametrize(
     ("note", "said"),
     [
-        ("please send me a copy of invoice 4411", ()),
-        ("can you come thursday instead of wednesday", (_NOTHING_TOLD,)),
-        ("blurgh wibble", (_NOTHING_TOLD,)),
+        ("please send me a copy of invoice 4411", (NO_FAULT_TOLD,)),
+        ("can you come thursday instead of wednesday", (NO_FAULT_TOLD,)),
+        ("blurgh wibble", (IF_WRONG,)),
     ],
 )
 def test_who_tells_of_no_machine_is_not_told_to_leave_one_alone(note: str, said: tuple[str, ...]) -> None:
     """And who tells of one still is."""
     assert sent(note).advice.for_caller == said
     told = sent(note, ("charge-short", "present")).advice.for_caller
-    assert told[0] == UNTOUCHED
-    assert sent("").advice.for_caller == (UNTOUCHED,)
+    assert told[0] == LEAVE_IT
+    assert sent("").advice.for_caller == (LEAVE_IT,)

@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from witnessmark.diagnosis.answer.dispatch import MODES, SWITCH_OFF, UNTOUCHED, advice, causes
+from witnessmark.diagnosis.answer.dispatch import IF_WRONG, LEAVE_IT, MODES, NO_FAULT_TOLD, SWITCH_OFF, advice, causes
 from witnessmark.diagnosis.answer.extremes import alarms, extremes, heard
 from witnessmark.diagnosis.answer.inquiry import Inquiry, inquire
 from witnessmark.diagnosis.answer.operation import EVIDENCE, operation
@@ -25,6 +25,7 @@ from witnessmark.diagnosis.catalogue.rows import DANGER, NO_FAULT, Knowledge
 from witnessmark.diagnosis.catalogue.triage import Question, triage
 from witnessmark.diagnosis.notes.beside.facts import Fact
 from witnessmark.diagnosis.notes.calling import alarming
+from witnessmark.diagnosis.notes.errands import errand
 from witnessmark.diagnosis.notes.matches import Match
 from witnessmark.diagnosis.notes.matching import NoteReading, read_note
 from witnessmark.diagnosis.notes.numbers.number import Values
@@ -53,11 +54,6 @@ _IF_IN_DANGER = (
     "If anybody is unwell, or there is smoke, sparks or a smell of gas or burning, keep everybody away from it; "
     "somebody calls back at once"
 )
-_NOTHING_TOLD = (
-    "If something is wrong with it, say so; one that has stopped, smells or sounds wrong stays off until somebody has "
-    "called back"
-)
-"""What is said on the phone where nothing of a machine was told: an invoice asked for is no machine to leave alone."""
 _TROUBLE = frozenset({"present", "high"})
 _NOT_SHOWN = "Nothing that was told shows that it is well: nobody can say."
 _NOT_READ = "What was understood speaks for letting it run, but the note holds words that were not: ask again."
@@ -74,8 +70,6 @@ _URGENCY: Mapping[str, Urgency] = {
     "comfort": "comfort",
 }
 """Urgency of a note in the words of a call: frail people need care."""
-
-
 _LOST_FOR_GOOD: Sequence[Urgency] = ("medical", "food-at-risk")
 
 
@@ -149,13 +143,14 @@ def dispatch_call(
         _not_while_unread(_not_while_unheard(runs, unheard, sound=good and not signs), case, note, reading),
         ranked,
     )
+    advised = with_plights(advised, reading.plights, signs, everything)
     return Dispatched(
         matched=tuple(_to_confirm(everything, reading)),
         call_back=_CALL_BACK[unheard] if unheard else "",
         taken=taken,
         safety=fired,
         likely=inquiry.hypotheses(nodes),
-        advice=_kept_away(with_plights(_said(advised, told, signs, note), reading.plights, signs, everything), unheard),
+        advice=_kept_away(_at_rest(advised, case, note, unheard), unheard),
         ask=tuple(_questions(inquiry, {*signs, *_told(inquiry)}, fired)),
     )
 
@@ -220,13 +215,12 @@ def _left_open(case: Case, note: str, reading: NoteReading) -> bool:
     return not silent and bool(unread(note, reading.matches, reading.facts))
 
 
-def _said(advised: DispatchAdvice, told: Case, signs: Mapping[str, str], note: str) -> DispatchAdvice:
-    """Who asks for an invoice is not told to leave a machine alone; what may be a fault that nobody read stays off."""
-    silent = not (signs or told.findings or told.readings or told.doubts or told.conditions)
-    if not (note.strip() and silent and UNTOUCHED in advised.for_caller):
+def _at_rest(advised: DispatchAdvice, case: Case, note: str, unheard: Unheard | None) -> DispatchAdvice:
+    """For an invoice or a date no machine is to be left off; where nothing was understood it is, if it has a fault."""
+    asked = NO_FAULT_TOLD if errand(note) else IF_WRONG if unheard == "nothing" else LEAVE_IT
+    if case.findings or case.readings or case.conditions or asked == LEAVE_IT:
         return advised
-    instead = () if planned(note) else (_NOTHING_TOLD,)
-    return replace(advised, for_caller=(*instead, *(line for line in advised.for_caller if line != UNTOUCHED)))
+    return replace(advised, for_caller=tuple(asked if said == LEAVE_IT else said for said in advised.for_caller))
 
 
 def _kept_away(advised: DispatchAdvice, unheard: Unheard | None) -> DispatchAdvice:
@@ -313,7 +307,7 @@ def _alarmed(known: Knowledge, note: str, reading: NoteReading, reason: str) -> 
 def planned(note: str) -> bool:
     """Whether a note asks for work that can be planned, by its words: an invoice, a contract, scrap to be removed."""
     words = "|".join(re.escape(word) for word in triage().heard.planned)
-    return re.search(rf"\b(?:{words})\b", note.lower()) is not None
+    return re.search(rf"\b(?:{words})\b", note.lower()) is not None or errand(note)
 
 
 def _reports(case: Case, reading: NoteReading) -> tuple[Report, ...]:

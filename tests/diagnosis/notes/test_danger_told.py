@@ -119,3 +119,31 @@ def test_trouble_that_is_denied_calls_nobody_back(text: str) -> None:
 def test_somebody_at_work_is_no_trouble(text: str) -> None:
     assert not fires(text)
     assert read_note(text).call_back is None
+
+
+FEW, NO_FEW = rows("danger_few_words.txt"), rows("no_danger_few_words.txt")
+
+
+@pytest.mark.parametrize("text", FEW)
+def test_danger_in_few_words_is_heard_with_a_learned_reader_and_without(
+    text: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    assert fires(text) or read_note(text).call_back is not None
+    monkeypatch.setattr(matching, "shipped", Deaf)
+    assert fires(text) or read_note(text).call_back is not None
+
+
+@pytest.mark.parametrize("text", NO_FEW)
+def test_what_a_machine_or_a_bill_does_in_words_of_danger_is_none(text: str) -> None:
+    assert not fires(text)
+
+
+@pytest.mark.parametrize("text", ["ammonia", "my wife says gas", "unit fell through the ceiling"])
+def test_few_words_are_no_mere_call_back(text: str) -> None:
+    assert fires(text)
+
+
+def test_a_word_alone_is_danger_only_alone() -> None:
+    """Beside anything else the word of a plant is no alarm: it is that plant's everyday name."""
+    assert fires("ammonia")
+    assert not fires("ammonia compressor 4 oil changed")

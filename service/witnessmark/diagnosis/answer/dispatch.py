@@ -47,13 +47,17 @@ _COMPRESSOR, _WATER = "compressor", "water-cooled"
 _NO_SWITCH = "switch-on-or-off-inside"
 SWITCH_OFF = "Switch it off and leave it off until a technician has looked at it"
 """What is said on the phone where a machine is stopped and no rule has words of its own."""
-UNTOUCHED = "Leave it as it is, and do not try to start it"
-"""What is said where nobody can say whether it may run."""
 _NO_SECOND_START = "Once it has stopped, do not start the compressor again yet."
+LEAVE_IT = "Leave it as it is, and do not try to start it"
+"""What is said where nobody can say whether it may run."""
+IF_WRONG = "If anything seems wrong with it, leave it as it is and do not try to start it"
+"""Instead of LEAVE_IT, where nothing of what was said was understood."""
+NO_FAULT_TOLD = "No fault was told: if anything about the machine seems wrong, say what"
+"""Instead of LEAVE_IT, to whoever rings for an invoice or a date."""
 _FOR_CALLER = {
     "stop": SWITCH_OFF,
     "keep-running": "Let it run; call again if it gets louder, hotter or stops",
-    "unknown": UNTOUCHED,
+    "unknown": LEAVE_IT,
 }
 _LET_RUN = "Leave it as it is; once it has stopped, do not start it again"
 _SPARE = "Switch it off if it can be spared; once it has stopped, do not start it again"

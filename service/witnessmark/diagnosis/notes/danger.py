@@ -167,8 +167,15 @@ def _found(sentence: Sentence, sign: Sign, hidden: Hidden) -> Iterator[frozenset
     weight = [0, *accumulate(k not in sentence.idle for k in range(len(sentence.tokens)))]
     for chosen in product(*slots):
         tokens = frozenset(k for p in chosen for k in range(p.start, p.end))
-        if _stands(chosen, sign, weight) and not _explained(tokens, hidden):
+        apart = sign.alone and _more_said(sentence, tokens)
+        if not apart and _stands(chosen, sign, weight) and not _explained(tokens, hidden):
             yield tokens
+
+
+def _more_said(sentence: Sentence, tokens: frozenset[int]) -> bool:
+    """Whether a word that means something, or a number, stands beside these."""
+    rest = (k for k, token in enumerate(sentence.tokens) if token.kind not in {"pause", "stop", "sign"})
+    return any(k not in tokens and k not in sentence.idle for k in rest)
 
 
 def _explained(tokens: frozenset[int], hidden: Hidden) -> bool:

@@ -37,12 +37,13 @@ class HarmlessRow(SlotRow):
 class DangerRow(SlotRow):
     """What tells a hazard. faint: only a candidate, which fires its rule all the same.
 
-    plain: so plain that the learned reader does not judge it again.
+    plain: so plain that the learned reader does not judge it again. alone: only where the sentence says nothing else.
     """
 
     finding: str
     faint: bool = False
     plain: bool = False
+    alone: bool = False
 
 
 class PlightRow(SlotRow):
@@ -111,7 +112,10 @@ DANGER = data.table(PACKAGE, f"{FOLDER}/danger.toml", Danger)
 
 @dataclass(frozen=True, slots=True)
 class Sign:
-    """Slots of concept names, and whether a slot must follow the one before. finding: "" where harmless, then firm."""
+    """Slots of concept names, and whether a slot must follow the one before. finding: "" where harmless, then firm.
+
+    alone: nothing else that means something may stand in the sentence.
+    """
 
     finding: str
     slots: tuple[tuple[tuple[str, ...], bool], ...]
@@ -119,13 +123,17 @@ class Sign:
     firm: bool = False
     faint: bool = False
     plain: bool = False
+    alone: bool = False
 
 
 @cache
 def signs() -> tuple[Sign, ...]:
     """Every row of words: danger, harmless, what is suspect, and plights of people."""
     rows = ((row, words) for row in DANGER().danger for words in row.words)
-    danger = [Sign(row.finding, _slots(words), row.within, faint=row.faint, plain=row.plain) for row, words in rows]
+    danger = [
+        Sign(row.finding, _slots(words), row.within, faint=row.faint, plain=row.plain, alone=row.alone)
+        for row, words in rows
+    ]
     danger += [
         Sign(row.finding, _slots(words), row.within, plain=True)
         for row in DANGER().plight

@@ -9,6 +9,7 @@ state. A match is a proposal: show it to the technician, who confirms it, before
 
 from __future__ import annotations
 
+import re
 from bisect import bisect_left
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
@@ -42,6 +43,7 @@ from witnessmark.diagnosis.notes.numbers import (
     numbers_in,
     shares_of,
 )
+from witnessmark.diagnosis.notes.rooms import warm_places
 from witnessmark.diagnosis.notes.scoring import FAINTEST, THRESHOLD, Sentence, believed, best_first, hits, sentences
 from witnessmark.diagnosis.notes.telling import is_danger, telling
 from witnessmark.diagnosis.notes.tokens import tokens
@@ -60,6 +62,7 @@ _PRESSURES = {
     ("suction-pressure", "high"): ("suction_pressure", 0.25e6, -1),
 }
 """Field of a reading, Pa absolute, and the side on which no usual plant is so (-1 below): expert estimates."""
+_DESIGNATION = re.compile(r"\b[rR]-? ?(\d{2,4}[a-zA-Z]{0,2})\b")
 _SIGNS = frozenset({"present", "low", "high"})
 _DENIED: dict[ReportState, tuple[ReportState, float]] = {
     "present": ("absent", 1.0),
@@ -125,6 +128,7 @@ def read_note(text: str, machine: Machine = ANY_MACHINE) -> NoteReading:
     ruled = _of_compressor(_ruled(clauses, numbers, machine), others_parts)
     heard = shipped().hear(text, telling(ruled, numbers)) if language.read else []
     unsaid = misheard(numbers) - {m.finding for m in ruled}
+    unsaid |= _of_one_gas(text)
     heard = [one for one in listening.believable(heard) if one.finding not in unsaid and not _belied(one, numbers)]
     heard = [one for one in heard if not others_parts.has(one.finding, one.named, denied=one.outcome == "absent")]
     merged = _with_learned(ruled, heard, text, listening.plain(heard)) if language.read else [*_unread(ruled)]
@@ -166,6 +170,15 @@ def _of_compressor(found: Iterable[Match], others: Others) -> list[Match]:
     """Without what words alone say of another part than the compressor."""
     spans = ((m, [(words.start, words.end) for words in m.words]) for m in found)
     return [m for m, named in spans if m.quantity or not others.has(m.finding, named, denied=m.state == "absent")]
+
+
+def _of_one_gas(text: str) -> frozenset[str]:
+    """Nothing was mixed where the same refrigerant is named both times: `topped off the R404A unit with R404A`.
+
+    What the rules hear of it (`mixed`, `wrong gas`) stands.
+    """
+    named = [m.group(1).lower() for m in _DESIGNATION.finditer(text)]
+    return frozenset({"refrigerant-mixed"}) if len(named) > 1 and len(set(named)) == 1 else frozenset()
 
 
 def _belied(one: Heard, numbers: Sequence[Number]) -> bool:
@@ -263,7 +276,7 @@ def mentions(clause: Clause, words: Vocabulary, counted: Sequence[Implied] = ())
     """What the wording and the numbers of a clause name; topics last, where nothing else covers their findings."""
     everything = [hit for hit in hits(clause.sentence, words) if hit.score >= FAINTEST]
     statements = believed(best_first([hit for hit in everything if not hit.pattern.topic]), clause.sentence)
-    numbers = from_numbers(clause, counted)
+    numbers = [*from_numbers(clause, counted), *warm_places(clause)]
     covered = {finding for hit in statements for finding, _ in hit.pattern.targets} | {m.finding for m in numbers}
     topics = [
         hit for hit in everything if hit.pattern.topic and not covered.issuperset(t[0] for t in hit.pattern.targets)

@@ -273,12 +273,12 @@ def number(text: str) -> float:
 def _without_numbering(sequence: list[Token]) -> list[Token]:
     """`No 2 compressor`, `comp no. 3`: a number, not a denial."""
     kept = list(sequence)
-    for k, token in enumerate(sequence[:-1]):
+    for k in (k for k, token in enumerate(sequence[:-1]) if token.stem == "no"):
         after = sequence[k + 2] if sequence[k + 1].stem == "." and k + 2 < len(sequence) else sequence[k + 1]
         small = after.kind == "number" and after.value <= _NUMBERED and after.value == int(after.value)
         glued = any(other.start == after.end and other.kind == "word" for other in sequence[k + 2 : k + 4])
-        if token.stem == "no" and small and not glued:
-            kept[k] = replace(token, stem="number")
+        if small and not glued:
+            kept[k] = replace(sequence[k], stem="number")
     return kept
 
 
@@ -298,9 +298,9 @@ def _words(text: str, lexicon: Lexicon) -> tuple[tuple[str, float], ...]:
 def _without_false_stops(sequence: list[Token], text: str, lexicon: Lexicon) -> list[Token]:
     """`comp. knocks`: a full stop between a short form and a small letter is a pause, not the end of a sentence."""
     kept = list(sequence)
-    for k in range(1, len(sequence) - 1):
+    for k in (k for k in range(1, len(sequence) - 1) if sequence[k].stem == "."):
         before, token, after = sequence[k - 1 : k + 2]
         small = after.kind == "word" and text[after.start].islower()
-        if token.stem == "." and small and text[before.start : before.end].lower() in lexicon.abbreviations:
+        if small and text[before.start : before.end].lower() in lexicon.abbreviations:
             kept[k] = replace(token, kind="pause")
     return kept

@@ -46,7 +46,7 @@ def assertion(scope: Scope, mention: Mention) -> Assertion:
         ("advice", _advised(scope, mention) | taught(scope, mention)),
         ("history", once),
         ("doubt", _doubted(scope, mention)),
-        ("absent", denials(scope, mention)),
+        ("absent", denials(scope, mention) or _never_fails(scope, mention)),
     ):
         if deciders:
             if left := _left_open(scope, mention, kind, deciders):
@@ -94,6 +94,14 @@ def _not_in_order(scope: Scope, mention: Mention) -> frozenset[int]:
     cues = scope.of("pseudo-negation") if mention.stated == "absent" else []
     turning = (c.tokens for c in cues if c.tokens & mention.tokens and not c.tokens <= mention.tokens)
     return NONE.union(*turning)
+
+
+def _never_fails(scope: Scope, mention: Mention) -> frozenset[int]:
+    """`never fails to start`: the verb that such words turn round is the first of the mention's own."""
+    first = min(mention.tokens)
+    if mention.hazard or mention.stated != "present" or scope.sentence.tokens[first].stem != "fail":
+        return NONE
+    return NONE.union(*(c.tokens for c in scope.of("pseudo-negation") if c.start < first and first in c.tokens))
 
 
 def _unchecked(scope: Scope, mention: Mention) -> frozenset[int]:

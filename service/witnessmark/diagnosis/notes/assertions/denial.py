@@ -30,6 +30,23 @@ _COPULAS = frozenset({"is", "was", "were", "are", "had", "has"})
 _PRONOUNS = frozenset({"it", "they", "that", "there"})
 _NAMES = frozenset({"smel", "smell", "odor", "odour", "nois", "sound", "test", "trip", "sign"})
 """Nouns that end what a denial takes as a whole: `no burnt oil smell`."""
+_GUARDS = frozenset(
+    {
+        "mask",
+        "masks",
+        "respirator",
+        "glov",
+        "glove",
+        "goggl",
+        "ppe",
+        "breath",
+        "scba",
+        "protection",
+        "mascarilla",
+        "mascara",
+    }
+)
+"""What people wear against gas."""
 Target = Literal["denied", "open", "spent"]
 """Whether a denial takes a mention, may take it, or is spent before."""
 
@@ -40,13 +57,22 @@ def denials(scope: Scope, mention: Mention) -> frozenset[int]:
 
 
 def _inside(scope: Scope, mention: Mention) -> frozenset[int]:
-    """`smelled no gas`: a denial between the words of a danger, right before one of them."""
+    """`smelled no gas`: a denial between the words of a danger, right before one of them; not `NH3, without a mask`."""
     if not mention.hazard:
         return NONE
-    first = min(mention.tokens)
-    within = (c for c in scope.of("negation") if first < c.start and not c.tokens & mention.tokens)
+    first, tokens = min(mention.tokens), scope.sentence.tokens
+    apart = (c for c in scope.of("negation") if first < c.start and not c.tokens & mention.tokens)
+    within = (c for c in apart if c.end < len(tokens) and not _protects(scope, c.end))
     behind = ((c, [k for k in mention.tokens if k >= c.end]) for c in within)
     return NONE.union(*(c.tokens for c, later in behind if later and only_idle(scope, c.end, min(later))))
+
+
+def _protects(scope: Scope, k: int) -> bool:
+    """`without a mask`, `no breathing gear`: what guards against the danger is denied, the danger is not."""
+    tokens = scope.sentence.tokens
+    while k + 1 < len(tokens) and k in scope.sentence.idle:
+        k += 1
+    return tokens[k].stem in _GUARDS
 
 
 def perhaps(scope: Scope, mention: Mention) -> frozenset[int]:
@@ -135,6 +161,8 @@ def goes_on(scope: Scope, pause: int) -> bool:
 
 def _reaches(scope: Scope, cue: Cue, mention: Mention) -> Target:
     """Whether the denial has its target in plain words before the mention: `no smell`, `not the valve`."""
+    if mention.hazard and cue.end < len(scope.sentence.tokens) and _protects(scope, cue.end):
+        return "spent"
     begins = min(k for k in mention.tokens if k >= cue.end)
     between = range(cue.end, begins)
     if spent := _on_a_verb(scope, cue, begins) or _on_its_beginning(scope, cue, mention, begins):
@@ -236,13 +264,19 @@ def _behind(scope: Scope, mention: Mention) -> frozenset[int]:
     for cue in scope.of("backward-negation", "closing-negation", "negation"):
         if cue.start < last:
             continue
-        near = not cue.tokens & scope.owned and _near(scope, last, cue.start)
+        near = not cue.tokens & scope.owned and (_near(scope, last, cue.start) or _rules_out_part(scope, last, cue))
         if not near or (cue.kind == "negation" and tokens[cue.start].stem not in {"no", "not", "none"}):
             continue
         at_end = cue.end == len(tokens) or tokens[cue.end].kind in {"pause", "stop"} or _ends(scope, cue.end)
         if at_end if cue.kind != "backward-negation" else not _first_behind(scope, cue):
             return cue.tokens
     return NONE
+
+
+def _rules_out_part(scope: Scope, last: int, cue: Cue) -> bool:
+    """`grounded winding ruled out`: between the fault and what rules it out stands the part that would have it."""
+    rules_out = scope.sentence.tokens[cue.start].stem == "rul" and scope.parts[last - 1] == scope.parts[cue.start]
+    return rules_out and last + 1 == cue.start and last in scope.sentence.topics
 
 
 def _near(scope: Scope, end: int, start: int) -> bool:

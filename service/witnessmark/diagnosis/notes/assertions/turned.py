@@ -50,9 +50,9 @@ def turned(scope: Scope, mention: Mention, how: How, deciders: frozenset[int]) -
 
 
 def denied_once(scope: Scope, mention: Mention) -> frozenset[int]:
-    """A denial that stands in front of what is told of the past: `no sparks until we reset it`."""
+    """A denial that begins what is told of the past: `no sparks until we reset it`, `nobody was sick till today`."""
     part, first = scope.tokens_of_part[scope.parts[min(mention.tokens)]], min(mention.tokens)
-    return NONE.union(*(cue.tokens for cue in scope.of("negation") if cue.start in part and cue.end <= first))
+    return NONE.union(*(cue.tokens for cue in scope.of("negation") if cue.start in part and cue.start <= first))
 
 
 def surpassed(scope: Scope, mention: Mention, deciders: frozenset[int]) -> frozenset[int]:

@@ -89,8 +89,10 @@ def features(words: Row, finding: str, anchor: Sequence[int], others: frozenset[
     every += [(crc32(words.one[0], _FIRST), 1.0, 0), (crc32(words.one[last], _LAST), 1.0, last)]
     for k in range(last + 1):
         _of_word(every, words, finding, k, (anchor, others))
-    for name, weight, place in every:
-        _heavier(found, name, weight, place)
+    for name, weight, place in every:  # as `_heavier`: this loop is what a note takes longest in
+        old = found.get(name)
+        if old is None or weight > old[0]:
+            found[name] = weight, place
     found[key(f"rule:{rule}")] = found[key(f"{finding}|rule:{rule}")] = _WEIGHTS["rule"], anchor[0]
     return found
 

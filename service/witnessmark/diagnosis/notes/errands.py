@@ -1,0 +1,74 @@
+"""Messages that tell nothing of how a machine is: an invoice, a date, a price, thanks, the service of every year.
+
+Such a message is known by what it asks for and by holding no other word: whatever is left over might be a fault in
+words that nobody foresaw. Linear in the note.
+"""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+
+from witnessmark import data
+from witnessmark.data import Row
+from witnessmark.diagnosis.catalogue.row_files import FOLDER, PACKAGE
+from witnessmark.diagnosis.notes.tokens import fold, is_asset
+from witnessmark.reference import SourceId
+
+LONGEST = 60
+"""Words of a message that may be one; longer ones tell a story."""
+_HOW_WARM = re.compile(
+    r"\b(?:coolers?|freezers?|fridges?|refrigerators?|rooms?|house|home|office|shop|store|walk in|reach in|chiller"
+    r"|congelador|nevera|camara|cuarto)(?: (?:is|are|was|at|on|en|a|esta))* \d\d"
+)
+"""`freezer 20`: a temperature, which may be the fault."""
+_PIECE = re.compile(r"[^\W\d_]+(?:'[^\W\d_]+)?|\w+")
+
+
+class Errands(Row):
+    """The whole file. asks: wordings of which one must stand in it. things, words: all others that may."""
+
+    source: SourceId
+    reviewed: str
+    asks: tuple[str, ...]
+    things: tuple[str, ...]
+    words: str
+
+
+ERRANDS = data.table(PACKAGE, f"{FOLDER}/errands.toml", Errands)
+
+
+def errand(note: str) -> bool:
+    """Whether the message asks for papers, a date, a price or the usual service, or thanks, and says nothing else.
+
+    >>> errand("please send me a copy of invoice 4411"), errand("copy of invoice 4411, and it rattles")
+    (True, False)
+    """
+    pieces = _PIECE.findall(fold(note.replace("’", "'"))[0])
+    said = " ".join(pieces)
+    if not 0 < len(pieces) <= LONGEST or _HOW_WARM.search(said):
+        return False
+    asked, rest = _without(said, _wordings("asks"))
+    return asked and all(map(_plain, _without(rest, _wordings("things"))[1].split()))
+
+
+def _without(said: str, wordings: re.Pattern[str]) -> tuple[bool, str]:
+    """Whether one of the wordings stands there, and the rest."""
+    rest, count = wordings.subn(" ", said)
+    return count > 0, rest
+
+
+@cache
+def _wordings(name: str) -> re.Pattern[str]:
+    """The wordings of a list, the longest first."""
+    listed = sorted(getattr(ERRANDS(), name), key=len, reverse=True)
+    return re.compile(rf"(?<!\S)(?:{'|'.join(map(re.escape, listed))})(?!\S)")
+
+
+def _plain(piece: str) -> bool:
+    return piece in _words() or piece.isdecimal() or is_asset(piece)
+
+
+@cache
+def _words() -> frozenset[str]:
+    return frozenset(ERRANDS().words.split())
