@@ -16,7 +16,7 @@ def test_every_part_takes_a_reading_as_equally_sure(client: TestClient) -> None:
     suction = parts["compression"]["request"]["suction_pressure"]["uncertainty"]
     assert suction == parts["superheat"]["request"]["pressure"]["uncertainty"] > 0
     told = [line for part in parts.values() for line in part["assumptions"] if "uncertainty" in line]
-    widths = {line.partition(": ")[0].rpartition(".")[2]: set() for line in told}
+    widths: dict[str, set[str]] = {line.partition(": ")[0].rpartition(".")[2]: set() for line in told}
     for line in told:
         widths[line.partition(": ")[0].rpartition(".")[2]].add(line.partition(": ")[2])
     assert {name: said for name, said in widths.items() if len(said) > 1} == {}

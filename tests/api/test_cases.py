@@ -286,7 +286,9 @@ def test_questions_of_quantities_moments_and_checks(client: TestClient) -> None:
     assert pressure["answer"] == "quantity"
     assert "psig" in {unit["value"] for unit in pressure["units"]}
     assert by_field["/start"]["answer"] == "moment"
-    assert by_field["/site/time_zone"]["answer"] == "text"
+    zones = by_field["/site/time_zone"]
+    assert zones["answer"] == "choice"
+    assert "Europe/Madrid" in {zone["value"] for zone in zones["choices"]}
     assert {question["answer"] for question in result["questions"] if question["kind"] == "check"} == {"choice"}
 
 
