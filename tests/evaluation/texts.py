@@ -133,7 +133,8 @@ LATER = """\
 alone by a writer who had the public wording and nothing of the knowledge, sealed before any answer was seen: {real}
 tell of a real event, the others are teaching cases, described conditions and experiments; {sure} labels stand as the
 source concludes, in the others the writer had to choose. Many tellers are householders who name one symptom. Scored
-once a release: version {version} on {day}, knowledge `{knowledge}`, decided by data `{decides}`. Columns as above; *two findings or more* leaves out the single symptoms.
+once a release: version {version} on {day}, knowledge `{knowledge}`, decided by data `{decides}`.
+Columns as above; *two findings or more* leaves out the single symptoms.
 """
 LATER_UNSCORED = "Not scored yet: `python -m tests.evaluation.described score-published`."
 BLIND_AIMS = """\
@@ -152,7 +153,7 @@ where nothing is wrong none is.
 LATER_SECOND = """\
 A second reader, who had seen neither the first one's labels nor the knowledge, encoded {cases} of 24 of them, drawn at
 random (one could not be found again), from the source named. Both report {both} findings; the first reader reports
-{one} in these cases, the second {two}. Whose first choice the other accepts (naming nothing agrees with naming nothing):
+{one} in these, the second {two}. Whose first choice the other accepts (naming nothing agrees with naming nothing):
 """
 BLIND_SECOND = """\
 A second labeller, of the same making as the first, labelled every fifth case (in the order of a hash of its id) and
