@@ -106,7 +106,7 @@ class Slow:
 
     def __init__(self, seconds: float, monkeypatch: pytest.MonkeyPatch) -> None:
         self.seconds, self.now = seconds, 0.0
-        monkeypatch.setattr(on_demand.time, "thread_time", self)
+        monkeypatch.setattr(time, "thread_time", self)
         for name, bound in BOUNDS.items():
             monkeypatch.setattr(on_demand, name, bound)
 

@@ -134,7 +134,7 @@ def _always(view: View, beyond: Flags) -> Flags:
 def _far_over_air(view: View, told: list[list[spans.Span]]) -> Iterator[Episode]:
     """Condensing far over warm air for half of the settled log, where no ratio beyond its limit tells of it."""
     approach, evaporating, condensing = (getattr(view.derived, n) for n in ("approach", "evaporating", "condensing"))
-    if approach is None or evaporating is None or view.plant.operating.cooling == "water-cooled":
+    if approach is None or evaporating is None:
         return
     far, warm = rule("high-ratio", "over_air"), rule("high-ratio", "warm_air")
     air = view.column("ambient_temperature")

@@ -235,7 +235,7 @@ def _at_like_air(air: Array, reached: Array) -> Array:
     """The better of what starts reach, by the air in which they were; of all starts where too few tell."""
     usual, known = np.full(reached.size, spans.median(reached, BETTER_STARTS)), np.isfinite(air)
     both = known & np.isfinite(reached)
-    bins = habit.bins_of(np.count_nonzero(both))
+    bins = habit.bins_of(int(np.count_nonzero(both)))
     bound = habit.by_size(air[both], reached[both], BETTER_STARTS, bins) if both.any() else None
     if bound is not None:
         usual[known] = np.interp(air[known], *bound)

@@ -20,6 +20,7 @@ from witnessmark.api.openapi import examples
 from witnessmark.bulk import csv_rows
 from witnessmark.calculations.circuit.superheat import limits_for
 from witnessmark.refrigerants import saturation
+from witnessmark.vocabulary import SystemOfUnits
 
 Row = dict[str, Any]
 SINGLE = {
@@ -123,7 +124,7 @@ def compression_rows() -> list[Row]:
     return rows
 
 
-def cases() -> list[tuple[str, str, list[Row]]]:
+def cases() -> list[tuple[str, SystemOfUnits, list[Row]]]:
     margins = margin_rows()
     subcooled = [{name: cell for name, cell in row.items() if name != "place"} for row in margins]
     return [
@@ -153,7 +154,7 @@ def nested(row: Row) -> Row:
     return body
 
 
-def alone(client: TestClient, name: str, operation: str, body: Row, system: str) -> Row:
+def alone(client: TestClient, name: str, operation: str, body: Row, system: SystemOfUnits) -> Row:
     """The cells that the single operation answers to a row."""
     path = "cleanup/filter-log" if name == "filter-log" else name
     response = client.post(f"/v1/{path}", json={**body, "report_in": system})
@@ -173,15 +174,17 @@ def columns_of(rows: list[Row]) -> dict[str, list[Any]]:
     return {name: [row.get(name) for row in rows] for name in names}
 
 
-def batch(name: str, system: str, rows: list[Row], _folder: Path) -> list[Row]:
-    found = compute_batch(name, columns_of(rows), system).columns  # type: ignore[arg-type]
+def batch(name: str, system: SystemOfUnits, rows: list[Row], _folder: Path) -> list[Row]:
+    found = compute_batch(name, columns_of(rows), system).columns
     lists = {key: cells.tolist() if isinstance(cells, np.ndarray) else cells for key, cells in found.items()}
     return [{key: None if cells[k] != cells[k] else cells[k] for key, cells in lists.items()} for k in range(len(rows))]
 
 
-def run(name: str, system: str, folder: Path, media: str, body: bytes, gives: str = "") -> tuple[work.Done, bytes]:
+def run(
+    name: str, system: SystemOfUnits, folder: Path, media: str, body: bytes, gives: str = ""
+) -> tuple[work.Done, bytes]:
     (folder / work.IN).write_bytes(body)
-    done = work.worked(work.Job(name, str(folder), media, gives or media, 60.0, (), (), system))  # type: ignore[arg-type]
+    done = work.worked(work.Job(name, str(folder), media, gives or media, 60.0, (), (), system))
     assert isinstance(done, work.Done), done
     return done, done.head + (folder / work.OUT).read_bytes()
 
@@ -195,7 +198,7 @@ def as_csv(rows: list[Row]) -> bytes:
     return out.getvalue().encode()
 
 
-def from_csv(name: str, system: str, body: bytes) -> list[Row]:
+def from_csv(name: str, system: SystemOfUnits, body: bytes) -> list[Row]:
     calculation = calculations()[name]
     kinds = {one.name: one.kind for one in outputs(calculation.result, Told(system), calculation.left_out)}
     rows = list(csv.DictReader(io.StringIO(body.decode())))
@@ -205,11 +208,11 @@ def from_csv(name: str, system: str, body: bytes) -> list[Row]:
     return [{key: read(key, cell) if cell else None for key, cell in row.items()} for row in rows]
 
 
-def csv_front(name: str, system: str, rows: list[Row], folder: Path) -> list[Row]:
+def csv_front(name: str, system: SystemOfUnits, rows: list[Row], folder: Path) -> list[Row]:
     return from_csv(name, system, run(name, system, folder, work.CSV, as_csv(rows))[1])
 
 
-def ndjson(name: str, system: str, folder: Path, lines: list[Row]) -> list[Row]:
+def ndjson(name: str, system: SystemOfUnits, folder: Path, lines: list[Row]) -> list[Row]:
     body = "\n".join(json.dumps(line) for line in lines).encode()
     _, *answers = [json.loads(line) for line in run(name, system, folder, work.NDJSON, body)[1].splitlines()]
     kinds = {one.name: one.kind for one in outputs(calculations()[name].result, Told(system))}
@@ -220,15 +223,15 @@ def ndjson(name: str, system: str, folder: Path, lines: list[Row]) -> list[Row]:
     ]
 
 
-def flat_lines(name: str, system: str, rows: list[Row], folder: Path) -> list[Row]:
+def flat_lines(name: str, system: SystemOfUnits, rows: list[Row], folder: Path) -> list[Row]:
     return ndjson(name, system, folder, [{k: v for k, v in row.items() if v is not None} for row in rows])
 
 
-def nested_lines(name: str, system: str, rows: list[Row], folder: Path) -> list[Row]:
+def nested_lines(name: str, system: SystemOfUnits, rows: list[Row], folder: Path) -> list[Row]:
     return ndjson(name, system, folder, [nested(row) for row in rows])
 
 
-def json_columns(name: str, system: str, rows: list[Row], folder: Path) -> list[Row]:
+def json_columns(name: str, system: SystemOfUnits, rows: list[Row], folder: Path) -> list[Row]:
     _, body = run(name, system, folder, work.JSON, json.dumps({"columns": columns_of(rows)}).encode())
     columns = json.loads(body)["result"]["columns"]
     kinds = {one.name: one.kind for one in outputs(calculations()[name].result, Told(system))}
@@ -240,7 +243,7 @@ def json_columns(name: str, system: str, rows: list[Row], folder: Path) -> list[
     return [{key: cells[k] for key, cells in columns.items()} for k in range(len(rows))]
 
 
-def arrow(name: str, system: str, rows: list[Row], folder: Path) -> list[Row]:
+def arrow(name: str, system: SystemOfUnits, rows: list[Row], folder: Path) -> list[Row]:
     table = pa.table(columns_of(rows))
     sink = io.BytesIO()
     with pa.ipc.new_stream(sink, table.schema) as stream:

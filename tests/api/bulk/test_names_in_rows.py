@@ -7,6 +7,7 @@ import pytest
 from witnessmark.api.bulk.compute import answered, find
 from witnessmark.api.bulk.inputs import bind, inputs
 from witnessmark.api.bulk.ndjson import _table, unfolded
+from witnessmark.api.bulk.outputs import Told
 from witnessmark.api.bulk.requests import Rows
 from witnessmark.bulk.csv_rows import _slow
 
@@ -16,7 +17,7 @@ SOUND = '{"refrigerant":"R-410A","pressure[psig]":118,"temperature[degF]":52%s}'
 def answers(name: str, lines: list[str]) -> dict[str, Any]:
     found = find(name)
     table = _table([line.encode() for line in lines], inputs(found.request), ())
-    sheet, _ = answered(found, Rows(table, bind(found.request, list(table.columns))), "SI")
+    sheet, _ = answered(found, Rows(table, bind(found.request, list(table.columns))), Told("SI"))
     return sheet.python()
 
 
@@ -62,7 +63,7 @@ def test_a_blank_beside_others_of_a_list_is_told() -> None:
     table = _slow(
         b"three-phase,1.2,,1.2\nthree-phase,1.2,1.2,1.2\n", names, dict.fromkeys(names, "number") | {"phases": "text"}
     )
-    sheet, _ = answered(found, Rows(table, bind(found.request, names)), "SI")
+    sheet, _ = answered(found, Rows(table, bind(found.request, names)), Told("SI"))
     messages = sheet.python()["error_message"]
     assert messages[0].startswith("terminals: one of its columns is blank")
     assert messages[1] is None

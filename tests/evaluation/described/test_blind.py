@@ -93,12 +93,12 @@ def test_a_second_reader_encoded_some_of_those_found_later() -> None:
 
 def test_findings_that_both_report() -> None:
     """The first reports two of the three, the second two, one is the same; what is denied is not reported."""
-    first = row(("oil-burnt", "present"), ("suction-pressure", "low"), ("acid-test-positive", "absent")) | {"id": "a"}
+    first = row(("oil-burnt", "present"), ("suction-pressure", "low"), ("acid-test-positive", "absent"), id="a")
     second = {
         "id": "a",
         "findings": [{"finding": "oil-burnt", "state": "present"}, {"finding": "knock", "state": "present"}],
     }
-    assert blind.shared_findings([first, row(("knock", "present")) | {"id": "b"}], [second]) == (1, 2, 2)
+    assert blind.shared_findings([first, row(("knock", "present"), id="b")], [second]) == (1, 2, 2)
 
 
 def test_what_the_label_says_of_the_compressor() -> None:

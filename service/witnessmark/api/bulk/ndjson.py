@@ -73,7 +73,8 @@ def unfolded(row: dict[str, Any], fields: Mapping[str, Input]) -> dict[str, Any]
         column = bound(fields, name)
         if not (isinstance(column, Bound) and _placed(body, column, row[name])):
             body[name] = row[name]
-    return listed(body)
+    found: dict[str, Any] = listed(body)
+    return found
 
 
 def _late(name: str) -> bool:

@@ -61,7 +61,7 @@ class Server(uvicorn.Server):
         if readiness.ready:
             log.info("ready")
         with contextlib.suppress(OSError):
-            gate().begin()
+            gate().pool.begin()
 
     @staticmethod
     async def _fork() -> None:
