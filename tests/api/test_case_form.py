@@ -194,7 +194,7 @@ def test_a_form_comes_to_a_full_case(client: TestClient) -> None:
     case = filled(client, start, random.Random(1), 50)  # noqa: S311 - of a test
     parts = client.post("/v1/cases", json={"case": case, "want": {"everything": True}}).json()["result"]["parts"]
     states = {part: found["state"] for part, found in parts.items()}
-    wanted = {"note", "diagnosis", "insulation", "windings", "cleanup", "pressure_test", "evacuation", "restart"}
+    wanted = {"note", "diagnosis", "cleanup", "pressure_test", "evacuation", "restart"}
     assert {part for part, state in states.items() if state == "answered"} >= wanted, states
     assert not {part for part, state in states.items() if state == "lacking"}, states
 

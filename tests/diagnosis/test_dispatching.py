@@ -93,7 +93,7 @@ def heard(note: str, *found: str, says: str = "sounds like danger") -> NoteReadi
 @pytest.fixture
 def suspicion(monkeypatch: pytest.MonkeyPatch) -> Callable[[NoteReading], None]:
     def hear(reading: NoteReading) -> None:
-        monkeypatch.setattr(dispatching, "read_note", lambda *_: reading)
+        monkeypatch.setattr(dispatching, "read_call", lambda *_: reading)
 
     return hear
 

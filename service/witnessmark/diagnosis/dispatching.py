@@ -25,7 +25,7 @@ from witnessmark.diagnosis.catalogue.rows import DANGER, NO_FAULT, Knowledge
 from witnessmark.diagnosis.catalogue.triage import Question, triage
 from witnessmark.diagnosis.notes.beside.facts import Fact
 from witnessmark.diagnosis.notes.calling import alarming
-from witnessmark.diagnosis.notes.errands import errand
+from witnessmark.diagnosis.notes.errands import errand, read_call
 from witnessmark.diagnosis.notes.matches import Match
 from witnessmark.diagnosis.notes.matching import NoteReading, read_note
 from witnessmark.diagnosis.notes.numbers.number import Values
@@ -115,7 +115,7 @@ def dispatch_call(
 
     Raises InputError and its kinds, each with the field that is wrong (`text`, `findings.0.finding`, …).
     """
-    everything, reading = known or knowledge(), read_note(note, case.machine)
+    everything, reading = known or knowledge(), read_call(note, case.machine)
     filled, taken = from_facts(case, reading.facts)
     keeps = case.keeps_goods or reading.keeps_goods
     filled = replace(filled, urgency=urgency_in(reading.plights, filled.urgency))

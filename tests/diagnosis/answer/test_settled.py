@@ -7,7 +7,7 @@ import pytest
 from witnessmark.diagnosis.answer.inquiry import Inquiry, inquire
 from witnessmark.diagnosis.answer.next_checks import next_checks
 from witnessmark.diagnosis.answer.safety import notices
-from witnessmark.diagnosis.answer.settled import found_cause, needed
+from witnessmark.diagnosis.answer.settled import WHEN, found_cause, needed
 from witnessmark.diagnosis.case import Case, Machine, Report
 from witnessmark.diagnosis.catalogue.rows import Knowledge
 from witnessmark.diagnosis.result import NextChecks
@@ -99,3 +99,10 @@ def test_nothing_is_asked_where_nothing_is_left(shipped: Knowledge) -> None:
 def test_needs_name_what_is_there(shipped: Knowledge) -> None:
     assert needed("") == frozenset()
     assert needed("suction-closed") <= shipped.findings.keys()
+
+
+@pytest.mark.parametrize("key", sorted(WHEN))
+def test_when_or_how_often_it_happens_is_no_reason_found(key: str, shipped: Knowledge) -> None:
+    """A compressor that knocks at every defrost: why liquid comes is still to be found."""
+    assert key in {link.target for link in shipped.cause_finding if link.defines}
+    assert not found_cause(told(shipped, key))

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from witnessmark.diagnosis.case import Case
+from witnessmark.diagnosis.case import Case, Machine
 from witnessmark.diagnosis.dispatching import dispatch_call
-from witnessmark.diagnosis.notes.errands import ERRANDS, LONGEST, errand
+from witnessmark.diagnosis.notes.errands import ERRANDS, LONGEST, besides, errand, read_call
 
 ERRAND = (
     "please send me a copy of invoice 4411",
@@ -85,3 +85,27 @@ def test_what_was_not_understood_is_left_alone_if_it_is_a_fault() -> None:
     (said,) = dispatch_call(Case(), "the wombat committee sends its regards").advice.for_caller
     assert said.startswith("If anything seems wrong")
     assert "do not try to start it" in said
+
+
+@pytest.mark.parametrize(
+    "note",
+    [
+        "Yearly service please, the breaker keeps tripping.",
+        "send the invoice please. The breaker trips as soon as it starts",
+        "quote for a maintenance contract please, and the compressor knocks loudly",
+    ],
+)
+def test_a_fault_beside_an_errand_is_heard(note: str) -> None:
+    """Worst: a grounded motor put off as planned work since somebody also asked for the yearly visit."""
+    assert dispatch_call(Case(), note).advice.priority.level < 8
+    reading = read_call(note, Machine())
+    assert [match.state for match in reading.matches] == ["present"]
+    (match,) = reading.matches
+    assert all(note[one.start : one.end] == one.text for one in match.words)
+
+
+def test_what_is_asked_for_is_blanked_and_nothing_else() -> None:
+    note = "Yearly service please, it rattles"
+    assert besides(note) == " " * len("Yearly service please") + ", it rattles"
+    assert besides("it rattles") == "it rattles"
+    assert read_call("copy of invoice 4411 please", Machine()).matches == ()

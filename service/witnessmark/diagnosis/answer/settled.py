@@ -24,6 +24,10 @@ FAR = 0.02
 """P(mode | cause) along one road below which the mode is no account of what was seen (expert estimate)."""
 
 
+WHEN = frozenset({"trouble-at-defrost", "short-cycling", "long-low-load-running"})
+"""Findings that tell when, how often or how long: the trouble itself, whose reason is still to be found."""
+
+
 def found_cause(inquiry: Inquiry) -> str:
     """The cause that was found and accounts for all that is out of order; empty where none is, or several are."""
     level = inquiry.decisions.verdict
@@ -32,7 +36,8 @@ def found_cause(inquiry: Inquiry) -> str:
         return ""
     key, told = inquiry.net.nodes[sure[0]], abnormal(inquiry)
     accounted = all(_raises(inquiry, sure[0], *sign) for sign in told.items())
-    return key if accounted and not defining(inquiry, key).isdisjoint(told) else ""
+    shown = defining(inquiry, key) - WHEN
+    return key if accounted and not shown.isdisjoint(told) else ""
 
 
 def defining(inquiry: Inquiry, cause: str) -> frozenset[str]:

@@ -185,3 +185,18 @@ def test_what_is_told_in_megohms_is_the_insulation_not_the_ohms_beside_it(text: 
 def test_a_list_ends_before_another_unit() -> None:
     values = {number.quantity: number.values for number in numbers_in("ohms 1.1 1.1 1.1, 300 megs to ground")}
     assert values == {"winding-resistances": (1.1, 1.1, 1.1), "insulation-resistance": (300e6,)}
+
+
+@pytest.mark.parametrize(
+    ("text", "state"),
+    [
+        ("megger U-PE 450 MOhm, V-PE 430 MOhm, W-PE 0.2 MOhm", "present"),
+        ("megger 550M 600M 0.3M", "present"),
+        ("megged T1 0.2M T2 500M T3 500M", "present"),
+        ("500/500/0.2 megohms to ground", "present"),
+        ("megger 550M 600M 500M", "absent"),
+    ],
+)
+def test_the_lowest_of_a_row_to_ground_decides(text: str, state: str) -> None:
+    """The worst wrong answer: a grounded leg hidden among good ones, and power put on."""
+    assert states(text)["insulation-low"] == state

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.diagnosis.case import Machine
@@ -11,6 +12,7 @@ from witnessmark.diagnosis.evidence.field_readings import FieldReadings
 from witnessmark.diagnosis.notes.numbers.judging import Implied, of_value, stated
 from witnessmark.diagnosis.notes.numbers.number import Number
 from witnessmark.diagnosis.notes.numbers.scales import of_bands, of_catalogue
+from witnessmark.diagnosis.notes.numbers.to_ground import INSULATION
 from witnessmark.diagnosis.notes.numbers.together import of_legs, of_neutral, of_standing, of_uneven, of_vacuum
 from witnessmark.diagnosis.notes.numbers.words.amounts import THREE
 from witnessmark.diagnosis.notes.numbers.words.terms import terms
@@ -77,10 +79,18 @@ def _of_number(number: Number, machine: Machine) -> Iterator[Implied]:
         yield from _of_swing(number)
     elif number.quantity in {"vacuum", "vacuum-in-inches"}:
         return
+    elif number.quantity == INSULATION and len(number.values) > 1:
+        yield from of_value(_lowest(number))
     elif number.quantity == "discharge-pressure" and _beyond_any(number):
         yield from stated([("condensing-pressure", "high")], (number,))
     elif number.quantity not in _STEADY or "moving" not in number.conditions:
         yield from of_value(number)
+
+
+def _lowest(number: Number) -> Number:
+    """Of a row of readings to ground the lowest: one grounded leg among good ones grounds the motor."""
+    possible = tuple((min(values),) for values in number.possible if values)
+    return replace(number, values=(min(number.values),), possible=possible, tags=())
 
 
 def _beyond_any(number: Number) -> bool:
