@@ -189,6 +189,9 @@ GOOD: dict[str, Any] = {
         ({"safety_class": "A4"}, "safety_class"),
         ({"basis": "pure"}, "basis"),
         ({"accuracy": 0.0}, "greater than 0"),
+        ({"from_critical": 3.0}, "needs its reason"),
+        ({"coldest": 200.0}, "needs its reason"),
+        ({"why_coldest": "a reason of nothing"}, "needs its reason"),
     ],
 )
 def test_a_row_that_cannot_be_right_is_refused(change: dict[str, Any], fault: str) -> None:

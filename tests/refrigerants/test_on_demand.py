@@ -94,6 +94,11 @@ def test_an_envelope_that_does_not_close_gives_no_landmark(monkeypatch: pytest.M
     assert "does not close" in refused(HALVES)
 
 
+def test_a_point_that_no_move_reaches_is_given_up(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(on_demand, "ITERATIONS", 1)
+    assert "could not be" in refused(HALVES) or "proven" in refused(HALVES)
+
+
 def test_a_mixture_that_takes_too_long_is_given_up(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(on_demand, "TRACING", 0.0)
     begun = time.thread_time()

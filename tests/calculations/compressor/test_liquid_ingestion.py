@@ -130,7 +130,7 @@ FAULTS = [
     (MACHINE, replace(GOOD, heat=Measured(-1.0)), Run(60.0), "heat"),
     (MACHINE, replace(GOOD, discharge_pressure=Measured(1e5)), Run(60.0), "discharge_pressure"),
     (MACHINE, replace(GOOD, discharge_pressure=Measured(math.nan)), Run(60.0), "discharge_pressure"),
-    (MACHINE, replace(GOOD, pressure=Measured(1e3)), Run(60.0), "pressure"),
+    (MACHINE, replace(GOOD, pressure=Measured(900.0)), Run(60.0), "pressure"),
     (MACHINE, replace(GOOD, refrigerant="R-0"), Run(60.0), "refrigerant"),
     (MACHINE, GOOD, Run(0.0), "speed"),
     (MACHINE, GOOD, Run(60.0, (1.0, math.inf)), "other_speeds.1"),

@@ -221,3 +221,8 @@ def test_ammonia_without_a_mask_is_ammonia() -> None:
 def test_what_is_not_in_order_is_not_read_as_sound(text: str) -> None:
     """Worst wrong answer: a winding to ground that is told as good because its words hold that it is acceptable."""
     assert heard(text)["insulation-low"] == "present"
+
+
+def test_a_denial_between_the_names_of_a_gas_leaves_it_named() -> None:
+    """Nobody can say what `no gas without NH3` means: ammonia is among what is asked about."""
+    assert "ammonia-released" in {match.finding for match in read_note("no gas without NH3").matches}
