@@ -29,7 +29,8 @@ def usual(name: str, value: Quantity, air: float) -> float | None:
     if instrument is None:
         return None
     reading = scale.to_si(value.value, air if scale.gauge else 0.0)
-    return scale.width_from_si(float(default_uncertainty(instrument, reading)))
+    width = scale.width_from_si(float(default_uncertainty(instrument, reading)))
+    return float(f"{width:.9g}")  # it is shown in the request of a part: as many digits as answers have
 
 
 def with_usual(part: str, request: Json, now: Mapping[str, Any], air: float) -> Json:

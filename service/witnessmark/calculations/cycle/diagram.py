@@ -67,12 +67,7 @@ LEFT, BOTTOM, ACROSS, UP = 0.09, 0.255, 0.815, 0.69
 LABEL, MARGIN = 0.085, 0.015
 """Height of an upright name and room beside it, as shares of the axes."""
 PLACES = {"suction": "1", "discharge": "2", "liquid": "3", "evaporator_inlet": "4"}
-WORDS = {
-    "suction": "suction",
-    "discharge": "discharge",
-    "liquid": "liquid line",
-    "evaporator_inlet": "evaporator inlet",
-}
+WORDS = dict(zip(PLACES, ("suction", "discharge", "liquid line", "evaporator inlet"), strict=True))
 FOOT, TWICE = "one standard uncertainty; no pressure drop in lines and coils", "two standard uncertainties"
 WRITTEN = (
     *STROKES, *WORDS.values(), FOOT, TWICE, "point", "enthalpy", "pressure", "superheat", "subcooling", "cooling COP",
@@ -347,14 +342,10 @@ def _table(figure: Figure, cycle: Cycle, scale: Scale, about: About) -> None:
     """The state points in numbers, and what each kind of line means."""
     units = (scale.pressure_unit, scale.gauge_unit, scale.temperature_unit, scale.enthalpy_unit, scale.entropy_unit)
     words = WORDS | (ABOVE_CRITICAL if cycle.numbers.discharge_dew_temperature is None else {})
-    points = [point for point in cycle.points if point.name in PLACES]
+    shown = [(p, _row(p, scale, about.air_pressure)) for p in cycle.points if p.name in PLACES]
     rows: list[tuple[str, ...]] = [("", about.word("point"), *units)]
-    rows += [
-        (PLACES[p.name], about.word(words[p.name]), *map(about.number, _row(p, scale, about.air_pressure)))
-        for p in points
-    ]
-    right = (0.305, 0.385, 0.475, 0.575, 0.665)
-    columns = [(0.03, "left"), (0.05, "left"), *((x, "right") for x in right)]
+    rows += [(PLACES[p.name], about.word(words[p.name]), *map(about.number, row)) for p, row in shown]
+    columns = [(0.03, "left"), (0.05, "left"), *((x, "right") for x in (0.305, 0.385, 0.475, 0.575, 0.665))]
     for k, row in enumerate(rows):
         for (x, side), cell in zip(columns, row, strict=True):
             figure.text(x, 0.155 - 0.027 * k, cell, fontsize=8, color=INK, ha=side)
