@@ -9,6 +9,7 @@ from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.notes import danger
 from witnessmark.diagnosis.notes.danger_rows import DANGER, danger_concepts, signs, undefined
 from witnessmark.diagnosis.notes.matching import alarms, read_note
+from witnessmark.diagnosis.notes.telling import is_danger
 
 HAZARDS = {f.id for f in knowledge().findings.values() if f.group == "danger"}
 
@@ -124,6 +125,36 @@ def test_alarm_words_without_a_danger_ask_for_a_call_back(text: str, reason: str
     ["contactor burnt", "no emergency", "smoke from the unit, help", "LP alarm, low pressure trips", "brand new motor"],
 )
 def test_no_call_back_without_need(text: str) -> None:
+    assert read_note(text).call_back is None
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "compressor não arranca, cheiro a queimado",
+        "compressor nao arranca, cheiro a queimado",
+        "o motor está a deitar fumo",
+        "a loja cheira a gás",
+        "apanhei um choque",
+        "o colega apanhou um choque no compressor",
+        "a caixa do compressor dá choque",
+        "há faíscas no quadro",
+        "o quadro está a arder",
+        "compressor rebentou, fuga de amoníaco",
+        "compressor burnt, cheiro a queimado",
+        "estou com tonturas na cave",
+        "compressor no terrain, odeur de gaz",
+        "compressor defekt, Rauch im Keller",
+    ],
+)
+def test_danger_in_another_language_is_never_passed_over_as_english(text: str) -> None:
+    """The worst wrong answer: a word or two of the trade make the note English, and nobody rings back."""
+    note = read_note(text)
+    assert note.call_back is not None or any(is_danger(m.finding) for m in note.matches)
+
+
+@pytest.mark.parametrize("text", ["ammonia plant, new valve fitted", "amoniac compressor, fitted a new valve"])
+def test_words_that_are_english_too_ask_for_nothing_in_english(text: str) -> None:
     assert read_note(text).call_back is None
 
 

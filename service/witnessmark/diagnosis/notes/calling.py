@@ -20,7 +20,7 @@ from witnessmark.diagnosis.notes.assertions.scope import Scope
 from witnessmark.diagnosis.notes.assertions.subjects import Told
 from witnessmark.diagnosis.notes.beside.language import ENGLISH, UNCERTAIN, Language
 from witnessmark.diagnosis.notes.danger import alarm_mentions, harmless_words, hazards, plights, sounds_grave, suspects
-from witnessmark.diagnosis.notes.danger_rows import ALARM, ALONE, NOT_HEARD, grave, needs, rules_alone
+from witnessmark.diagnosis.notes.danger_rows import ALARM, ALONE, NOT_HEARD, STRANGE, grave, needs, rules_alone
 from witnessmark.diagnosis.notes.joining import DENIAL, excerpts
 from witnessmark.diagnosis.notes.matches import Excerpt, Match
 from witnessmark.diagnosis.notes.mentions import Clause, Mention
@@ -168,8 +168,8 @@ class Listening:
         lists: list[tuple[CallBackReason, str]] = [("alarm words, but no danger understood", ALARM)]
         if not found:
             lists.append(("alarm words, but nothing understood", ALONE))
-        if language.name != ENGLISH:
-            lists.append(("danger words of a language that is not read", NOT_HEARD))
+        strange = STRANGE if language.name == ENGLISH else NOT_HEARD
+        lists.append(("danger words of a language that is not read", strange))
         for reason, name in lists:
             if words := [*self._told(name)]:
                 return CallBack(reason, tuple(words[:_SHOWN]))

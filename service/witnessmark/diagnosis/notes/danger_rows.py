@@ -18,7 +18,7 @@ SUSPECT = "~suspect"
 """Stands for a finding where people seem to be in trouble and nobody can say which: asks for a call back."""
 PLIGHT = "~plight "
 """Stands, with the id of the plight, for a finding where people need words of their own on the phone."""
-ALARM, ALONE, NOT_HEARD = f"{MARK}~alarm", f"{MARK}~alone", f"{MARK}~not-heard"
+ALARM, ALONE, NOT_HEARD, STRANGE = f"{MARK}~alarm", f"{MARK}~alone", f"{MARK}~not-heard", f"{MARK}~strange"
 
 
 class SlotRow(Row):
@@ -157,7 +157,9 @@ def danger_concepts() -> dict[str, tuple[str, ...]]:
     concepts = {MARK + name: _written(words) for name, words in DANGER().concepts.items()}
     alarm = DANGER().alarm
     literal = {name: (name.removeprefix(MARK),) for name in _names() if name not in concepts}
-    return {**literal, **concepts, ALARM: alarm.words, ALONE: alarm.alone, NOT_HEARD: alarm.not_heard}
+    lists = {ALARM: alarm.words, ALONE: alarm.alone, NOT_HEARD: alarm.not_heard}
+    read = {word for words in (*concepts.values(), alarm.words, alarm.alone) for word in words}
+    return {**literal, **concepts, **lists, STRANGE: tuple(word for word in alarm.not_heard if word not in read)}
 
 
 def _written(words: Iterable[str]) -> tuple[str, ...]:
