@@ -452,7 +452,7 @@ def test_a_sound_machine_in_words_gets_no_alarm(note: str, *, ran: bool) -> None
 
 
 @pytest.mark.parametrize(
-    "note", ["everybody outside, please hurry", "hazmat is on the way", "Es riecht nach Gas, Feuer im Keller"]
+    "note", ["hazmat is on the way", "the fire brigade is here", "Es riecht nach Gas, Feuer im Keller"]
 )
 def test_nothing_runs_on_where_words_of_danger_were_not_understood(note: str) -> None:
     """The worst wrong answer: `leave it as it is` where nobody knows what the words of danger were about."""
@@ -460,6 +460,13 @@ def test_nothing_runs_on_where_words_of_danger_were_not_understood(note: str) ->
     assert told.call_back
     assert told.advice.operation.advice == "stop"
     assert told.advice.for_caller[0].startswith("Keep everybody away from it")
+
+
+def test_people_sent_outside_are_people_in_danger() -> None:
+    told = sent("everybody outside, please hurry", urgency="none")
+    assert {notice.rule for notice in told.safety} == {"people-unwell-fresh-air"}
+    assert told.advice.operation.advice == "stop"
+    assert told.advice.priority.level == 1
 
 
 @pytest.mark.parametrize(
