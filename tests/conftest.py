@@ -14,6 +14,10 @@ from pathlib import Path
 import pytest
 from hypothesis import settings
 
+# Two workers whose libraries start a thread a core wait for each other, a hundred times as long as they work.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+os.environ.setdefault("OMP_NUM_THREADS", "1")
+
 settings.register_profile("same", derandomize=True, deadline=None)
 settings.register_profile("search", max_examples=1000, deadline=None)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "same"))

@@ -86,9 +86,16 @@ def client() -> TestClient:
     return TestClient(app)
 
 
+@cache
+def answered(path: str, body: str) -> Row:
+    """What the service answers; several questions are asked of one answer."""
+    answer: Row = client().post(path, content=body, headers={"content-type": "application/json"}).json()
+    return answer
+
+
 def dispatched(call: Row) -> Row:
     """What the service answers to one call."""
-    answer = client().post("/v1/dispatch", json={key: call[key] for key in CALL if key in call}).json()
+    answer = answered("/v1/dispatch", json.dumps({key: call[key] for key in CALL if key in call}))
     one: Row = answer["result"]["calls"][0]
     if one["problem"] is not None:
         raise ValueError(f"refused: {one['problem']}")
@@ -100,7 +107,7 @@ def diagnosed(call: Row) -> Row:
     """The diagnosis of a situation; a note in it is read first, as a caller would."""
     body = {key: call[key] for key in CALL if key in call and key not in ("note", "urgency")}
     body["want"] = {"explanation": False}
-    answer = client().post("/v1/diagnosis", json=body).json()
+    answer = answered("/v1/diagnosis", json.dumps(body))
     if "result" not in answer:
         raise ValueError(f"refused: {answer}")
     result: Row = answer["result"]
