@@ -30,6 +30,9 @@ STATES: Mapping[FindingKind, tuple[str, ...]] = {
 """The states that can be reported of a finding of either kind."""
 NO_FAULT = "no-compressor-fault"
 """Target of contexts that move P(no mode active); it is not a mode."""
+RUNS = "compressor-runs"
+"""The normal that says that it runs."""
+_STUCK = "shaft-seized"
 DANGER = "danger"
 """Group of findings that are acted on for the sake of people; they need not bear on any mode or cause."""
 
@@ -257,6 +260,13 @@ class Knowledge:
         if key in self.normals:
             return self.normals[key].text
         return self.modes[key].name if key in self.modes else self.causes[key].name
+
+    def inside(self, key: str) -> bool:
+        """Whether a finding is seen at an opened compressor only; that a shaft is stuck is found without."""
+        finding = self.findings.get(key)
+        if finding is None or finding.stage != "teardown" or key == _STUCK:
+            return False
+        return finding.check is None or "compressor-removed" in finding.check.needs
 
     @property
     def links(self) -> tuple[Link, ...]:
