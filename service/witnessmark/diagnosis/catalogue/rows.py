@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from itertools import chain, product
 from typing import Annotated, Literal, Self
 
@@ -288,7 +288,13 @@ class Knowledge:
 
     def completions(self, machine: Machine) -> tuple[Machine, ...]:
         """Every machine that this one can be, in the parts that some row tells apart; itself where nothing is open."""
-        parts = [part for part in MACHINE_WORDS if part in self.parts]
-        known = [(part, getattr(machine, part)) for part in parts]
-        choices = [MACHINE_WORDS[part] if word is None else (word,) for part, word in known]
-        return tuple(Machine(**dict(zip(parts, words, strict=True))) for words in product(*choices))
+        return _completions(self.parts, machine)
+
+
+@lru_cache(maxsize=256)
+def _completions(told_apart: frozenset[str], machine: Machine) -> tuple[Machine, ...]:
+    """Asked for at every check of a request."""
+    parts = [part for part in MACHINE_WORDS if part in told_apart]
+    known = [(part, getattr(machine, part)) for part in parts]
+    choices = [MACHINE_WORDS[part] if word is None else (word,) for part, word in known]
+    return tuple(Machine(**dict(zip(parts, words, strict=True))) for words in product(*choices))
