@@ -91,14 +91,17 @@ class Inquiry:
         """The ranking as if the knowledge held all that can be at work; without evidence the prior."""
         if self.brief and not len(self.evidence.likelihoods.findings) and not len(self.evidence.likelihoods.silent):
             return self.before
-        return self._brief.taken(slice(1)) if self.brief else self.posterior.ask()
+        if self.brief:
+            return self._brief.taken(slice(1))
+        if len(self._unknown):
+            self._as_unknown  # noqa: B018 - the ranking comes out of the same pass
+        return self.posterior.ask()
 
     @cached_property
     def _both(self) -> tuple[Answer, float]:
         if not len(self._unknown):
             return self.known, 0.0
-        unknown = self._as_unknown  # first: the ranking comes out of the same pass
-        return mixed(self.known, unknown, self.decisions.outside.prior)
+        return mixed(self.known, self._as_unknown, self.decisions.outside.prior)
 
     @cached_property
     def _unknown(self) -> Floats:
