@@ -16,7 +16,7 @@ from witnessmark.demo import cases
 from witnessmark.diagnosis.answer.dispatch import _WHEN
 from witnessmark.diagnosis.answer.priority import KINDS
 from witnessmark.diagnosis.catalogue.decisions import decisions
-from witnessmark.diagnosis.notes.scoring import THRESHOLD
+from witnessmark.diagnosis.notes.matches import THRESHOLD
 from witnessmark.language.catalogue import Language
 from witnessmark.vocabulary import words
 

@@ -10,10 +10,10 @@ from tests.notes_model.training import Judged
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.notes.calling import Listening
 from witnessmark.diagnosis.notes.joining import joined
-from witnessmark.diagnosis.notes.matches import Match
-from witnessmark.diagnosis.notes.matching import clauses_of, ruled_matches
+from witnessmark.diagnosis.notes.matches import THRESHOLD, Match
+from witnessmark.diagnosis.notes.matching import ruled_matches
 from witnessmark.diagnosis.notes.model.reader import DANGER, FAINT, SENSED, Heard, Model
-from witnessmark.diagnosis.notes.scoring import THRESHOLD
+from witnessmark.diagnosis.notes.scoring import clauses_of
 from witnessmark.diagnosis.notes.telling import as_ruled, is_danger
 
 

@@ -12,8 +12,8 @@ from pydantic import BaseModel, Field, ValidationError, model_validator
 
 from witnessmark import __version__, data
 from witnessmark.api import as_sent
-from witnessmark.api.quantities import AirPressure, Length, Quantity, Real, Wire
-from witnessmark.api.units import Beside, Conversion
+from witnessmark.api.quantities import AirPressure, Length, Quantity, Wire
+from witnessmark.api.units import Bare, Beside, Conversion
 from witnessmark.calculations.metrology.atmosphere import pressure_at_altitude
 from witnessmark.calculations.metrology.uncertainty import COVERAGE
 from witnessmark.errors import InputError, OutOfRangeError
@@ -84,7 +84,7 @@ class ModelVersion(Wire):
 class UncertaintyNote(Wire):
     """What the uncertainties of an answer mean."""
 
-    coverage_factor: Real = Field(description="Standard uncertainties that verdicts and intervals ask for.")
+    coverage_factor: Bare = Field(description="Standard uncertainties that verdicts and intervals ask for.")
     meaning: str = Field(description="The same in words.")
 
 

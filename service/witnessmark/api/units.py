@@ -120,8 +120,8 @@ def rounded(value: float) -> float:
 
 
 # A number that is no quantity is dimensionless unless its field says otherwise (json_schema_extra={"x-unit": "dB"}).
-_Bare = Annotated[float, Strict(), Field(json_schema_extra={"x-unit": "1"})]
-Real = Annotated[_Bare, PlainSerializer(rounded, float)]
+Bare = Annotated[float, Strict(), Field(json_schema_extra={"x-unit": "1"})]
+Real = Annotated[Bare, PlainSerializer(rounded, float)]
 """Rounded where it is answered; a quantity is rounded already where it is made."""
 _BESIDE = {"x-unit": "as in `unit`"}
 
@@ -158,12 +158,12 @@ class Quantity(Wire):
     table: ClassVar[Dimension]
 
     value: Annotated[
-        _Bare,
+        Bare,
         Field(ge=-LARGEST, le=LARGEST, description="The number, in the unit beside it.", json_schema_extra=_BESIDE),
     ]
     unit: str
     uncertainty: Annotated[
-        Annotated[_Bare, Field(ge=0, le=LARGEST, json_schema_extra=_BESIDE)] | None,
+        Annotated[Bare, Field(ge=0, le=LARGEST, json_schema_extra=_BESIDE)] | None,
         Field(description="One standard uncertainty, in the same unit."),
     ] = None
 
@@ -328,7 +328,8 @@ class Conversion:
             width = math.sqrt(width * width + weather * weather)  # as columns have it (arithmetic)
         width_in_words = "" if shown is None else figure(shown, DIGITS)
         reading = Measured(value, width)
-        within(field, reading, (low, high), quantity.dimension)
+        if not (low <= value <= high and width <= high - low):  # within allows for rounding, or says what is wrong
+            within(field, reading, (low, high), quantity.dimension)
         if instrument is not None and width_in_words:
             kind = instrument.replace("-", " ")
             self.assume(

@@ -15,7 +15,6 @@ from witnessmark import data
 from witnessmark.casework.document import at
 from witnessmark.casework.moments import moment, zone_of
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
-from witnessmark.diagnosis.evidence.reports import inside
 
 WorkKind = TypeAliasType(
     "WorkKind", Literal["made-safe", "bridge-removed", "compressor-removed", "compressor-replaced", "other"]
@@ -167,7 +166,7 @@ def _ends(case: Mapping[str, Any]) -> Iterator[End]:
 def _opened(case: Mapping[str, Any]) -> bool:
     seen = (report["finding"] for report in case.get("findings") or () if report["state"] != "unknown")
     shown = any(at(case, f"signs.{sign}") is not None for sign in _SEEN_INSIDE)
-    return shown or any(inside(knowledge(), finding) for finding in seen)
+    return shown or any(knowledge().inside(finding) for finding in seen)
 
 
 def _worked_on(case: Mapping[str, Any]) -> bool:

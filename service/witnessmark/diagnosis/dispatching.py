@@ -25,9 +25,9 @@ from witnessmark.diagnosis.catalogue.rows import DANGER, NO_FAULT, Knowledge
 from witnessmark.diagnosis.catalogue.triage import Question, triage
 from witnessmark.diagnosis.notes.beside.facts import Fact
 from witnessmark.diagnosis.notes.calling import alarming
-from witnessmark.diagnosis.notes.errands import errand, read_call
+from witnessmark.diagnosis.notes.errands import errand
 from witnessmark.diagnosis.notes.matches import Match
-from witnessmark.diagnosis.notes.matching import NoteReading, read_note
+from witnessmark.diagnosis.notes.matching import NoteReading, read_call, read_note
 from witnessmark.diagnosis.notes.numbers.number import Values
 from witnessmark.diagnosis.notes.unread import unread
 from witnessmark.diagnosis.result import DispatchAdvice, Hypothesis, Named, Operation, SafetyNotice

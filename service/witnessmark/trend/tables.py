@@ -23,7 +23,6 @@ MOST_ROWS = 2_000_000
 MOST_BYTES = 128 * 1024 * 1024
 """Of a log, unpacked."""
 GZIP = b"\x1f\x8b"
-PIECE = 1 << 20
 TEXT = "log"
 
 

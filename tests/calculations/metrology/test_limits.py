@@ -7,13 +7,10 @@ from pydantic import ValidationError
 
 from witnessmark.calculations.metrology.limits import (
     Limit,
-    Ruling,
     Safer,
     Standing,
     StatedLimit,
     judge,
-    limit_from,
-    load,
     side,
 )
 from witnessmark.calculations.metrology.uncertainty import Measured
@@ -109,20 +106,9 @@ def test_a_limit_without_figures_or_side_is_refused() -> None:
     with pytest.raises(ValueError, match="at least 1 item"):
         Limit("lower", ())
     with pytest.raises(ValueError, match="'lower' or 'higher'"):
-        limit_from({"safer": "sideways", "stated": [{"value": 1.0, "source": ONE}]})
+        limit("sideways", 1.0)  # type: ignore[arg-type]
 
 
 def test_an_unknown_source_is_refused() -> None:
     with pytest.raises(ValidationError, match="no such source: hearsay"):
         StatedLimit(1.0, "hearsay")
-
-
-@pytest.mark.parametrize(
-    ("package", "name"),
-    [("witnessmark.calculations.electrical", f"{n}.toml") for n in ("supply_unbalance", "windings", "insulation")]
-    + [("witnessmark.calculations.tightness", "evacuation.toml")],
-)
-def test_the_data_files_load(package: str, name: str) -> None:
-    found = load(package, name)
-    assert found
-    assert all(isinstance(v.rule(), Ruling) for v in found.values())

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from witnessmark.diagnosis.answer.dispatch import SAVE
-from witnessmark.diagnosis.answer.plights import explained, first_words, urgency_in
+from witnessmark.diagnosis.answer.plights import SAVE, explained, first_words, urgency_in
 from witnessmark.diagnosis.case import Case
 from witnessmark.diagnosis.catalogue.triage import triage
 from witnessmark.diagnosis.dispatching import dispatch_call

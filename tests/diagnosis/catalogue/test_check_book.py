@@ -8,13 +8,12 @@ import pytest
 from pydantic import ValidationError
 
 from witnessmark.data import DataError
-from witnessmark.diagnosis.catalogue import check_book as module
+from witnessmark.diagnosis.catalogue import knowledge as module
 from witnessmark.diagnosis.catalogue.check_book import (
     Action,
     CheckBook,
     Follow,
     check_book,
-    check_checks,
     dangling,
     step_of,
 )
@@ -43,7 +42,7 @@ def test_an_action_that_tells_nothing_is_refused() -> None:
 
 
 def test_what_rows_name_is_there(shipped: Knowledge, monkeypatch: pytest.MonkeyPatch) -> None:
-    check_checks()
+    module.check_knowledge()
     book = check_book()
     odd = book.known[0].model_copy(update={"by": {"insulation-low": "high"}})
     wrong = book.model_copy(
@@ -69,7 +68,7 @@ def test_what_rows_name_is_there(shipped: Knowledge, monkeypatch: pytest.MonkeyP
 
     monkeypatch.setattr(module, "check_book", broken)
     with pytest.raises(DataError):
-        check_checks()
+        module.check_knowledge()
 
 
 @pytest.mark.parametrize(

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from witnessmark.data import DataError
-from witnessmark.diagnosis.catalogue import triage as module
+from witnessmark.diagnosis.catalogue import knowledge as module
 from witnessmark.diagnosis.catalogue.rows import Knowledge
 from witnessmark.diagnosis.catalogue.triage import Question, Sign, Triage, dangling, triage
 
@@ -35,9 +35,9 @@ def test_unknown_findings_are_named(shipped: Knowledge) -> None:
 
 
 def test_a_start_refuses_what_does_not_fit(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(module, "dangling", lambda *_: iter(["triage: unknown id ghosts"]))
+    monkeypatch.setattr(module, "unknown_to_triage", lambda *_: iter(["triage: unknown id ghosts"]))
     with pytest.raises(DataError, match="unknown id ghosts"):
-        module.check_triage()
+        module.check_knowledge()
 
 
 def test_a_sign_is_seen_in_its_state() -> None:

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
+from witnessmark.diagnosis.answer import inquiry as module
 from witnessmark.diagnosis.answer.inquiry import inquire, told_by_modes
 from witnessmark.diagnosis.answer.misfits import fits
 from witnessmark.diagnosis.answer.verdict import verdict
@@ -112,6 +115,30 @@ def test_brief_and_whole_agree() -> None:
     whole, brief = (inquire(knowledge(), case(*STRANGE), brief=short) for short in (False, True))
     assert brief.outside == pytest.approx(whole.outside)
     assert brief.none == pytest.approx(whole.none)
+
+
+@pytest.mark.parametrize("contexts", [(), (("queue", "monitoring"),)])
+def test_the_same_of_whichever_pass_it_comes(
+    monkeypatch: pytest.MonkeyPatch, contexts: tuple[tuple[str, str], ...]
+) -> None:
+    """Worst: the ranking is that of another variant of the evidence, which stood beside it in the pass."""
+    strange = replace(case(*STRANGE), circumstances=contexts)
+    alone = inquire(knowledge(), strange)
+    assert (alone.net.no_fault_odds == 1) == bool(contexts)  # with P(no mode) in the pass, and without
+    plain = alone.posterior.ask(alone.posterior.evidence.likelihood[None])
+    brief, later = (inquire(knowledge(), strange, brief=short) for short in (True, False))
+    assert later.without.probability.shape == (len(later.evidence.items), len(later.net.nodes))  # first the variants
+    found = [alone, brief, later]
+    rankings = [one.answer for one in found]
+    monkeypatch.setattr(module, "TOGETHER", 0)
+    found += [inquire(knowledge(), strange, brief=short) for short in (False, True)]
+    rankings += [one.answer for one in found[len(rankings) :]]
+    for one, ranking in zip(found, rankings, strict=True):
+        assert one.known.probability == pytest.approx(plain.probability, abs=1e-9)
+        assert ranking.probability == pytest.approx(rankings[-1].probability, abs=1e-9)
+        assert one.outside == pytest.approx(found[-1].outside, abs=1e-9)
+        assert one.none == pytest.approx(found[0].none, abs=1e-9)
+    assert np.abs(rankings[0].probability - plain.probability).max() > 0.01
 
 
 def test_dangers_and_definitions_tell_nothing_of_it() -> None:

@@ -6,7 +6,8 @@ import pytest
 
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.notes.apart import APART, Others
-from witnessmark.diagnosis.notes.matching import clauses_of, match
+from witnessmark.diagnosis.notes.matching import match
+from witnessmark.diagnosis.notes.scoring import clauses_of
 from witnessmark.diagnosis.notes.telling import is_danger
 
 

@@ -8,8 +8,9 @@ import pytest
 
 from witnessmark.diagnosis.notes import matching
 from witnessmark.diagnosis.notes.calling import Listening
-from witnessmark.diagnosis.notes.matching import clauses_of, read_note
+from witnessmark.diagnosis.notes.matching import read_note
 from witnessmark.diagnosis.notes.model.reader import DANGER, Heard, Ruled
+from witnessmark.diagnosis.notes.scoring import clauses_of
 
 LONG = (
     " it is the third call about this walk in and the owner wants it to be cold before the lunch hour starts today" * 3

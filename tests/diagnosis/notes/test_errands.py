@@ -6,7 +6,8 @@ import pytest
 
 from witnessmark.diagnosis.case import Case, Machine
 from witnessmark.diagnosis.dispatching import dispatch_call
-from witnessmark.diagnosis.notes.errands import ERRANDS, LONGEST, besides, errand, read_call
+from witnessmark.diagnosis.notes.errands import ERRANDS, LONGEST, besides, errand
+from witnessmark.diagnosis.notes.matching import read_call
 
 ERRAND = (
     "please send me a copy of invoice 4411",

@@ -31,9 +31,8 @@ from hypothesis import strategies as st
 from witnessmark.diagnosis.case import Machine
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.notes import matching
-from witnessmark.diagnosis.notes.matches import Match
+from witnessmark.diagnosis.notes.matches import FAINTEST, THRESHOLD, Match
 from witnessmark.diagnosis.notes.matching import LONGEST, alarms, match, read_note
-from witnessmark.diagnosis.notes.scoring import FAINTEST, THRESHOLD
 from witnessmark.errors import InputError
 
 Said = frozenset[tuple[str, str]]

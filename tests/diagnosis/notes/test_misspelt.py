@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from witnessmark.diagnosis.notes.danger_rows import DANGER
-from witnessmark.diagnosis.notes.misspelt import NO_SLIPS, QUALITY, slips, sound
-from witnessmark.diagnosis.notes.tokens import tokens
+from witnessmark.diagnosis.notes.misspelt import slips, sound
+from witnessmark.diagnosis.notes.tokens import OF_ALARM, tokens
 from witnessmark.diagnosis.notes.vocabulary import vocabulary
 
 SHIPPED = slips(DANGER().alarm.spelt, DANGER().alarm.real)
@@ -71,9 +71,9 @@ def test_words_as_they_sound() -> None:
 
 
 def test_nothing_listed_hears_nothing() -> None:
-    assert NO_SLIPS.meant("smkoe") is None
+    assert slips([], []).meant("smkoe") is None
 
 
 def test_a_note_is_read_with_the_right_word_a_little_less_surely() -> None:
     first = tokens("smkoe here", vocabulary().lexicon)[0]
-    assert (first.stem, first.quality) == ("smok", QUALITY)
+    assert (first.stem, first.quality) == ("smok", OF_ALARM)

@@ -5,9 +5,10 @@ from __future__ import annotations
 import pytest
 
 from witnessmark.diagnosis.notes.calling import Listening
-from witnessmark.diagnosis.notes.matching import alarms, clauses_of, match
+from witnessmark.diagnosis.notes.matching import alarms, match
 from witnessmark.diagnosis.notes.model.reader import DANGER, Heard
 from witnessmark.diagnosis.notes.orders import names_only
+from witnessmark.diagnosis.notes.scoring import clauses_of
 
 NAMES = (
     "KT4410 replace condenser fans",

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from witnessmark.diagnosis.notes.matching import clauses_of, read_note
+from witnessmark.diagnosis.notes.matching import read_note
 from witnessmark.diagnosis.notes.rooms import FINDING, warm_places
+from witnessmark.diagnosis.notes.scoring import clauses_of
 
 WARM = (
     "walk in by the back door is up to 58",

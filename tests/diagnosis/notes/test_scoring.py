@@ -7,8 +7,9 @@ from typing import Any
 
 import pytest
 
+from witnessmark.diagnosis.notes.mentions import Sentence
 from witnessmark.diagnosis.notes.phrase_rows import Phrases
-from witnessmark.diagnosis.notes.scoring import LONGEST, Hit, Sentence, believed, hits, sentences
+from witnessmark.diagnosis.notes.scoring import LONGEST, Hit, believed, hits, sentences
 from witnessmark.diagnosis.notes.tokens import tokens
 from witnessmark.diagnosis.notes.vocabulary import Vocabulary, compiled
 

@@ -10,10 +10,10 @@ from tests.evaluation.notes.notes import HERE, STATES, Heard, Note, service
 from tests.notes_model.deaf import Deaf
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.notes import matching
+from witnessmark.diagnosis.notes.matches import THRESHOLD
 from witnessmark.diagnosis.notes.matching import told_to_reader
 from witnessmark.diagnosis.notes.model.reader import DANGER
 from witnessmark.diagnosis.notes.model.store import shipped
-from witnessmark.diagnosis.notes.scoring import THRESHOLD
 from witnessmark.diagnosis.notes.telling import is_danger
 
 

@@ -27,7 +27,6 @@ AT_ONCE = 20
 """Calls worked out in one piece of slow work: others wait for no more than a quarter of a second."""
 MOST_ALARMS, MOST_MATCHED, MOST_ITEMS, MOST_STEPS, MOST_LIKELY = 3, 8, 4, 4, 3
 LONGEST_WORDS = 60
-_OF_ALL = {"calls", "site", "report_in", "language"}
 
 
 @calculation(

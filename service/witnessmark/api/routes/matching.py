@@ -17,9 +17,8 @@ from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.catalogue.readings import catalogue
 from witnessmark.diagnosis.dispatching import ask_again
 from witnessmark.diagnosis.notes.beside.facts import Fact
-from witnessmark.diagnosis.notes.matches import Match
+from witnessmark.diagnosis.notes.matches import THRESHOLD, Match
 from witnessmark.diagnosis.notes.matching import NoteReading, alarms, read_note
-from witnessmark.diagnosis.notes.scoring import THRESHOLD
 
 router = version_one("diagnosis")
 

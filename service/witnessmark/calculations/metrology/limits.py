@@ -8,10 +8,8 @@ beyond them than `makers.toml` says. All sources must stand in the source regist
 
 from __future__ import annotations
 
-import tomllib
 from dataclasses import dataclass
-from importlib.resources import files
-from typing import Annotated, Any, Literal
+from typing import Annotated, Literal
 
 from pydantic import ConfigDict, Field
 from pydantic.dataclasses import dataclass as pydantic_dataclass
@@ -142,21 +140,6 @@ def side(value: Measured, limit: float, safer: Safer) -> Literal["within", "outs
     if margin - reach >= 0:
         return "within"
     return "outside" if margin + reach < 0 else "cannot tell"
-
-
-def load(package: str, name: str) -> dict[str, Limit]:
-    """All limits of a data file, checked."""
-    return {key: limit_from(table) for key, table in read_data(package, name)["limits"].items()}
-
-
-def read_data(package: str, name: str) -> dict[str, Any]:
-    """A data file that stands beside the code."""
-    return tomllib.loads(files(package).joinpath(name).read_text("utf-8"))
-
-
-def limit_from(table: dict[str, Any]) -> Limit:
-    """One limit from its table."""
-    return Limit(table["safer"], tuple(StatedLimit(**row) for row in table["stated"]))
 
 
 def _safer_of(safer: Safer, first: float, second: float) -> float:

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from witnessmark.diagnosis.answer.extremes import alarms, extremes
 from witnessmark.diagnosis.answer.inquiry import Inquiry
 from witnessmark.diagnosis.answer.operation import EVIDENCE, ICE, SPARED, operation, running
+from witnessmark.diagnosis.answer.plights import SAVE
 from witnessmark.diagnosis.answer.priority import (
     CARE,
     COMFORT,
@@ -18,11 +19,10 @@ from witnessmark.diagnosis.answer.priority import (
     PLANNED,
     priority,
 )
-from witnessmark.diagnosis.answer.safety import abnormal, has
-from witnessmark.diagnosis.case import Urgency
+from witnessmark.diagnosis.answer.safety import abnormal
 from witnessmark.diagnosis.catalogue.action_rows import Advice, Crew, Fluid, SafetyRule, Step
 from witnessmark.diagnosis.catalogue.rows import DANGER, NO_FAULT
-from witnessmark.diagnosis.catalogue.triage import triage
+from witnessmark.diagnosis.catalogue.triage import has, triage
 from witnessmark.diagnosis.phrases import listed, quoted
 from witnessmark.diagnosis.result import (
     DiagnosisVerdict,
@@ -63,13 +63,6 @@ _LET_RUN = "Leave it as it is; once it has stopped, do not start it again"
 _SPARE = "Switch it off if it can be spared; once it has stopped, do not start it again"
 """What is said of a machine that runs, and of which nobody can say whether it may."""
 _TRAINED: Mapping[Fluid, str] = {"toxic": "toxic-refrigerant", "flammable": "flammable-refrigerant"}
-SAVE: Mapping[Urgency, str] = {
-    "medical": "Keep the door shut, move medicine, blood and samples into another cold place now, mark them, and ask "
-    "their maker or the pharmacy before they are used; bring frail people to a cooler room and give them water",
-    "food-at-risk": "Keep the doors shut, note time and temperature, and move the goods into another cold place before "
-    "they are warm; dry ice only with fresh air in the room; do not sell or eat what has been warm",
-}
-"""What saves goods and people until somebody comes (common practice)."""
 _THAW = (
     "Switch the cooling off at its control, leave the fans on if they turn, and let the ice thaw with something under "
     "it for the water; do not chip it and use no flame"

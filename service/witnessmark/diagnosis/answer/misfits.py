@@ -8,8 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from witnessmark.diagnosis.answer.inquiry import Inquiry, crowded
-from witnessmark.diagnosis.catalogue.rows import Finding
-from witnessmark.diagnosis.evidence.reports import RUNS
+from witnessmark.diagnosis.catalogue.rows import RUNS, Finding
 from witnessmark.diagnosis.inference.noisy_or import Floats
 from witnessmark.diagnosis.phrases import lower
 from witnessmark.diagnosis.result import Contradiction, Misfit

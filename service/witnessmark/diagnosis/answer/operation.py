@@ -7,10 +7,11 @@ from collections.abc import Mapping, Sequence
 from witnessmark.diagnosis.answer.extremes import Extreme
 from witnessmark.diagnosis.answer.inquiry import Inquiry
 from witnessmark.diagnosis.answer.priority import endangered
-from witnessmark.diagnosis.answer.safety import abnormal, borne_out, signs_of
+from witnessmark.diagnosis.answer.safety import abnormal, borne_out
 from witnessmark.diagnosis.answer.wording import seen
-from witnessmark.diagnosis.catalogue.triage import triage
-from witnessmark.diagnosis.evidence.reports import RUNS, opened
+from witnessmark.diagnosis.catalogue.rows import RUNS
+from witnessmark.diagnosis.catalogue.triage import signs_of, triage
+from witnessmark.diagnosis.evidence.reports import opened
 from witnessmark.diagnosis.phrases import lower
 from witnessmark.diagnosis.result import Operation, SafetyNotice
 

@@ -68,6 +68,8 @@ def actions(inquiry: Inquiry, forbids: frozenset[str]) -> list[tuple[Finding, Ch
 
 def _has_it(inquiry: Inquiry, check: CheckRow) -> bool:
     """Whether the check is worth making at one of the machines that this can be."""
+    if not check.applies.parts:
+        return True
     machines = inquiry.knowledge.completions(inquiry.checked.machine)
     return any(check.applies.to(machine) for machine in machines)
 

@@ -2,15 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import replace
 
-from witnessmark.diagnosis.answer.dispatch import SAVE
 from witnessmark.diagnosis.case import Urgency
 from witnessmark.diagnosis.catalogue.rows import Knowledge
 from witnessmark.diagnosis.catalogue.triage import Plight, triage
 from witnessmark.diagnosis.result import DispatchAdvice
 from witnessmark.vocabulary import words
+
+SAVE: Mapping[Urgency, str] = {
+    "medical": "Keep the door shut, move medicine, blood and samples into another cold place now, mark them, and ask "
+    "their maker or the pharmacy before they are used; bring frail people to a cooler room and give them water",
+    "food-at-risk": "Keep the doors shut, note time and temperature, and move the goods into another cold place before "
+    "they are warm; dry ice only with fresh air in the room; do not sell or eat what has been warm",
+}
+"""What saves goods and people until somebody comes (common practice)."""
 
 
 def urgency_in(plights: Sequence[str], said: Urgency | None) -> Urgency | None:

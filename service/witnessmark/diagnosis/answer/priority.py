@@ -10,11 +10,10 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from typing import Literal, NamedTuple
 
 from witnessmark.diagnosis.answer.extremes import Extreme
-from witnessmark.diagnosis.answer.safety import signs_of
 from witnessmark.diagnosis.answer.wording import seen
 from witnessmark.diagnosis.case import Case, Urgency
 from witnessmark.diagnosis.catalogue.rows import DANGER, Knowledge
-from witnessmark.diagnosis.catalogue.triage import Stake, triage
+from witnessmark.diagnosis.catalogue.triage import Stake, signs_of, triage
 from witnessmark.diagnosis.result import Priority, PriorityKind
 
 NOW, IF_POWERED, DAMAGE, CARE, GOODS, OCCUPIED, COMFORT, PLANNED = range(1, 9)

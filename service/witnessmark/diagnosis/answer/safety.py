@@ -7,10 +7,9 @@ from functools import lru_cache
 
 from witnessmark.diagnosis.answer.inquiry import Inquiry
 from witnessmark.diagnosis.case import Fluid
-from witnessmark.diagnosis.catalogue.action_rows import Fluid as Asked
 from witnessmark.diagnosis.catalogue.action_rows import ModeAtLeast, SafetyRule
 from witnessmark.diagnosis.catalogue.rows import Knowledge
-from witnessmark.diagnosis.catalogue.triage import Sign, triage
+from witnessmark.diagnosis.catalogue.triage import has
 from witnessmark.diagnosis.evidence.reports import NORMAL_STATES
 from witnessmark.diagnosis.result import SafetyNotice
 
@@ -72,22 +71,6 @@ def _causes_seen(knowledge: Knowledge) -> frozenset[tuple[str, str]]:
     """Findings in the states that define a cause, and no mode."""
     modes = {(link.target, link.state) for link in knowledge.mode_finding if link.defines}
     return frozenset({(link.target, link.state) for link in knowledge.cause_finding if link.defines} - modes)
-
-
-def has(fluid: Fluid | None, asked: Asked | None) -> bool:
-    """Whether the refrigerant is as a row asks for; None asks for nothing."""
-    if asked is None:
-        return True
-    if fluid is None:
-        return asked in ("not-known", "flammable-or-not-known")
-    burns = fluid.flammable and not fluid.toxic
-    special = {"toxic": fluid.toxic, "burns-fast": burns and not fluid.slow, "burns-slowly": burns and fluid.slow}
-    return special.get(asked, asked != "not-known" and fluid.flammable)
-
-
-def signs_of(fluid: Fluid | None) -> Iterator[Sign]:
-    """The signs of what is at stake, for such a refrigerant."""
-    return (row for row in triage().sign if has(fluid, row.fluid))
 
 
 def _applies(rule: SafetyRule, inquiry: Inquiry) -> bool:

@@ -8,9 +8,8 @@ from typing import Literal
 
 from witnessmark.diagnosis.case import Case
 from witnessmark.diagnosis.catalogue.check_book import check_book
-from witnessmark.diagnosis.catalogue.rows import Finding, Knowledge
+from witnessmark.diagnosis.catalogue.rows import RUNS, Finding, Knowledge
 from witnessmark.diagnosis.catalogue.triage import triage
-from witnessmark.diagnosis.evidence.reports import RUNS, inside
 
 Side = Literal["electrical", "circuit"]
 SIDES: frozenset[Side] = frozenset({"electrical", "circuit"})
@@ -74,7 +73,7 @@ def _seen_nowhere_else(knowledge: Knowledge, told: Mapping[str, str]) -> list[st
     What a machine that runs has not (a seized shaft) is told of a closed one as well.
     """
     closed = knowledge.normals[RUNS].means_absent if RUNS in knowledge.normals else ()
-    return [key for key in told if inside(knowledge, key) and key not in closed]
+    return [key for key in told if knowledge.inside(key) and key not in closed]
 
 
 def side_of(finding: Finding) -> Side:

@@ -10,7 +10,8 @@ from numpy.typing import NDArray
 
 from witnessmark.diagnosis.answer.inquiry import Inquiry, crowded, support, supported
 from witnessmark.diagnosis.catalogue.check_book import check_book
-from witnessmark.diagnosis.evidence.reports import NORMAL_STATES, RUNS, opened
+from witnessmark.diagnosis.catalogue.rows import RUNS
+from witnessmark.diagnosis.evidence.reports import NORMAL_STATES, opened
 from witnessmark.diagnosis.phrases import listed, lower, percent, quoted
 from witnessmark.diagnosis.result import Contradiction, DiagnosisVerdict, Hypothesis, Misfit, VerdictState
 

@@ -9,10 +9,8 @@ from pydantic import Field, model_validator
 
 from witnessmark import data
 from witnessmark.data import Row
-from witnessmark.diagnosis.catalogue.checks import unknown
-from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.catalogue.row_base import Probability, Reviewed, Text
-from witnessmark.diagnosis.catalogue.row_files import FOLDER, PACKAGE
+from witnessmark.diagnosis.catalogue.row_files import FOLDER, PACKAGE, unknown
 from witnessmark.diagnosis.catalogue.rows import STATES, CheckRow, Finding, Knowledge
 from witnessmark.diagnosis.result import Step
 
@@ -181,13 +179,6 @@ class CheckBook(Row):
 
 check_book = data.table(PACKAGE, f"{FOLDER}/checks.toml", CheckBook)
 """The shipped rows: `check_book().order.gauges`."""
-
-
-@data.checked
-def check_checks() -> None:
-    """Everything that the rows name is there. Raises DataError."""
-    if wrong := [*dangling(check_book(), knowledge())]:
-        raise data.DataError(wrong)
 
 
 def dangling(book: CheckBook, known: Knowledge) -> Iterator[str]:

@@ -5,10 +5,11 @@ What can be wrong with a row on its own stands with its kind, in `rows.py`.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from graphlib import CycleError, TopologicalSorter
 
 from witnessmark.diagnosis.catalogue.row_base import Applies
+from witnessmark.diagnosis.catalogue.row_files import unknown
 from witnessmark.diagnosis.catalogue.rows import DANGER, NO_FAULT, STATES, Finding, Knowledge, Link
 
 
@@ -16,11 +17,6 @@ def faults(knowledge: Knowledge) -> list[str]:
     """Everything that is wrong, one sentence each; empty when the knowledge can be used."""
     checks = (_ids, _steps, _conflicts, _one_meaning, _links, _counted_twice, _orphans, _circles)
     return [fault for check in checks for fault in check(knowledge)]
-
-
-def unknown(where: str, keys: Iterable[str], known: Iterable[str]) -> Iterator[str]:
-    """One sentence for every key that is not known."""
-    yield from (f"{where}: unknown id {key}" for key in sorted(set(keys) - set(known)))
 
 
 def _ids(knowledge: Knowledge) -> Iterator[str]:

@@ -15,6 +15,8 @@ from operator import attrgetter
 
 from witnessmark import data
 from witnessmark.diagnosis.catalogue.action_rows import Advice, ConflictPair, SafetyRule
+from witnessmark.diagnosis.catalogue.check_book import check_book
+from witnessmark.diagnosis.catalogue.check_book import dangling as unknown_to_checks
 from witnessmark.diagnosis.catalogue.checks import faults
 from witnessmark.diagnosis.catalogue.readings import catalogue, dangling
 from witnessmark.diagnosis.catalogue.row_files import FOLDER, PACKAGE, RowReader, row_file
@@ -30,6 +32,8 @@ from witnessmark.diagnosis.catalogue.rows import (
     ModeMode,
     Normal,
 )
+from witnessmark.diagnosis.catalogue.triage import dangling as unknown_to_triage
+from witnessmark.diagnosis.catalogue.triage import triage
 
 FINDINGS = row_file("findings", "finding", Finding)
 NORMALS = row_file("normals", "normal", Normal)
@@ -63,8 +67,10 @@ def knowledge() -> Knowledge:
 
 @data.checked
 def check_knowledge() -> None:
-    """The files agree with one another, the readings with what they tell of. Raises DataError."""
-    if wrong := list(dangling(knowledge(), catalogue().values())):
+    """The files agree with one another: all that readings, checks and calls name is there. Raises DataError."""
+    known = knowledge()
+    readings = dangling(known, catalogue().values())
+    if wrong := [*readings, *unknown_to_checks(check_book(), known), *unknown_to_triage(triage(), known)]:
         raise data.DataError(wrong)
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from importlib.resources.abc import Traversable
 from operator import attrgetter
@@ -68,6 +68,11 @@ class RowReader:
         rows = self.rows(file)
         self.faults += (f"{file.name}: {twice} stands twice" for twice in _repeated(map(key, rows)))
         return {key(row): row for row in rows}
+
+
+def unknown(where: str, keys: Iterable[str], known: Iterable[str]) -> Iterator[str]:
+    """One sentence for every key that is not known."""
+    yield from (f"{where}: unknown id {key}" for key in sorted(set(keys) - set(known)))
 
 
 def _repeated(keys: Iterable[str]) -> list[str]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from itertools import chain, product
 from typing import Annotated, Literal, Self
 
@@ -30,6 +30,9 @@ STATES: Mapping[FindingKind, tuple[str, ...]] = {
 """The states that can be reported of a finding of either kind."""
 NO_FAULT = "no-compressor-fault"
 """Target of contexts that move P(no mode active); it is not a mode."""
+RUNS = "compressor-runs"
+"""The normal that says that it runs."""
+_STUCK = "shaft-seized"
 DANGER = "danger"
 """Group of findings that are acted on for the sake of people; they need not bear on any mode or cause."""
 
@@ -258,6 +261,13 @@ class Knowledge:
             return self.normals[key].text
         return self.modes[key].name if key in self.modes else self.causes[key].name
 
+    def inside(self, key: str) -> bool:
+        """Whether a finding is seen at an opened compressor only; that a shaft is stuck is found without."""
+        finding = self.findings.get(key)
+        if finding is None or finding.stage != "teardown" or key == _STUCK:
+            return False
+        return finding.check is None or "compressor-removed" in finding.check.needs
+
     @property
     def links(self) -> tuple[Link, ...]:
         """Every arrow."""
@@ -278,7 +288,13 @@ class Knowledge:
 
     def completions(self, machine: Machine) -> tuple[Machine, ...]:
         """Every machine that this one can be, in the parts that some row tells apart; itself where nothing is open."""
-        parts = [part for part in MACHINE_WORDS if part in self.parts]
-        known = [(part, getattr(machine, part)) for part in parts]
-        choices = [MACHINE_WORDS[part] if word is None else (word,) for part, word in known]
-        return tuple(Machine(**dict(zip(parts, words, strict=True))) for words in product(*choices))
+        return _completions(self.parts, machine)
+
+
+@lru_cache(maxsize=256)
+def _completions(told_apart: frozenset[str], machine: Machine) -> tuple[Machine, ...]:
+    """Asked for at every check of a request."""
+    parts = [part for part in MACHINE_WORDS if part in told_apart]
+    known = [(part, getattr(machine, part)) for part in parts]
+    choices = [MACHINE_WORDS[part] if word is None else (word,) for part, word in known]
+    return tuple(Machine(**dict(zip(parts, words, strict=True))) for words in product(*choices))

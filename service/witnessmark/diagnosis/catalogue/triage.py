@@ -12,12 +12,11 @@ from typing_extensions import TypeAliasType
 from witnessmark import data
 from witnessmark.calculations.circuit.burst_pressure import BurstSide
 from witnessmark.data import Row
-from witnessmark.diagnosis.case import Urgency
-from witnessmark.diagnosis.catalogue.action_rows import Crew, Fluid
-from witnessmark.diagnosis.catalogue.checks import unknown
-from witnessmark.diagnosis.catalogue.knowledge import knowledge
+from witnessmark.diagnosis.case import Fluid, Urgency
+from witnessmark.diagnosis.catalogue.action_rows import Crew
+from witnessmark.diagnosis.catalogue.action_rows import Fluid as FluidAsked
 from witnessmark.diagnosis.catalogue.row_base import Reviewed, Text
-from witnessmark.diagnosis.catalogue.row_files import FOLDER, PACKAGE
+from witnessmark.diagnosis.catalogue.row_files import FOLDER, PACKAGE, unknown
 from witnessmark.diagnosis.catalogue.rows import Knowledge
 
 Stake = TypeAliasType("Stake", Literal["danger-if-powered", "damage", "out-of-action"])
@@ -62,7 +61,7 @@ class Sign(Reviewed):
     low: tuple[str, ...] = ()
     high: tuple[str, ...] = ()
     unless_denied: tuple[str, ...] = ()
-    fluid: Fluid | None = None
+    fluid: FluidAsked | None = None
     reason: Text
 
     def seen(self, key: str, state: str) -> bool:
@@ -171,11 +170,20 @@ triage = data.table(PACKAGE, f"{FOLDER}/triage.toml", Triage)
 """The shipped words and signs: `triage().tool["gauges"]`."""
 
 
-@data.checked
-def check_triage() -> None:
-    """Everything that the advice, the signs and the questions name is there. Raises DataError."""
-    if wrong := [*dangling(triage(), knowledge())]:
-        raise data.DataError(wrong)
+def has(fluid: Fluid | None, asked: FluidAsked | None) -> bool:
+    """Whether the refrigerant is as a row asks for; None asks for nothing."""
+    if asked is None:
+        return True
+    if fluid is None:
+        return asked in ("not-known", "flammable-or-not-known")
+    burns = fluid.flammable and not fluid.toxic
+    special = {"toxic": fluid.toxic, "burns-fast": burns and not fluid.slow, "burns-slowly": burns and fluid.slow}
+    return special.get(asked, asked != "not-known" and fluid.flammable)
+
+
+def signs_of(fluid: Fluid | None) -> Iterator[Sign]:
+    """The signs of what is at stake, for such a refrigerant."""
+    return (row for row in triage().sign if has(fluid, row.fluid))
 
 
 def dangling(words: Triage, known: Knowledge) -> Iterator[str]:

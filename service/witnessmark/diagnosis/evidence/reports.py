@@ -22,14 +22,13 @@ from witnessmark.diagnosis.case import (
 from witnessmark.diagnosis.catalogue.decisions import decisions
 from witnessmark.diagnosis.catalogue.readings import catalogue, likelihood, on_finding
 from witnessmark.diagnosis.catalogue.row_base import Applies
-from witnessmark.diagnosis.catalogue.rows import STATES, Knowledge
+from witnessmark.diagnosis.catalogue.rows import RUNS, STATES, Knowledge
 from witnessmark.diagnosis.evidence.season import COLD_HEAD, cold_head
 from witnessmark.diagnosis.inference.network import AGAINST_BASELINE, MEASURED, REPORTED
 from witnessmark.diagnosis.result import SetAside
 from witnessmark.errors import ConflictError, InputError, OutOfRangeError, UnknownNameError, located
 from witnessmark.vocabulary import words
 
-RUNS = "compressor-runs"
 NORMAL_STATES = ("absent", "normal")
 """States of a finding on a sound machine."""
 ORDINARY_CALL = ("queue", "dispatch")
@@ -39,7 +38,6 @@ EXPLAINED_CALL = ("call", "explained")
 FATE = "compressor-fate"
 """Field of the context that holds where it is settled beforehand that the compressor has failed."""
 _COIN = 0.5
-_STUCK = "shaft-seized"
 
 
 @dataclass(frozen=True, slots=True)
@@ -249,15 +247,7 @@ def seen_inside(knowledge: Knowledge, reports: Iterable[Report]) -> tuple[str, .
 
 def _told_of_the_inside(knowledge: Knowledge, report: Report) -> bool:
     normal = knowledge.normals.get(report.implied_by)
-    return all(inside(knowledge, key) for key in (normal.means_absent if normal else (report.finding,)))
-
-
-def inside(knowledge: Knowledge, key: str) -> bool:
-    """Whether a finding is seen at an opened compressor only; that a shaft is stuck is found without."""
-    finding = knowledge.findings.get(key)
-    if finding is None or finding.stage != "teardown" or key == _STUCK:
-        return False
-    return finding.check is None or "compressor-removed" in finding.check.needs
+    return all(knowledge.inside(key) for key in (normal.means_absent if normal else (report.finding,)))
 
 
 def _counted_once(

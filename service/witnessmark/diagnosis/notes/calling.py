@@ -22,11 +22,10 @@ from witnessmark.diagnosis.notes.beside.language import ENGLISH, UNCERTAIN, Lang
 from witnessmark.diagnosis.notes.danger import alarm_mentions, harmless_words, hazards, plights, sounds_grave, suspects
 from witnessmark.diagnosis.notes.danger_rows import ALARM, ALONE, NOT_HEARD, STRANGE, grave, needs, rules_alone
 from witnessmark.diagnosis.notes.joining import DENIAL, excerpts
-from witnessmark.diagnosis.notes.matches import Excerpt, Match
+from witnessmark.diagnosis.notes.matches import THRESHOLD, Excerpt, Match
 from witnessmark.diagnosis.notes.mentions import Clause, Mention
 from witnessmark.diagnosis.notes.model.reader import DANGER, Heard
 from witnessmark.diagnosis.notes.orders import names_only
-from witnessmark.diagnosis.notes.scoring import THRESHOLD
 from witnessmark.diagnosis.notes.telling import is_danger
 
 CallBackReason = TypeAliasType(

@@ -14,10 +14,9 @@ from itertools import accumulate, product
 from witnessmark import data
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.notes.danger_rows import PLIGHT, SUSPECT, Sign, grave, signs, undefined
-from witnessmark.diagnosis.notes.mentions import Clause, Mention
-from witnessmark.diagnosis.notes.misspelt import QUALITY
+from witnessmark.diagnosis.notes.mentions import Clause, Mention, Place, Sentence
 from witnessmark.diagnosis.notes.names import names as proper_names
-from witnessmark.diagnosis.notes.scoring import Place, Sentence
+from witnessmark.diagnosis.notes.tokens import OF_ALARM
 
 SCORE, FAINT = 0.9, 0.5
 """Of a hazard, and of what sounds like one: a candidate, which fires its rule all the same."""
@@ -78,7 +77,7 @@ def alarm_words(sentence: Sentence, *names: str) -> list[tuple[str, Place]]:
 
     Spelt well, or with one slip in a word of alarm.
     """
-    places = [(name, p) for name in names for p in sentence.places.get(name, ()) if p.quality >= QUALITY]
+    places = [(name, p) for name in names for p in sentence.places.get(name, ()) if p.quality >= OF_ALARM]
     hidden = _harmless(sentence) if places else {}
     words = [(name, p, frozenset(range(p.start, p.end))) for name, p in places]
     return [(name, p) for name, p, tokens in words if all(o <= tokens for k in tokens for o, _ in hidden.get(k, ()))]

@@ -7,15 +7,12 @@ words that nobody foresaw. Linear in the note.
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 from functools import cache
 
 from witnessmark import data
 from witnessmark.data import Row
-from witnessmark.diagnosis.case import Machine
 from witnessmark.diagnosis.catalogue.row_files import FOLDER, PACKAGE
 from witnessmark.diagnosis.catalogue.triage import triage
-from witnessmark.diagnosis.notes.matching import NoteReading, read_note
 from witnessmark.diagnosis.notes.tokens import fold, is_asset
 from witnessmark.reference import SourceId
 
@@ -54,20 +51,6 @@ def errand(note: str) -> bool:
         return False
     asked, rest = _without(said, _wordings("asks"))
     return asked and all(map(_plain, _without(rest, _wordings("things"))[1].split()))
-
-
-def read_call(note: str, machine: Machine) -> NoteReading:
-    """A call, and where nothing certain is read of it, what it tells beside what it asks for.
-
-    `yearly service please, the breaker keeps tripping`: the words of an errand stand between the fault and its reading.
-    Excerpts stand where they stand in the note.
-    """
-    reading = read_note(note, machine)
-    beside = besides(note)
-    if beside == note or errand(note) or any(match.state != "unknown" for match in reading.matches):
-        return reading
-    again = read_note(beside, machine)
-    return replace(again, facts=reading.facts) if again.matches else reading
 
 
 def besides(note: str) -> str:

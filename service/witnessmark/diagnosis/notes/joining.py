@@ -7,9 +7,8 @@ from dataclasses import replace
 
 from witnessmark.diagnosis.case import ReportState
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
-from witnessmark.diagnosis.notes.matches import Excerpt, Match
+from witnessmark.diagnosis.notes.matches import FAINTEST, THRESHOLD, Excerpt, Match
 from witnessmark.diagnosis.notes.model.reader import DANGER, Heard
-from witnessmark.diagnosis.notes.scoring import FAINTEST, THRESHOLD
 from witnessmark.diagnosis.notes.telling import BECAUSE, is_danger
 
 _NOW = frozenset({"present", "absent", "low", "normal", "high"})

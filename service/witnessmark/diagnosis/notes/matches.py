@@ -24,6 +24,12 @@ UnknownBecause = TypeAliasType(
 """Why the state of a finding is unknown, though the note speaks of it."""
 
 
+THRESHOLD = 0.6
+"""Score from which a match, a mention or a hit of the wording is believed."""
+FAINTEST = 0.35
+"""Score below which not even a candidate is shown."""
+
+
 @dataclass(frozen=True, slots=True)
 class Excerpt:
     """Words of the note: characters `start` to `end`, end not included."""

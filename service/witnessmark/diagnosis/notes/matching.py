@@ -19,17 +19,18 @@ from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.notes.apart import Others
 from witnessmark.diagnosis.notes.assertions.assertion import Assertion, Kind, assertion, tells_fault
 from witnessmark.diagnosis.notes.assertions.scope import Scope
-from witnessmark.diagnosis.notes.assertions.subjects import Told, told
+from witnessmark.diagnosis.notes.assertions.subjects import Told
 from witnessmark.diagnosis.notes.beside.fact_rows import KEEPS_GOODS
 from witnessmark.diagnosis.notes.beside.facts import Fact, facts
 from witnessmark.diagnosis.notes.beside.language import Language, language_of
 from witnessmark.diagnosis.notes.calling import CallBack, Listening, alarming
 from witnessmark.diagnosis.notes.danger import hazards
 from witnessmark.diagnosis.notes.danger_rows import as_ruled
+from witnessmark.diagnosis.notes.errands import besides, errand
 from witnessmark.diagnosis.notes.forms import answered
 from witnessmark.diagnosis.notes.joining import joined
-from witnessmark.diagnosis.notes.matches import Excerpt, Match, UnknownBecause
-from witnessmark.diagnosis.notes.mentions import Clause, Mention, from_hits, from_numbers
+from witnessmark.diagnosis.notes.matches import FAINTEST, THRESHOLD, Excerpt, Match, UnknownBecause
+from witnessmark.diagnosis.notes.mentions import Clause, Mention, Sentence, from_numbers
 from witnessmark.diagnosis.notes.model.reader import Heard, Ruled
 from witnessmark.diagnosis.notes.model.store import shipped
 from witnessmark.diagnosis.notes.numbers import (
@@ -44,9 +45,8 @@ from witnessmark.diagnosis.notes.numbers import (
     shares_of,
 )
 from witnessmark.diagnosis.notes.rooms import warm_places
-from witnessmark.diagnosis.notes.scoring import FAINTEST, THRESHOLD, Sentence, believed, best_first, hits, sentences
+from witnessmark.diagnosis.notes.scoring import believed, best_first, clauses_of, from_hits, hits
 from witnessmark.diagnosis.notes.telling import is_danger, telling
-from witnessmark.diagnosis.notes.tokens import tokens
 from witnessmark.diagnosis.notes.vocabulary import Vocabulary, vocabulary
 from witnessmark.diagnosis.result import SafetyNotice
 from witnessmark.errors import InputError
@@ -150,6 +150,20 @@ def read_note(text: str, machine: Machine = ANY_MACHINE) -> NoteReading:
     )
 
 
+def read_call(note: str, machine: Machine) -> NoteReading:
+    """A call, and where nothing certain is read of it, what it tells beside what it asks for.
+
+    `yearly service please, the breaker keeps tripping`: the words of an errand stand between the fault and its reading.
+    Excerpts stand where they stand in the note.
+    """
+    reading = read_note(note, machine)
+    beside = besides(note)
+    if beside == note or errand(note) or any(match.state != "unknown" for match in reading.matches):
+        return reading
+    again = read_note(beside, machine)
+    return replace(again, facts=reading.facts) if again.matches else reading
+
+
 def _of_any_machine(numbers: Sequence[Number], clauses: Sequence[tuple[Clause, Told]]) -> list[Number]:
     """Without readings of a machine that is not in question; of several that may be, all."""
     return _of_this_machine(numbers, [(clause, replace(by, open=frozenset())) for clause, by in clauses])
@@ -202,17 +216,6 @@ def told_to_reader(text: str) -> list[Ruled]:
     """What the learned reader is told of a note of which the machine is not known."""
     numbers = numbers_in(text)
     return telling(_ruled(clauses_of(text), numbers, ANY_MACHINE), numbers)
-
-
-def _parts(text: str) -> list[Sentence]:
-    words = vocabulary()
-    return [*sentences(tokens(text, words.lexicon), words)]
-
-
-def clauses_of(text: str) -> list[tuple[Clause, Told]]:
-    """The clauses of a note, each with the machine that its words are told of."""
-    parts = _parts(text)
-    return [*zip((Clause(s, text) for s in parts), told(parts), strict=True)]
 
 
 def _ruled(clauses: Iterable[tuple[Clause, Told]], numbers: Sequence[Number], machine: Machine) -> list[Match]:

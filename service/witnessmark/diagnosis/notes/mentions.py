@@ -1,16 +1,50 @@
-"""What is spoken of: a clause of the note and the findings named in it, before anything is said of their assertion.
+"""What is spoken of: the words of a note, cut and looked up, and the findings named in them, before how they are told.
 
 Whoever finds mentions (the rows of phrases.toml, danger.toml, numbers, a learned model) gives them in this one form.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
 
 from witnessmark.diagnosis.case import ReportState
 from witnessmark.diagnosis.notes.numbers import Implied
-from witnessmark.diagnosis.notes.scoring import Hit, Sentence
+from witnessmark.diagnosis.notes.tokens import Token
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Tokens `start` to `end` (end not included) that are a wording of a concept."""
+
+    start: int
+    end: int
+    quality: float
+
+
+@dataclass(frozen=True, slots=True)
+class Sentence:
+    """The tokens between two stops and where the concepts stand in them.
+
+    topics, idle: tokens that name a thing, and that mean nothing by themselves. cost: running cost of crossing tokens.
+    memo: what was worked out of the sentence once and is asked for again.
+    """
+
+    tokens: Sequence[Token]
+    places: Mapping[str, Sequence[Place]]
+    topics: frozenset[int]
+    idle: frozenset[int]
+    cost: Sequence[float]
+    memo: dict[str, Any] = field(default_factory=dict, compare=False, repr=False)
+
+    def crossing(self, start: int, end: int) -> float:
+        """Cost of the tokens `start` to `end`, end not included."""
+        return self.cost[end] - self.cost[start]
+
+    def positions(self, *names: str) -> frozenset[int]:
+        """All tokens that belong to a wording of these concepts."""
+        return frozenset(k for name in names for p in self.places.get(name, ()) for k in range(p.start, p.end))
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,23 +122,4 @@ def from_numbers(clause: Clause, counted: Iterable[Implied]) -> list[Mention]:
         for one in counted
         if not one.before and clause.start <= one.start < clause.end
         if (tokens := clause.tokens_of(one.start, one.end))
-    ]
-
-
-def from_hits(clause: Clause, hits: Iterable[Hit]) -> list[Mention]:
-    """One mention for each finding that a hit of the wording speaks of."""
-    return [
-        Mention(
-            finding=finding,
-            start=min(clause.sentence.tokens[k].start for k in hit.tokens),
-            end=max(clause.sentence.tokens[k].end for k in hit.tokens),
-            score=hit.score,
-            stated=stated,
-            tokens=hit.tokens,
-            topic=hit.pattern.topic,
-            single=len(hit.pattern.targets) == 1,
-            firm=hit.pattern.firm,
-        )
-        for hit in hits
-        for finding, stated in hit.pattern.targets
     ]

@@ -12,8 +12,6 @@ import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 
-QUALITY = 0.95
-"""Of a word of alarm that was spelt with a slip."""
 _ENOUGH = 5
 """Letters, as they sound, from which any slip is believed."""
 _SHORTEST, _LONGEST = 3, 16
@@ -92,7 +90,3 @@ def _one_letter(heard: str, known: str) -> bool:
 def slips(words: Iterable[str], real: Iterable[str]) -> Slips:
     """From lists of words."""
     return Slips(tuple(words), frozenset(real))
-
-
-NO_SLIPS = slips((), ())
-"""Where nothing is listed."""

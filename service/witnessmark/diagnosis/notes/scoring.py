@@ -9,25 +9,23 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from itertools import accumulate
-from typing import Any
 
 from witnessmark import effort
 from witnessmark.diagnosis.notes.assertions.cue_rows import MARK as CUE
+from witnessmark.diagnosis.notes.assertions.subjects import Told, told
 from witnessmark.diagnosis.notes.beside.fact_rows import MARK as FACT
 from witnessmark.diagnosis.notes.danger_rows import MARK as DANGER
-from witnessmark.diagnosis.notes.tokens import Token
-from witnessmark.diagnosis.notes.vocabulary import Pattern, Vocabulary
+from witnessmark.diagnosis.notes.matches import THRESHOLD
+from witnessmark.diagnosis.notes.mentions import Clause, Mention, Place, Sentence
+from witnessmark.diagnosis.notes.tokens import Token, tokens
+from witnessmark.diagnosis.notes.vocabulary import Pattern, Vocabulary, vocabulary
 
 FURTHEST = 0.6
 """Cost of the words between, above which two slots do not belong together."""
 LONG, LONGEST = 40, 60
 """Tokens after which a text without stops is cut: at the next pause, or there. Keeps the cost linear in the text."""
-THRESHOLD = 0.6
-"""Score from which a hit is believed."""
-FAINTEST = 0.35
-"""Score below which not even a candidate is shown."""
 CLEARLY = 0.4
 """A fuller hit displaces one that it contains unless it scores this much less."""
 _FILLER, _LINK, _MARK, _WORD, _LINKED = 0.01, 0.02, 0.02, 0.05, 0.05
@@ -41,39 +39,6 @@ _UNHIDDEN = (CUE, DANGER, FACT)
 _COMMAS = frozenset(",();|")
 _APART = 0.3
 """Further cost of a comma between the words of a tight pattern."""
-
-
-@dataclass(frozen=True, slots=True)
-class Place:
-    """Tokens `start` to `end` (end not included) that are a wording of a concept."""
-
-    start: int
-    end: int
-    quality: float
-
-
-@dataclass(frozen=True, slots=True)
-class Sentence:
-    """The tokens between two stops and where the concepts stand in them.
-
-    topics, idle: tokens that name a thing, and that mean nothing by themselves. cost: running cost of crossing tokens.
-    memo: what was worked out of the sentence once and is asked for again.
-    """
-
-    tokens: Sequence[Token]
-    places: Mapping[str, Sequence[Place]]
-    topics: frozenset[int]
-    idle: frozenset[int]
-    cost: Sequence[float]
-    memo: dict[str, Any] = field(default_factory=dict, compare=False, repr=False)
-
-    def crossing(self, start: int, end: int) -> float:
-        """Cost of the tokens `start` to `end`, end not included."""
-        return self.cost[end] - self.cost[start]
-
-    def positions(self, *names: str) -> frozenset[int]:
-        """All tokens that belong to a wording of these concepts."""
-        return frozenset(k for name in names for p in self.places.get(name, ()) for k in range(p.start, p.end))
 
 
 @dataclass(frozen=True, slots=True)
@@ -236,6 +201,25 @@ def _hit(sentence: Sentence, pattern: Pattern, chosen: Sequence[Place]) -> Hit:
     return Hit(pattern, tokens, max(pattern.weight * quality * (1.0 - between), 0.0))
 
 
+def from_hits(clause: Clause, hits: Iterable[Hit]) -> list[Mention]:
+    """One mention for each finding that a hit of the wording speaks of."""
+    return [
+        Mention(
+            finding=finding,
+            start=min(clause.sentence.tokens[k].start for k in hit.tokens),
+            end=max(clause.sentence.tokens[k].end for k in hit.tokens),
+            score=hit.score,
+            stated=stated,
+            tokens=hit.tokens,
+            topic=hit.pattern.topic,
+            single=len(hit.pattern.targets) == 1,
+            firm=hit.pattern.firm,
+        )
+        for hit in hits
+        for finding, stated in hit.pattern.targets
+    ]
+
+
 def believed(candidates: Sequence[Hit], sentence: Sentence) -> list[Hit]:
     """Of hits that compete for the same words, the fuller and nearer ones; in the order of the note."""
     kept: list[Hit] = []
@@ -273,3 +257,10 @@ def _joined(hit: Hit, other: Hit, sentence: Sentence) -> bool:
     low, high = min(hit.start, other.start), max(hit.end, other.end)
     between = range(low, high)
     return any(k in links and k - 1 in sentence.topics and k + 1 in sentence.topics for k in between)
+
+
+def clauses_of(text: str) -> list[tuple[Clause, Told]]:
+    """The clauses of a note, each with the machine that its words are told of."""
+    words = vocabulary()
+    parts = [*sentences(tokens(text, words.lexicon), words)]
+    return [*zip((Clause(s, text) for s in parts), told(parts), strict=True)]

@@ -6,10 +6,9 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.catalogue.rows import DANGER as GROUP
-from witnessmark.diagnosis.notes.matches import Match, UnknownBecause
+from witnessmark.diagnosis.notes.matches import THRESHOLD, Match, UnknownBecause
 from witnessmark.diagnosis.notes.model.reader import DANGER, Ruled
 from witnessmark.diagnosis.notes.numbers import Number, spoken_of
-from witnessmark.diagnosis.notes.scoring import THRESHOLD
 
 OPEN = "number"
 """The outcome of a finding on which a number bears that settles nothing (`SH 8`)."""

@@ -10,13 +10,11 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from itertools import combinations
 from typing import Literal
-
-from witnessmark.diagnosis.notes.misspelt import NO_SLIPS, QUALITY, Slips
 
 Kind = Literal["word", "number", "sign", "pause", "stop"]
 
@@ -41,6 +39,8 @@ _SHORTEST_INDEXED, _SHORTEST_CORRECTED = 4, 6
 _LONGEST_CORRECTED = 16
 _TWO_EDITS_FROM = 9
 _ONE_EDIT, _TWO_EDITS = 0.92, 0.84
+OF_ALARM = 0.95
+"""Quality of a word of alarm that was spelt with a slip."""
 _EXPANSION, _GROWTH = 4, 1000
 """Letters that one may turn into, and by which the whole text may grow: more of that is no writing."""
 _MANY = 3
@@ -78,13 +78,13 @@ class Token:
 class Lexicon:
     """What words may turn into: abbreviations (to one or more words), known stems, words never to be corrected.
 
-    slips: words of alarm of which one slip is heard, however short.
+    alarm: the word of alarm that is meant by one with a slip, however short; None where none is.
     """
 
     abbreviations: Mapping[str, tuple[str, ...]]
     stems: frozenset[str]
     plain: frozenset[str]
-    slips: Slips = NO_SLIPS
+    alarm: Callable[[str], str | None] = lambda _: None
     _neighbours: dict[str, tuple[str, ...]] = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
@@ -289,8 +289,8 @@ def _words(text: str, lexicon: Lexicon) -> tuple[tuple[str, float], ...]:
     root = stem(text)
     if root in lexicon.stems or root in lexicon.plain:
         return ((root, 1.0),)
-    if meant := lexicon.slips.meant(text):
-        return ((stem(meant), QUALITY),)
+    if meant := lexicon.alarm(text):
+        return ((stem(meant), OF_ALARM),)
     short = len(text) < _SHORTEST_CORRECTED or len(root) < _SHORTEST_INDEXED
     return ((root, 1.0),) if short else (lexicon.correct(root),)
 

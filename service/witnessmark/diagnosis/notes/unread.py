@@ -16,10 +16,10 @@ from witnessmark.diagnosis.notes.beside.fact_rows import name_of
 from witnessmark.diagnosis.notes.beside.facts import Fact
 from witnessmark.diagnosis.notes.forms import answered
 from witnessmark.diagnosis.notes.matches import Excerpt, Match
-from witnessmark.diagnosis.notes.matching import clauses_of
 from witnessmark.diagnosis.notes.mentions import Clause
 from witnessmark.diagnosis.notes.numbers import spans_read
 from witnessmark.diagnosis.notes.orders import calm_stems
+from witnessmark.diagnosis.notes.scoring import clauses_of
 from witnessmark.diagnosis.notes.tokens import is_asset
 
 _NEUTRAL = frozenset(

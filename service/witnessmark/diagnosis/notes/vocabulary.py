@@ -124,7 +124,7 @@ def compiled(
         abbreviations=short,
         stems=frozenset(word for stems, _ in wordings for word in stems),
         plain=frozenset(plain),
-        slips=slips(*misspelt),
+        alarm=slips(*misspelt).meant,
     )
     return Vocabulary(
         lexicon=lexicon,

@@ -7,7 +7,8 @@ import pytest
 from witnessmark.diagnosis.notes.assertions.scope import Scope
 from witnessmark.diagnosis.notes.assertions.turned import answers, surpassed
 from witnessmark.diagnosis.notes.danger import hazards
-from witnessmark.diagnosis.notes.matching import clauses_of, ruled_matches
+from witnessmark.diagnosis.notes.matching import ruled_matches
+from witnessmark.diagnosis.notes.scoring import clauses_of
 
 
 def how(text: str) -> set[tuple[str, str | None]]:

@@ -8,8 +8,8 @@ from functools import cached_property
 
 from witnessmark.diagnosis.notes.assertions.cue_rows import MARK, CueClass
 from witnessmark.diagnosis.notes.assertions.subjects import Told
-from witnessmark.diagnosis.notes.mentions import Clause, Mention
-from witnessmark.diagnosis.notes.scoring import THRESHOLD, Sentence
+from witnessmark.diagnosis.notes.matches import THRESHOLD
+from witnessmark.diagnosis.notes.mentions import Clause, Mention, Sentence
 
 _LEADING = frozenset({"just", "so", "ever", "yet", "at", "all", "any", "of", "the", "a", "an", "to", "on", "in", "by"})
 NONE = frozenset[int]()

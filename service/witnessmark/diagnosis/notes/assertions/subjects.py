@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from witnessmark.diagnosis.notes.assertions.cue_rows import MARK
-from witnessmark.diagnosis.notes.scoring import Sentence
+from witnessmark.diagnosis.notes.mentions import Sentence
 from witnessmark.diagnosis.notes.tokens import Token, stem
 
 _HIGHEST, _FAR = 20, 6

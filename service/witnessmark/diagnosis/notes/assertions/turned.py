@@ -12,8 +12,7 @@ from typing import Literal
 
 from witnessmark.diagnosis.notes.assertions.cue_rows import MARK, CueClass
 from witnessmark.diagnosis.notes.assertions.scope import NONE, Cue, Scope
-from witnessmark.diagnosis.notes.mentions import Mention
-from witnessmark.diagnosis.notes.scoring import Sentence
+from witnessmark.diagnosis.notes.mentions import Mention, Sentence
 from witnessmark.diagnosis.notes.tokens import Token, stem
 
 How = Literal["absent", "advice"]

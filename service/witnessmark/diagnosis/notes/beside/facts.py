@@ -15,7 +15,7 @@ from witnessmark.diagnosis.notes.assertions.cue_rows import MARK as CUE
 from witnessmark.diagnosis.notes.beside.fact_rows import FACTS, FactKind, name_of
 from witnessmark.diagnosis.notes.danger import alarm_words
 from witnessmark.diagnosis.notes.danger_rows import ALARM, ALONE
-from witnessmark.diagnosis.notes.scoring import Place, Sentence
+from witnessmark.diagnosis.notes.mentions import Place, Sentence
 from witnessmark.diagnosis.notes.tokens import Token, stem
 from witnessmark.refrigerants.catalogue import designations
 

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import re
 from functools import lru_cache
-from typing import Literal
 
+from witnessmark.diagnosis.notes.numbers.number import When
 from witnessmark.diagnosis.notes.numbers.words.amounts import Amount, Segment
 
-When = Literal["now", "before"]
 _PAUSES = frozenset({",", "-", "("})
 
 

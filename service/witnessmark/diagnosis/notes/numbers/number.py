@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-
-from witnessmark.diagnosis.notes.numbers.conditions import When
+from typing import Literal
 
 Values = tuple[float, ...]
+When = Literal["now", "before"]
 
 
 @dataclass(frozen=True, slots=True)
