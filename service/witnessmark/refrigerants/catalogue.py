@@ -21,6 +21,7 @@ from witnessmark import data
 from witnessmark.errors import UnknownNameError
 from witnessmark.reference import SourceId
 from witnessmark.refrigerants import compositions, curves, library, lines
+from witnessmark.refrigerants.unserved import refuse_bare
 
 BlendKind = TypeAliasType("BlendKind", Literal["single", "azeotropic", "zeotropic"])
 """Single substance, or how a blend of several boils."""
@@ -188,6 +189,7 @@ def designations() -> tuple[str, ...]:
 
 def recipe(designation: str) -> Recipe:
     """Composition and basis alone, for building the curves: needs no curves yet."""
+    refuse_bare(designation)
     found = _catalogue().get(designation) or _mixture(designation)
     if found is None:
         raise UnknownNameError("refrigerant", "refrigerant", near(designation))

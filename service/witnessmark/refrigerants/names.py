@@ -21,6 +21,7 @@ from witnessmark.errors import UnknownNameError
 from witnessmark.reference import SourceId
 from witnessmark.refrigerants import catalogue, compositions, library, numbering
 from witnessmark.refrigerants.environment import SubstanceClass, environment
+from witnessmark.refrigerants.unserved import Bare, Guessed
 
 LONGEST = 160
 """Characters of a name; six components with their shares take up to 130."""
@@ -59,19 +60,6 @@ class Names(data.Row):
 
 
 NAMES = data.table(__package__, "names.toml", Names)
-
-
-class Guessed(str):
-    """A designation that the name left open in part; `words` say what was taken for granted."""
-
-    __slots__ = ("words",)
-    words: str
-
-    def __new__(cls, designation: str, part: str) -> Self:
-        """The designation, with the part of it that was guessed."""
-        self = super().__new__(cls, designation)
-        self.words = f"The refrigerant was taken as {designation}: the name leaves {part} open."
-        return self
 
 
 class Mixed(Guessed):
@@ -115,6 +103,14 @@ class NotServedError(UnknownNameError):
         """What is wrong, with the candidates."""
         near = f"near: {', '.join(self.near)}" if self.near else "GET /v1/refrigerants lists those served"
         return f"{self.fault}; {near}"
+
+
+class UnservedError(NotServedError):
+    """A real designation that is not served; `bare` is what goes on where no property is needed."""
+
+    def __init__(self, designation: str, reason: str, near: tuple[str, ...]) -> None:
+        super().__init__(f"{_REAL}: {reason}", near)
+        self.bare = Bare(designation, reason)
 
 
 def _open(designation: str) -> str:
@@ -167,11 +163,11 @@ def _of_its_kind(name: str, designation: str) -> str:
 def _refusal(name: str, plain: str) -> NotServedError:
     """Why a name is not answered: several candidates, a real one that is not served, or a typing error."""
     if reason := _unserved().get(plain):
-        return NotServedError(f"{_REAL}: {reason}", _served(_candidates(plain)))
+        return UnservedError(_listed()[plain], reason, _served(_candidates(plain)))
     if several := _said_of_several().get(plain) or _several(plain):
         return _open_refusal(several)
     if numbering.names_a_substance(plain) or numbering.leaves_isomer_open(plain):
-        return NotServedError(f"{_REAL}: {_NO_EQUATION}", _served(_candidates(plain)))
+        return UnservedError(f"R-{plain}", _NO_EQUATION, _served(_candidates(plain)))
     close = catalogue.near(name) if any(letter.isdecimal() for letter in plain) else ()
     return NotServedError("no such refrigerant", close)
 
@@ -324,6 +320,12 @@ def _said_of_several() -> Mapping[str, tuple[str, ...]]:
 @cache
 def _unserved() -> Mapping[str, str]:
     return {fold(name): row.reason for row in NAMES().unserved for name in row.designations}
+
+
+@cache
+def _listed() -> Mapping[str, str]:
+    """The names of those not served as they are listed, by their folded form."""
+    return {fold(name): name for row in NAMES().unserved for name in row.designations}
 
 
 @cache

@@ -20,7 +20,14 @@ from typing_extensions import TypeAliasType
 
 from witnessmark.api.quantities import Real, Wire
 from witnessmark.errors import InputError
-from witnessmark.refrigerants.names import LONGEST, LONGEST_NAME, MOST_COMPONENTS, mixture_text, resolve
+from witnessmark.refrigerants.names import (
+    LONGEST,
+    LONGEST_NAME,
+    MOST_COMPONENTS,
+    UnservedError,
+    mixture_text,
+    resolve,
+)
 
 Share = Annotated[Real, Field(gt=0, le=1)]
 
@@ -114,3 +121,17 @@ def _kept(value: Any, resolved: ValidatorFunctionWrapHandler) -> Any:
 
 KeptDesignation = Annotated[Designation, WrapValidator(_kept)]
 """The same, but a refrigerant that nobody knows stays as it was written, for each part of a case to refuse."""
+
+
+def _bare(value: Any, resolved: ValidatorFunctionWrapHandler) -> Any:
+    try:
+        return resolved(value)
+    except ValidationError as error:
+        refused = error.errors()[0].get("ctx", {}).get("error")
+        if not isinstance(refused, UnservedError):
+            raise
+        return refused.bare
+
+
+NamedDesignation = Annotated[Designation, WrapValidator(_bare)]
+"""The same, where work goes on without properties: a real designation that is not served is taken by its name."""
