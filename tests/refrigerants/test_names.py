@@ -385,3 +385,23 @@ def test_shares_as_fractions_and_shares_within_the_last_digit_of_a_designation()
     assert resolve("R-32/125 (0.5/0.5)") == "R-410A"
     assert names.mixture([("R-32", 0.6975), ("R-125", 0.3025)], "mole") == "R-410A"
     assert names.mixture([("R-32", 0.499), ("R-125", 0.501)]) == "R-32/125 (49.9/50.1)"
+
+
+@pytest.mark.parametrize(
+    ("name", "told"),
+    [
+        ("R-32/125 (60/39.9)", "add up to 99.9 %: each was divided by that."),
+        ("R-32/125 (60/40.15)", "add up to 100.15 %: each was divided by that."),
+        ("R-32/125 (49.95/49.95)", "add up to 99.9 %: each was divided by that."),
+        ("R-32/125 (60/40)", ""),
+        ("R-32/125 (0.6/0.4)", ""),
+        ("R-32/125/134a (23/25/52)", ""),
+    ],
+)
+def test_shares_that_are_no_whole_are_said_to_be_made_one(name: str, told: str) -> None:
+    """Worst: a share that was written wrong is made to fit without a word."""
+    meant = resolve(name)
+    assert isinstance(meant, Given | Mixed)
+    assert told in meant.words
+    assert bool(told) == ("add up to" in meant.words)
+    assert resolve(name.replace(" ", "")).words.count("add up to") == bool(told)  # type: ignore[attr-defined]

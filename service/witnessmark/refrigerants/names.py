@@ -30,6 +30,8 @@ LONGEST_NAME = 60
 MOST_COMPONENTS = 6
 SUM_TOLERANCE = 2e-3
 """How far shares may sum up beside one: what was written in per cent or rounded."""
+EXACT_TOTAL = 1e-9
+"""How far they may for nothing to be said of it: the rounding of a sum."""
 SMALLEST_SHARE = 1e-5
 SAME_SHARE = 5e-4
 """By mass, how far a share may lie from that of a catalogued blend: half a unit of its last digit."""
@@ -212,13 +214,27 @@ def mixture(parts: Sequence[tuple[str, float]], basis: Basis = "mass") -> str:
     catalogued one is that refrigerant. NotServedError: unknown parts, shares that are no whole, a pair without a model.
     """
     components = _components(parts, basis)
+    total = sum(share for _, share in parts)
     if found := _same(components):
-        return Given(found)
+        return with_total(Given(found), total)
     for pair in combinations(components, 2):
         if not library.has_pair(*pair):
             fault = f"the property library has no interaction parameters for {pair[0]} with {pair[1]}"
             raise NotServedError(f"a mixture that is not served: {fault}", ())
-    return Mixed(compositions.text(components))
+    return with_total(Mixed(compositions.text(components)), total)
+
+
+def with_total(designation: str, total: float) -> str:
+    """The designation of a composition; where its shares add up to less or more than one, its words say so too.
+
+    >>> with_total(Given("R-410A"), 0.999).words.rpartition(". ")[2]
+    'The shares given add up to 99.9 %: each was divided by that.'
+    """
+    if abs(total - 1.0) <= EXACT_TOTAL or not isinstance(designation, Given | Mixed):
+        return designation
+    told = type(designation)(designation)
+    told.words += f" The shares given add up to {100.0 * total:.5g} %: each was divided by that."
+    return told
 
 
 def mixture_text(parts: Sequence[tuple[str, float]], basis: Basis) -> str:

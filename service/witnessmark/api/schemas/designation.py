@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import singledispatch
 from typing import Annotated, Any, Self
 
@@ -27,6 +28,7 @@ from witnessmark.refrigerants.names import (
     UnservedError,
     mixture_text,
     resolve,
+    with_total,
 )
 
 Share = Annotated[Real, Field(gt=0, le=1)]
@@ -66,6 +68,10 @@ class Mixture(Wire):
             raise ValueError("give all shares by mass or all by mole")
         return self
 
+    def total(self) -> float:
+        """What the shares add up to."""
+        return sum(part.mass_fraction or part.mole_fraction or 0.0 for part in self.composition)
+
     def text(self) -> str:
         """The text that stands for it: `R-32/125 (60/40)`."""
         if self.composition[0].mass_fraction is not None:
@@ -87,13 +93,20 @@ def _(value: dict[str, Any]) -> str:
     return Mixture.model_validate(value).text()
 
 
+def _resolved(value: Any, as_text: Callable[[Any], str]) -> str:
+    """The designation that is meant; of a composition what its shares add up to goes with it."""
+    if not isinstance(value, dict):
+        return resolve(as_text(value))
+    mixture = Mixture.model_validate(value)
+    return with_total(resolve(as_text(mixture.text())), mixture.total())
+
+
 class _Spelled:
     """Takes every usual spelling of a catalogued refrigerant, or a composition, and hands on its designation."""
 
     def __get_pydantic_core_schema__(self, _source: Any, _handler: GetCoreSchemaHandler) -> CoreSchema:
         text = core_schema.str_schema(min_length=1, max_length=LONGEST, strict=True)
-        named = core_schema.no_info_before_validator_function(_named, text)
-        return core_schema.no_info_after_validator_function(resolve, named)
+        return core_schema.no_info_wrap_validator_function(_resolved, text)
 
     def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> JsonSchemaValue:
         either = [handler(schema), handler(Mixture.__pydantic_core_schema__)]
