@@ -587,7 +587,7 @@ def test_without_pressures_the_checks_stand_alone(client: TestClient) -> None:
 
 @pytest.mark.parametrize(("designation", "state"), [("R-413A", "conflicting"), ("R-30", "passed")])
 def test_a_blend_without_properties_is_not_charged_as_vapour(client: TestClient, designation: str, state: str) -> None:
-    """The 400 series are zeotropes (ASHRAE 34): their vapour has another composition; the charge is stated as passed."""
+    """ASHRAE 34: the 400 series are zeotropes, whose vapour has another composition; the charge is stated as passed."""
     body = without_properties()
     body["machine"]["refrigerant"] = designation
     body["measured"]["charge"]["taken_as"] = "vapour"
