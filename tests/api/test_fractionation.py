@@ -54,3 +54,18 @@ def test_refusals_name_the_field(client: TestClient, change: dict[str, Any], poi
     status, answer = post(client, VAPOUR | change)
     assert status == 422
     assert [fault["pointer"] for fault in answer["errors"]] == [pointer]
+
+
+def test_a_temperature_without_an_uncertainty_is_read_with_a_clamp(client: TestClient) -> None:
+    """Worst: a pressure that looks exact, by a thermometer that is good to a kelvin."""
+    body = {**VAPOUR, "temperature": {"value": 25, "unit": "degC"}}
+    _, answer = post(client, body)
+    _, stated = post(client, {**body, "temperature": {"value": 25, "unit": "degC", "uncertainty": 0.1}})
+    assert any(text.startswith("temperature: standard uncertainty") for text in answer["assumptions"])
+    assert not any(text.startswith("temperature: standard uncertainty") for text in stated["assumptions"])
+    for told, least in ((answer, 0.01), (stated, 0.002)):
+        result = told["result"]
+        for pressure in (result["compared_at"], *(step["pressure"] for step in result["steps"])):
+            assert least < pressure["uncertainty"] / pressure["value"] < 3.0 * least
+    assert stated["result"]["left"]["dew_temperature"]["uncertainty"] == pytest.approx(0.1)
+    assert answer["result"]["before"]["bubble_temperature"]["uncertainty"] > 0.5

@@ -4,7 +4,8 @@ from typing import Any
 
 import pytest
 
-from witnessmark.calculations.circuit.fractionation import Leak, fractionation
+from witnessmark.calculations.circuit.fractionation import Leak, fractionation, pressure_width
+from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.errors import InputError, OutOfRangeError
 from witnessmark.refrigerants import catalogue, saturation
 
@@ -101,3 +102,19 @@ def test_a_leak_near_the_critical_point_is_followed(blend: str, below: float) ->
     leak = fractionation(blend, Leak("vapour", catalogue.get(blend).critical_temperature - below, 0.5, 0.6))
     assert leak.left.dew_shift >= 0
     assert sum(leak.left.composition.values()) == pytest.approx(1.0)
+
+
+def test_the_width_of_a_temperature_is_one_of_the_standing_pressure() -> None:
+    """By hand: the whole leak followed again 0.8 K warmer and colder, at every step that is told."""
+    relative = pressure_width("R-407C", Measured(298.15, 0.8))
+    cold, warm = (fractionation("R-407C", Leak("vapour", t, 0.5, 0.8)) for t in (297.35, 298.95))
+    for low, high in zip(cold.steps, warm.steps, strict=True):
+        assert relative == pytest.approx((high.pressure - low.pressure) / (high.pressure + low.pressure), rel=0.03)
+    assert pressure_width("R-407C", Measured(298.15)) == 0.0
+
+
+def test_a_width_beyond_the_end_of_the_line_is_taken_by_its_slope() -> None:
+    """Worst: half of the span lies beyond the end, and the uncertainty comes out half as large."""
+    hottest = saturation.temperature_range("R-407C")[1]
+    whole = pressure_width("R-407C", Measured(hottest - 3.0, 1.0))
+    assert pressure_width("R-407C", Measured(hottest - 1.0, 3.0)) == pytest.approx(3.0 * whole, rel=0.1)
