@@ -117,7 +117,7 @@ class UnservedError(NotServedError):
 
 def _open(designation: str) -> str:
     """The part that a name without its end leaves open."""
-    return "the isomer" if designation.endswith(")") else "its last letter"
+    return "its last letter" if catalogue.recipe(designation).kind != "single" else "the isomer"
 
 
 @lru_cache(1024)
