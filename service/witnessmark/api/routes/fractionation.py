@@ -32,14 +32,17 @@ def fractionation(body: FractionationRequest) -> FractionationAnswer:
     if body.liquid_share is None:
         context.assume(f"liquid_share: at first liquid fills {USUAL_LIQUID_SHARE:g} of the inner volume.")
     context.assume("The circuit stands still at one temperature; a running one changes less as a rule.")
-    found = core.fractionation(body.refrigerant, core.Leak(body.phase, temperature.value, body.removed, share))
-    width = core.pressure_width(body.refrigerant, temperature)
+    leak = core.Leak(body.phase, temperature.value, body.removed, share)
+    found = core.fractionation(body.refrigerant, leak)
     shown = {name: _charge(getattr(found, name), temperature.uncertainty) for name in ("before", "left", "topped_up")}
-    compared = Measured(found.pressure, found.pressure * width)
+    compared = Measured(found.pressure, found.pressure * core.pressure_width(body.refrigerant, temperature))
     safety = catalogue.recipe(found.before.text).safety_class
     if not safety.endswith("1"):
         context.warn("flammable-refrigerant")
-    steps = [_step(step, width) for step in found.steps]
+    formulated = catalogue.standard_class(body.refrigerant)
+    context.assume(_of_class(body.refrigerant, formulated, safety))
+    widths = core.pressure_widths(body.refrigerant, leak, temperature.uncertainty, found.steps)
+    steps = [_step(step, width) for step, width in zip(found.steps, widths, strict=True)]
     return context.answer(
         FractionationAnswer,
         found,
@@ -47,8 +50,20 @@ def fractionation(body: FractionationRequest) -> FractionationAnswer:
         steps=steps,
         compared_at=compared,
         safety_class=safety,
+        class_as_formulated=formulated,
         **shown,
     )
+
+
+def _of_class(designation: str, formulated: str | None, worst: str) -> str:
+    """What the two classes are worth."""
+    changed = (
+        "What is left after a leak or a top-up has no class of its own; "
+        f"it is treated as {worst}, by its worst component."
+    )
+    if formulated is None:
+        return f"safety_class: {designation} has no class of the standard. {changed}"
+    return f"safety_class: {designation} as formulated is {formulated}, by its worst case of fractionation. {changed}"
 
 
 def _step(step: core.Step, width: float) -> dict[str, Any]:
