@@ -52,7 +52,7 @@ def test_pressures_of_no_circuit(client: TestClient, operation: str, path: str) 
 
 def instruments_of(field: str) -> dict[str, str]:
     """The usual instrument of each request's field of this name, where its schema states one."""
-    found = {}
+    found: dict[str, str] = {}
     for module in pkgutil.iter_modules(schemas.__path__, f"{schemas.__name__}."):
         for name, model in vars(importlib.import_module(module.name)).items():
             if isinstance(model, type) and issubclass(model, BaseModel) and field in model.model_fields:

@@ -9,7 +9,7 @@ import pytest
 from witnessmark.refrigerants import catalogue, fluid
 from witnessmark.refrigerants.surfaces import build, files
 from witnessmark.refrigerants.surfaces.build import Model
-from witnessmark.refrigerants.surfaces.files import INDEX
+from witnessmark.refrigerants.surfaces.files import INDEX, Surfaces
 
 
 def test_a_rebuilt_sample_is_what_is_shipped(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -44,7 +44,12 @@ def test_a_check_passes_what_is_shipped_and_names_what_is_off(
 def test_without_names_the_whole_catalogue_is_built(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     rows = {name: (row, b"x") for name, row in INDEX().items() if name != "R-32"}
     asked: list[str] = []
-    monkeypatch.setattr(build, "build", lambda name: asked.append(name) or rows.get(name))
+
+    def built(name: str) -> tuple[Surfaces, bytes] | None:
+        asked.append(name)
+        return rows.get(name)
+
+    monkeypatch.setattr(build, "build", built)
     assert build.main(["--into", str(tmp_path)]) == 0
     assert json.loads((tmp_path / "index.json").read_text()).keys() == rows.keys()
     assert asked == list(catalogue.designations())
