@@ -54,7 +54,9 @@ def test_rows_as_comma_separated_values(client: TestClient, here: Path) -> None:
     response = ask(client, body, "superheat?keep=time&report_in=IP&compressor=scroll")
     assert response.status_code == 200
     head, *rows = response.text.splitlines()
-    assert head.startswith("row,time,refrigerant,saturation_temperature[degF],saturation_temperature.uncertainty[degF]")
+    assert head.startswith(
+        "row,time,refrigerant,saturation_temperature[degF],saturation_temperature.uncertainty[delta_degF]"
+    )
     assert head.endswith("error_code,error_message")
     assert [row.partition(",")[0] for row in rows] == ["0", "1", "2", "3"]
     cells = next(csv.reader(rows[0:1]))

@@ -232,3 +232,34 @@ def test_a_translated_answer_says_that_nobody_has_read_it(
     assert result["language"] == language
     assert mark in result["translation"]
     assert bool(result["translation"]) == bool(mark)
+
+
+def test_a_refrigerant_without_properties_silences_nothing(client: TestClient) -> None:
+    """Worst: a call is refused, or its danger lost, since the property library lacks a pair."""
+    call = {"note": "walk-in freezer getting warm, compressor hums and clicks off again", "urgency": "food-at-risk"}
+    body = {**call, "refrigerant": "R-413A"}
+    code, answer = (told := client.post("/v1/dispatch", json=body)).status_code, told.json()
+    assert code == 200, answer
+    assert any("R-413A is a real designation that is not served" in line for line in answer["assumptions"])
+    assert answer["result"]["calls"][0]["outcome"] == one(client, call)
+    listed = client.post("/v1/dispatch", json={"calls": [{"refrigerant": "R-999Z"}, body]}).json()
+    assert listed["result"]["calls"][1]["problem"] is None
+    assert any("R-413A is a real designation" in line for line in listed["assumptions"])
+
+
+def test_readings_beside_it_count_as_far_as_they_go(client: TestClient) -> None:
+    """Pressures that stop any machine stop this one; nothing is made of a saturation that nobody knows."""
+    readings = {
+        "running": True,
+        "suction_pressure": {"value": 60, "unit": "psig"},
+        "discharge_pressure": {"value": 900, "unit": "psig"},
+        "suction_temperature": {"value": 5, "unit": "degC"},
+    }
+    full = client.post("/v1/diagnosis", json={"refrigerant": "R-413A", "readings": readings})
+    unnamed = client.post("/v1/diagnosis", json={"readings": readings}).json()["result"]
+    assert full.status_code == 200, full.text[:300]
+    assert full.json()["result"]["operation"] == unnamed["operation"]
+    told = full.json()["assumptions"]
+    assert any(
+        line.startswith("Not worked out, since R-413A has no properties here: Suction superheat") for line in told
+    )

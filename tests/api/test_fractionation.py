@@ -30,6 +30,25 @@ def test_what_is_left_can_be_sent_on(client: TestClient) -> None:
     assert {"rayleigh-leak", "mixture-on-demand"} <= {source["id"] for source in answer["sources"]}
 
 
+def test_the_class_of_the_blend_and_of_what_is_left_are_two(client: TestClient) -> None:
+    """Worst: what a leak left of an A1 blend is handled as A1 though it burns; or the blend itself is called A2L.
+
+    R-407C: A1 (ASHRAE 34, where a class counts the worst case of fractionation; memory); R-32, a component: A2L.
+    """
+    _, answer = post(client, VAPOUR)
+    assert answer["result"]["class_as_formulated"] == "A1"
+    assert answer["result"]["safety_class"] == "A2L"
+    told = next(text for text in answer["assumptions"] if text.startswith("safety_class"))
+    assert "as formulated is A1, by its worst case of fractionation" in told
+    assert "no class of its own; it is treated as A2L" in told
+
+
+def test_a_mixture_has_no_class_as_formulated(client: TestClient) -> None:
+    _, answer = post(client, MIXED)
+    assert answer["result"]["class_as_formulated"] is None
+    assert any("has no class of the standard" in text for text in answer["assumptions"])
+
+
 def test_what_was_not_said_is_assumed_and_told(client: TestClient) -> None:
     _, answer = post(client, LIQUID)
     assert any(text.startswith("liquid_share") for text in answer["assumptions"])
@@ -54,3 +73,18 @@ def test_refusals_name_the_field(client: TestClient, change: dict[str, Any], poi
     status, answer = post(client, VAPOUR | change)
     assert status == 422
     assert [fault["pointer"] for fault in answer["errors"]] == [pointer]
+
+
+def test_a_temperature_without_an_uncertainty_is_read_with_a_clamp(client: TestClient) -> None:
+    """Worst: a pressure that looks exact, by a thermometer that is good to a kelvin."""
+    body = {**VAPOUR, "temperature": {"value": 25, "unit": "degC"}}
+    _, answer = post(client, body)
+    _, stated = post(client, {**body, "temperature": {"value": 25, "unit": "degC", "uncertainty": 0.1}})
+    assert any(text.startswith("temperature: standard uncertainty") for text in answer["assumptions"])
+    assert not any(text.startswith("temperature: standard uncertainty") for text in stated["assumptions"])
+    for told, least in ((answer, 0.01), (stated, 0.002)):
+        result = told["result"]
+        for pressure in (result["compared_at"], *(step["pressure"] for step in result["steps"])):
+            assert least < pressure["uncertainty"] / pressure["value"] < 3.0 * least
+    assert stated["result"]["left"]["dew_temperature"]["uncertainty"] == pytest.approx(0.1)
+    assert answer["result"]["before"]["bubble_temperature"]["uncertainty"] > 0.5

@@ -102,3 +102,54 @@ def test_a_country_alone_has_no_rules_of_the_other(client: TestClient) -> None:
     assert not any(s["id"].startswith("eu-") for s in answer["sources"])
     status, answer = post(client, BOTH | {"country": "atlantis"})
     assert (status, answer["errors"][0]["pointer"]) == (422, "#/country")
+
+
+UNSERVED: dict[str, Any] = {
+    "refrigerant": "R-413A",
+    "full_charge": {"value": 60, "unit": "lb"},
+    "category": "commercial-refrigeration",
+    "additions": [
+        {"day": "2026-02-10", "mass": {"value": 0, "unit": "lb"}},
+        {"day": "2026-08-30", "mass": {"value": 18, "unit": "lb"}},
+    ],
+}
+
+
+def test_a_rate_on_masses_needs_no_properties(client: TestClient) -> None:
+    """Worst: a null recovery level or leak check is read as `nothing is asked`, or a trigger is left out."""
+    code, answer = post(client, UNSERVED)
+    result = answer["result"]
+    assert code == 200, answer
+    assert result["rolling"]["value"] == pytest.approx(18 / 60)
+    assert result["annualising"]["value"] == pytest.approx(18 / 60 * 365 / 201)
+    assert result["substance"] == "mixed"
+    in_force = {t["regulation"] for t in result["triggers"] if t["rolling"] and t["rolling"]["exceeded"]}
+    assert in_force == {"40 CFR 82.157", "40 CFR 84.106"}
+    assert (result["recovery"], result["leak_check"]) == (None, None)
+    told = " ".join(answer["assumptions"])
+    for words in (
+        "R-413A is a real designation",
+        "taken as `mixed`",
+        "recovery level was not",
+        "may apply all the same",
+    ):
+        assert words in told, words
+
+
+@pytest.mark.parametrize(
+    ("country", "left_out"),
+    [("united-states", "Leak checks, and duties"), ("european-union", "recovery level was not")],
+)
+def test_what_was_not_asked_is_not_said_to_be_missing(client: TestClient, country: str, left_out: str) -> None:
+    stated = {**UNSERVED, "refrigerant": "R-30", "substance": "exempt", "country": country}
+    code, answer = post(client, stated)
+    told = " ".join(answer["assumptions"])
+    assert (code, answer["result"]["substance"]) == (200, "exempt")
+    assert left_out not in told
+    assert "taken as `mixed`" not in told
+
+
+def test_a_typing_error_is_no_refrigerant(client: TestClient) -> None:
+    assert post(client, {**UNSERVED, "refrigerant": "R-999Z"})[0] == 422
+    assert post(client, {**UNSERVED, "refrigerant": "R-407"})[0] == 422
+    assert post(client, {**UNSERVED, "refrigerant": 413})[0] == 422

@@ -119,3 +119,12 @@ def test_a_case_keeps_its_mixture(client: TestClient) -> None:
     answer = client.post("/v1/cases", json=body)
     assert answer.status_code == 200
     assert TEXT in answer.text
+
+
+@pytest.mark.parametrize(("share", "told"), [(0.099, True), (0.1, False)])
+def test_shares_that_are_no_whole_are_told(client: TestClient, share: float, told: bool) -> None:  # noqa: FBT001
+    """Worst: a share written wrong is made to fit without a word."""
+    parts = [PARTS[0], {"refrigerant": "R22", "mass_fraction": share}]
+    answer = saturation(client, {"composition": parts})
+    assert answer.status_code == 200, answer.text
+    assert any("add up to 99.9 %: each was divided" in words for words in answer.json()["assumptions"]) == told

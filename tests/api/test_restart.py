@@ -552,3 +552,45 @@ def test_solids_of_an_oil_sample_count_too(client: TestClient) -> None:
     body = example("everything proved")
     body["tests"]["oil_samples"][1]["contamination"] = 20
     assert states(post(client, body))["circuit-acid"] == "conflicting"
+
+
+def without_properties() -> dict[str, Any]:
+    """Everything proved, on a refrigerant that is known by name alone."""
+    body = example("everything proved")
+    body["machine"]["refrigerant"] = "R-413A"
+    body["measured"]["charge"].pop("refrigerant", None)
+    return body
+
+
+def test_a_refrigerant_without_properties_stops_no_check_and_lifts_none(client: TestClient) -> None:
+    """Worst: checks for flammable and toxic gas fall away, or an unproved design pressure counts without a word."""
+    known, bare = post(client, example("everything proved")), post(client, without_properties())
+    asked = {name for name, state in states(bare).items() if state != "not required"}
+    flammable = example("everything proved")
+    flammable["machine"]["refrigerant"] = "R-290"
+    burning = {name for name, state in states(post(client, flammable)).items() if state != "not required"}
+    assert asked >= burning > {name for name, state in states(known).items() if state != "not required"}
+    assert bare["result"]["verdict"] == "do not start"
+    told = " ".join(bare["assumptions"])
+    assert "R-413A is a real designation that is not served" in told
+    assert "flammable and toxic refrigerant" in told
+    tests = {c["check"]: c["by_maker"] for c in bare["result"]["checks"] if c["check"].startswith("pressure-test-")}
+    assert all(any("not held against the refrigerant's saturation" in line for line in owed) for owed in tests.values())
+
+
+def test_without_pressures_the_checks_stand_alone(client: TestClient) -> None:
+    machine = {**without_properties()["machine"], "refrigerant": "methylene chloride"}
+    answer = post(client, {"machine": machine})
+    assert answer["result"]["verdict"] == "do not start"
+    assert any("methylene chloride is a real designation" in line for line in answer["assumptions"])
+
+
+@pytest.mark.parametrize(("designation", "state"), [("R-413A", "conflicting"), ("R-30", "passed")])
+def test_a_blend_without_properties_is_not_charged_as_vapour(client: TestClient, designation: str, state: str) -> None:
+    """ASHRAE 34: the 400 series are zeotropes, whose vapour has another composition; the charge is stated as passed."""
+    body = without_properties()
+    body["machine"]["refrigerant"] = designation
+    body["measured"]["charge"]["taken_as"] = "vapour"
+    assert states(post(client, body))["charge"] == state
+    body["measured"]["charge"]["refrigerant"] = "R-134a"
+    assert states(post(client, body))["charge"] == "conflicting"

@@ -245,6 +245,22 @@ def test_gas_hotter_than_the_data_is_told() -> None:
 
 
 @pytest.mark.parametrize(
+    ("designation", "caution"),
+    [
+        ("R-729", "oxidising-gas"),
+        ("R-732", "oxidising-gas"),
+        ("R-744A", "oxidising-gas"),
+        ("R-728/732 (80/20)", "oxidising-gas"),
+        ("R-1123", "self-decomposing-gas"),
+    ],
+)
+def test_what_explodes_by_itself_or_with_oil_is_told(designation: str, caution: str) -> None:
+    """Worst: a circuit filled or tested with air or oxygen, since nothing in the answer spoke against it."""
+    assert caution in catalogue.get(designation).cautions
+    assert caution not in catalogue.get("R-728").cautions + catalogue.get("R-410A").cautions
+
+
+@pytest.mark.parametrize(
     ("mixture", "safety_class"),
     [
         ("R-32/125 (60/40)", "A2L"),

@@ -38,7 +38,7 @@ def test_oils_in_use(designation: str, has: set[str], has_not: set[str]) -> None
 
 def test_every_refrigerant_has_an_answer() -> None:
     assert {name for name in catalogue.designations() if not oils.oils(name)} <= {
-        "R-718", "R-728", "R-764",
+        "R-702", "R-704", "R-718", "R-720", "R-728", "R-732", "R-740", "R-744A", "R-764",
     } | {name for name in catalogue.designations() if len(catalogue.recipe(name).components) > 1}  # fmt: skip
 
 

@@ -18,7 +18,7 @@ def read_alike(
         own = quantity.scale.width_from_si(repeatability(instrument))
         context.assume(
             f"{field.split('.', maxsplit=1)[0]}: all taken with one instrument ({instrument.replace('-', ' ')}), "
-            f"{figure(own, DIGITS)} {quantity.scale.width_name} left as standard uncertainty between them."
+            f"{figure(own, DIGITS)} {quantity.scale.width_words} left as standard uncertainty between them."
         )
         quantity = quantity.model_copy(update={"uncertainty": own})
     return context.read(quantity, field, *span, instrument)

@@ -63,8 +63,8 @@ def completed(found: dict[str, str]) -> dict[str, str]:
     for dimension, difference in _DIFFERENCES.items():
         if dimension in found and difference not in found:
             width = dimensions()[dimension].units[found[dimension]].width_name
-            known = dimensions()[difference].units
-            found.update((difference, name) for name in (width, f"delta_{width}") if name in known)
+            if width in dimensions()[difference].units:
+                found[difference] = width
     if (pressure := found.get("pressure")) is not None:
         found["pressure"] = _ABSOLUTE.get(pressure, pressure)
         if found["pressure"] in _GAUGE:

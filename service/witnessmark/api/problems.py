@@ -258,7 +258,7 @@ def accepted_width(error: TooUncertainError, quantity: Any) -> str:
     unit = _unit(error.dimension, quantity)
     if unit is None:
         return f"a standard uncertainty of at most {error.widest:.6g}"
-    return f"a standard uncertainty of at most {unit.width_from_si(error.widest):.6g} {unit.width_name}"
+    return f"a standard uncertainty of at most {unit.width_from_si(error.widest):.6g} {unit.width_words}"
 
 
 def _unit(name: str, quantity: Any) -> Unit | None:

@@ -40,11 +40,6 @@ SMALLEST = 1e-30
 """Below this magnitude in SI a quantity is zero: no instrument reads it, and its powers would underflow."""
 DUST = 1e-15
 """Below this magnitude in SI a result is what rounding left of equal numbers, unless its dimension says otherwise."""
-_WIDTHS = {
-    "degC": "K", "psig": "psi", "psia": "psi", "inHg_vac": "inHg", "barg": "bar", "bara": "bar", "kPag": "kPa",
-    "kPaa": "kPa", "MPag": "MPa", "MPaa": "MPa", "delta_degF": "degF",
-    "kgf/cm2g": "kgf/cm2", "kgf/cm2a": "kgf/cm2", "mbarg": "mbar", "mbara": "mbar",
-}  # fmt: skip
 
 
 GAUGE = "gauge pressure"
@@ -61,6 +56,8 @@ class Unit(data.Row):
     ucum: str
     offset: float = 0.0
     gauge: bool = False
+    width: str = ""
+    """That of a standard uncertainty, where it is another one: a difference, neither gauge nor absolute."""
 
     def to_si(self, value: float, air_pressure: float = 0.0) -> float:
         """The value in SI; `air_pressure` in Pa counts only for gauge units."""
@@ -80,8 +77,13 @@ class Unit(data.Row):
 
     @property
     def width_name(self) -> str:
-        """The unit in which such a width is spoken of: neither gauge nor absolute."""
-        return _WIDTHS.get(self.name, self.name)
+        """The unit of a width."""
+        return self.width or self.name
+
+    @property
+    def width_words(self) -> str:
+        """The same in words, and as rows may have it too: degF."""
+        return self.width_name.removeprefix("delta_")
 
 
 def _named(units: dict[str, Unit]) -> dict[str, Unit]:
@@ -331,10 +333,8 @@ class Conversion:
         if not (low <= value <= high and width <= high - low):  # within allows for rounding, or says what is wrong
             within(field, reading, (low, high), quantity.dimension)
         if instrument is not None and width_in_words:
-            kind = instrument.replace("-", " ")
-            self.assume(
-                f"{field}: standard uncertainty {width_in_words} {scale.width_name} taken for its instrument ({kind})."
-            )
+            told = f"standard uncertainty {width_in_words} {scale.width_words} taken for its instrument"
+            self.assume(f"{field}: {told} ({instrument.replace('-', ' ')}).")
         return reading
 
     def weather(self) -> float:
@@ -364,7 +364,7 @@ class Conversion:
             raise InputError(field, fault, f"{number} {unit} for a vacuum; for a pressure a gauge unit such as psig")
         if value < 0:
             deepest = figure(abs(air / scale.factor))
-            fault = f"deeper than possible at this altitude, where the air is only {deepest} {scale.width_name}"
+            fault = f"deeper than possible at this altitude, where the air is only {deepest} {scale.width_words}"
             raise InputError(field, fault, "another unit, sign, altitude or barometer")
 
     def read_optional(

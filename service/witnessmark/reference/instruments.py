@@ -15,6 +15,9 @@ from witnessmark.arithmetic import Value
 from witnessmark.errors import UnknownNameError
 from witnessmark.reference.library import SourceId, Text
 
+LOW_SIDE, HIGH_SIDE = "low-side-gauge", "high-side-gauge"
+"""What reads the two pressures at a compressor, in every operation and in the diagnosis."""
+
 Shape = Literal["limits", "normal-95", "standard"]
 _DIVISOR: dict[Shape, float] = {"limits": math.sqrt(3), "normal-95": 1.959964, "standard": 1.0}
 

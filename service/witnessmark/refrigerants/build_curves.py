@@ -46,6 +46,7 @@ class Model:
     hottest: float
     from_critical: float
     begins: float
+    joints: tuple[float, ...]
 
 
 def model_of(designation: str, recipe: catalogue.Recipe) -> Model:
@@ -67,6 +68,7 @@ def model_of(designation: str, recipe: catalogue.Recipe) -> Model:
         hottest=min(part.Tmax() for part in parts) if blend else state.Tmax(),
         from_critical=recipe.from_critical or FROM_CRITICAL[recipe.basis],
         begins=PSEUDO_FROM if recipe.basis == "pseudo-pure" else 0.0,
+        joints=recipe.joints,
     )
 
 
@@ -110,7 +112,7 @@ def build(designation: str) -> Curves:
     """Curves of one catalogued refrigerant, with their errors measured."""
     model = model_of(designation, catalogue.recipe(designation))
     t_max = round(model.critical_temperature - model.from_critical, 3)
-    breaks = [model.begins, *(model.critical_temperature - gap for gap in BREAKS)]
+    breaks = sorted([model.begins, *model.joints, *(model.critical_temperature - gap for gap in BREAKS)])
     edges = [round(model.coldest, 3), *(round(t, 3) for t in breaks if model.coldest + 10.0 < t < t_max), t_max]
     lines: dict[str, Line] = {}
     worst: dict[str, float] = {}

@@ -21,6 +21,7 @@ from witnessmark import data
 from witnessmark.errors import UnknownNameError
 from witnessmark.reference import SourceId
 from witnessmark.refrigerants import compositions, curves, library, lines
+from witnessmark.refrigerants.unserved import refuse_bare
 
 BlendKind = TypeAliasType("BlendKind", Literal["single", "azeotropic", "zeotropic"])
 """Single substance, or how a blend of several boils."""
@@ -35,6 +36,8 @@ UNPROVED = 3.0  # K, of a mixture with a pair that nothing here bears out
 LEAST_OF_MIXTURES = 0.5  # K
 ESTIMATED = "derived-pairs"  # the source of notes on stand-in pairs
 ESTIMATED_MIXTURE = "estimated-mixture"
+DANGERS = {"oxidiser": "oxidising-gas", "falls-apart": "self-decomposing-gas"}
+"""Cautions by the notes that call for them, of a refrigerant or of any of its components."""
 TOXICITY = {"A": "lower toxicity", "B": "higher toxicity"}
 FLAMMABILITY = {
     "1": "no flame propagation",
@@ -63,8 +66,9 @@ class Recipe(data.Row):
     """One row of the catalogue: mass fractions by designation, class, kind of equation of state, where its curves end.
 
     kind, components, basis: None of a single substance. accuracy: K, see `Refrigerant`. from_critical: K below
-    critical, coldest: K; None where the usual limits do. why_hottest, why_coldest: the reason. equation_begins: the
-    coldest end of the equation of state is no triple point.
+    critical, coldest: K; None where the usual limits do. joints: K, where further pieces of the curves begin, since
+    they bend there. why_hottest, why_coldest: the reason. equation_begins: the coldest end of the equation of state is
+    no triple point.
     """
 
     kind: BlendKind = "single"
@@ -76,6 +80,7 @@ class Recipe(data.Row):
     notes: tuple[str, ...] = ()
     from_critical: float | None = None
     coldest: float | None = None
+    joints: tuple[PositiveFloat, ...] = ()
     why_hottest: str = ""
     why_coldest: str = ""
     equation_begins: bool = False
@@ -188,6 +193,7 @@ def designations() -> tuple[str, ...]:
 
 def recipe(designation: str) -> Recipe:
     """Composition and basis alone, for building the curves: needs no curves yet."""
+    refuse_bare(designation)
     found = _catalogue().get(designation) or _mixture(designation)
     if found is None:
         raise UnknownNameError("refrigerant", "refrigerant", near(designation))
@@ -215,6 +221,18 @@ def _mixture(designation: str) -> Recipe | None:
         accuracy=_accuracy_of_pairs(components),
         notes=("mixture", "stand-in") if estimated_pairs(components) else ("mixture",),
     )
+
+
+def standard_class(designation: str) -> SafetyClass | None:
+    """The class that ASHRAE 34 gives a refrigerant as formulated; None of a mixture, or where the standard has none.
+
+    A blend's class counts its worst case of formulation and of fractionation.
+
+    >>> standard_class("R-410A"), standard_class("R-32/125 (60/40)"), standard_class("R-501")
+    ('A1', None, None)
+    """
+    row = recipe(designation)
+    return None if designation not in _catalogue() or "unclassified" in row.notes else row.safety_class
 
 
 def _worst_class(components: Iterable[str]) -> SafetyClass:
@@ -290,6 +308,8 @@ def _cautions(designation: str, row: Recipe) -> Iterator[str]:
         yield "carbon-dioxide-pressure"
     if any(_NOTES().note[name].source == ESTIMATED for name in row.notes):
         yield ESTIMATED_MIXTURE
+    held = {note for part in (designation, *row.components) for note in recipe(part).notes}
+    yield from (caution for note, caution in DANGERS.items() if note in held)
     if designation not in _catalogue():
         yield "unclassed-mixture"
 

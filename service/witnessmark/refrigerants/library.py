@@ -27,7 +27,12 @@ LIBRARY_NAMES = {
     "R-227ea": "R227EA",
     "R-236ea": "R236EA",
     "R-236fa": "R236FA",
+    "R-150": "Dichloroethane",
+    "R-610": "DiethylEther",
+    "R-744A": "NitrousOxide",
     "R-764": "SulfurDioxide",
+    "R-1140": "VinylChloride",
+    "R-C270": "CycloPropane",
     "R-1224yd(Z)": "R1224YDZ",
 }
 

@@ -69,9 +69,10 @@ def coldest(bubble: Trace, critical: float) -> float:
 
 def _traced(bubble: Trace, inverse: float) -> list[Point]:
     try:
-        return bubble(np.array([1.0 / inverse]))
+        found = bubble(np.array([1.0 / inverse]))
     except ValueError:  # colder than the equation of a single substance begins
         return []
+    return [point for point in found if point.pressure > 0.0]  # some equations begin without a word, and go below zero
 
 
 def closing(envelope: Any) -> tuple[float, float]:

@@ -21,6 +21,7 @@ from witnessmark.errors import UnknownNameError
 from witnessmark.reference import SourceId
 from witnessmark.refrigerants import catalogue, compositions, library, numbering
 from witnessmark.refrigerants.environment import SubstanceClass, environment
+from witnessmark.refrigerants.unserved import Bare, Guessed
 
 LONGEST = 160
 """Characters of a name; six components with their shares take up to 130."""
@@ -29,6 +30,8 @@ LONGEST_NAME = 60
 MOST_COMPONENTS = 6
 SUM_TOLERANCE = 2e-3
 """How far shares may sum up beside one: what was written in per cent or rounded."""
+EXACT_TOTAL = 1e-9
+"""How far they may for nothing to be said of it: the rounding of a sum."""
 SMALLEST_SHARE = 1e-5
 SAME_SHARE = 5e-4
 """By mass, how far a share may lie from that of a catalogued blend: half a unit of its last digit."""
@@ -59,19 +62,6 @@ class Names(data.Row):
 
 
 NAMES = data.table(__package__, "names.toml", Names)
-
-
-class Guessed(str):
-    """A designation that the name left open in part; `words` say what was taken for granted."""
-
-    __slots__ = ("words",)
-    words: str
-
-    def __new__(cls, designation: str, part: str) -> Self:
-        """The designation, with the part of it that was guessed."""
-        self = super().__new__(cls, designation)
-        self.words = f"The refrigerant was taken as {designation}: the name leaves {part} open."
-        return self
 
 
 class Mixed(Guessed):
@@ -117,9 +107,17 @@ class NotServedError(UnknownNameError):
         return f"{self.fault}; {near}"
 
 
+class UnservedError(NotServedError):
+    """A real designation that is not served; `bare` is what goes on where no property is needed."""
+
+    def __init__(self, designation: str, reason: str, near: tuple[str, ...]) -> None:
+        super().__init__(f"{_REAL}: {reason}", near)
+        self.bare = Bare(designation, reason)
+
+
 def _open(designation: str) -> str:
     """The part that a name without its end leaves open."""
-    return "the isomer" if designation.endswith(")") else "its last letter"
+    return "its last letter" if catalogue.recipe(designation).kind != "single" else "the isomer"
 
 
 @lru_cache(1024)
@@ -167,11 +165,11 @@ def _of_its_kind(name: str, designation: str) -> str:
 def _refusal(name: str, plain: str) -> NotServedError:
     """Why a name is not answered: several candidates, a real one that is not served, or a typing error."""
     if reason := _unserved().get(plain):
-        return NotServedError(f"{_REAL}: {reason}", _served(_candidates(plain)))
+        return UnservedError(_listed()[plain], reason, _served(_candidates(plain)))
     if several := _said_of_several().get(plain) or _several(plain):
         return _open_refusal(several)
     if numbering.names_a_substance(plain) or numbering.leaves_isomer_open(plain):
-        return NotServedError(f"{_REAL}: {_NO_EQUATION}", _served(_candidates(plain)))
+        return UnservedError(f"R-{plain}", _NO_EQUATION, _served(_candidates(plain)))
     close = catalogue.near(name) if any(letter.isdecimal() for letter in plain) else ()
     return NotServedError("no such refrigerant", close)
 
@@ -216,13 +214,27 @@ def mixture(parts: Sequence[tuple[str, float]], basis: Basis = "mass") -> str:
     catalogued one is that refrigerant. NotServedError: unknown parts, shares that are no whole, a pair without a model.
     """
     components = _components(parts, basis)
+    total = sum(share for _, share in parts)
     if found := _same(components):
-        return Given(found)
+        return with_total(Given(found), total)
     for pair in combinations(components, 2):
         if not library.has_pair(*pair):
             fault = f"the property library has no interaction parameters for {pair[0]} with {pair[1]}"
             raise NotServedError(f"a mixture that is not served: {fault}", ())
-    return Mixed(compositions.text(components))
+    return with_total(Mixed(compositions.text(components)), total)
+
+
+def with_total(designation: str, total: float) -> str:
+    """The designation of a composition; where its shares add up to less or more than one, its words say so too.
+
+    >>> with_total(Given("R-410A"), 0.999).words.rpartition(". ")[2]
+    'The shares given add up to 99.9 %: each was divided by that.'
+    """
+    if abs(total - 1.0) <= EXACT_TOTAL or not isinstance(designation, Given | Mixed):
+        return designation
+    told = type(designation)(designation)
+    told.words += f" The shares given add up to {100.0 * total:.5g} %: each was divided by that."
+    return told
 
 
 def mixture_text(parts: Sequence[tuple[str, float]], basis: Basis) -> str:
@@ -324,6 +336,12 @@ def _said_of_several() -> Mapping[str, tuple[str, ...]]:
 @cache
 def _unserved() -> Mapping[str, str]:
     return {fold(name): row.reason for row in NAMES().unserved for name in row.designations}
+
+
+@cache
+def _listed() -> Mapping[str, str]:
+    """The names of those not served as they are listed, by their folded form."""
+    return {fold(name): name for row in NAMES().unserved for name in row.designations}
 
 
 @cache

@@ -6,6 +6,7 @@ from witnessmark import data
 from witnessmark.reference import SourceId
 from witnessmark.refrigerants import catalogue
 from witnessmark.refrigerants.environment import SUBSTANCES, SubstanceClass
+from witnessmark.refrigerants.unserved import Bare
 from witnessmark.vocabulary import Oil
 
 
@@ -25,6 +26,8 @@ def oils(designation: str) -> tuple[Oil, ...]:
 
     Example: R-410A, of two hydrofluorocarbons: POE and PVE.
     """
+    if isinstance(designation, Bare):
+        return ()
     if designation in OILS().known:
         return OILS().known[designation]
     parts = [_of_part(name) for name in catalogue.recipe(designation).components]

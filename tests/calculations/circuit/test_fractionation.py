@@ -1,10 +1,18 @@
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
 
-from witnessmark.calculations.circuit.fractionation import Leak, fractionation
+from witnessmark.calculations.circuit.fractionation import (
+    CylinderPhase,
+    Leak,
+    fractionation,
+    pressure_width,
+    pressure_widths,
+)
+from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.errors import InputError, OutOfRangeError
 from witnessmark.refrigerants import catalogue, saturation
 
@@ -101,3 +109,31 @@ def test_a_leak_near_the_critical_point_is_followed(blend: str, below: float) ->
     leak = fractionation(blend, Leak("vapour", catalogue.get(blend).critical_temperature - below, 0.5, 0.6))
     assert leak.left.dew_shift >= 0
     assert sum(leak.left.composition.values()) == pytest.approx(1.0)
+
+
+@pytest.mark.parametrize(("phase", "removed"), [("vapour", 0.5), ("liquid", 0.9)])
+def test_the_width_of_a_temperature_is_one_of_the_standing_pressure(phase: CylinderPhase, removed: float) -> None:
+    """By hand: the whole leak followed again 0.8 K warmer and colder, at every step that is told."""
+    leak = Leak(phase, 298.15, removed, 0.8)
+    relative = pressure_widths("R-407C", leak, 0.8, fractionation("R-407C", leak).steps)
+    cold, warm = (fractionation("R-407C", replace(leak, temperature=t)) for t in (297.35, 298.95))
+    for width, low, high in zip(relative, cold.steps, warm.steps, strict=True):
+        assert width == pytest.approx((high.pressure - low.pressure) / (high.pressure + low.pressure), rel=0.03)
+    assert pressure_widths("R-407C", leak, 0.0, fractionation("R-407C", leak).steps) == [0.0] * len(relative)
+    assert pressure_width("R-407C", Measured(298.15)) == 0.0
+
+
+def test_a_leak_that_cannot_be_followed_warmer_has_the_width_of_the_blend() -> None:
+    """Worst: a pressure that looks exact, since warmer there is no equilibrium."""
+    leak = Leak("vapour", catalogue.get("R-407C").critical_temperature - 3.0, 0.1, 0.5)
+    steps = fractionation("R-407C", leak).steps
+    assert pressure_widths("R-407C", leak, 20.0, steps) == [
+        pressure_width("R-407C", Measured(leak.temperature, 20.0))
+    ] * len(steps)
+
+
+def test_a_width_beyond_the_end_of_the_line_is_taken_by_its_slope() -> None:
+    """Worst: half of the span lies beyond the end, and the uncertainty comes out half as large."""
+    hottest = saturation.temperature_range("R-407C")[1]
+    whole = pressure_width("R-407C", Measured(hottest - 3.0, 1.0))
+    assert pressure_width("R-407C", Measured(hottest - 1.0, 3.0)) == pytest.approx(3.0 * whole, rel=0.1)

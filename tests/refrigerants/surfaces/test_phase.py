@@ -19,7 +19,13 @@ FRESH = 20_261
 POINTS = 60
 PAIRS = [(name, side) for name, row in INDEX().items() for side in row.phases]
 USUAL = ["R-22", "R-32", "R-134a", "R-290", "R-404A", "R-407C", "R-410A", "R-448A", "R-454B", "R-717", "R-1234yf"]
-NONE: dict[tuple[str, PhaseSide], str] = {}
+_COLD = "from a few kelvins to 200 degC the gas bends too much; nobody compresses it in the trade"
+NONE: dict[tuple[str, PhaseSide], str] = {
+    ("R-702", "gas"): _COLD,
+    ("R-704", "gas"): _COLD,
+    ("R-704", "liquid"): "between its lambda point and its critical point lie 3 K",
+    ("R-720", "gas"): _COLD,
+}
 """Phases of catalogued refrigerants without surfaces, and why."""
 
 

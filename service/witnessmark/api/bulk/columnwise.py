@@ -113,7 +113,7 @@ class Plain:
         sound: Flags | bool = True
         for stated in self.bound(bound.field.path, uncertainty=True):
             column = self.rows.table.columns[stated.name]
-            if isinstance(column, Numbers) and stated.unit in (unit.name, unit.width_name):
+            if isinstance(column, Numbers) and stated.unit in (unit.name, unit.width_name, unit.width_words):
                 given, own = column.given(), column.values
                 usual = np.where(given, snapped(np.abs(own * unit.factor)), usual)
                 sound = sound & (~given | ((own >= 0) & (own <= LARGEST)))

@@ -18,6 +18,7 @@ from witnessmark.api.problems import MOST_ERRORS, FieldProblem, ProblemError, ne
 from witnessmark.api.quantities import Quantity
 from witnessmark.api.schemas.ratio import Ratio
 from witnessmark.api.unit_names import meant
+from witnessmark.api.units import Unit
 
 Kind = Literal["quantity", "ratio", "number", "integer", "flag", "word", "json"]
 NUMERIC = frozenset({"quantity", "ratio", "number", "integer"})
@@ -161,7 +162,8 @@ def bound(fields: Mapping[str, Input], name: str) -> Bound | str:
 
 def _with_unit(column: Bound, quantity: type[Quantity]) -> Bound | str:
     units = quantity.table.units
-    accepted = {row.width_name for row in units.values()} | set(units) if column.uncertainty else set(units)
+    widths = {name for row in units.values() for name in (row.width_name, row.width_words)}
+    accepted = widths | set(units) if column.uncertainty else set(units)
     if column.unit in accepted:
         return column
     near_ones = meant(column.unit, sorted(accepted)) if column.unit else ()
@@ -184,5 +186,9 @@ def values_of(uncertainty: Bound, found: Sequence[Bound]) -> list[Bound]:
         for one in found
         if one.field.path == uncertainty.field.path
         and not one.uncertainty
-        and (quantity is None or uncertainty.unit in (one.unit, quantity.table.units[one.unit].width_name))
+        and (quantity is None or uncertainty.unit in (one.unit, *_widths_of(quantity.table.units[one.unit])))
     ]
+
+
+def _widths_of(unit: Unit) -> tuple[str, str]:
+    return unit.width_name, unit.width_words

@@ -15,7 +15,7 @@ from witnessmark.api.bulk.outputs import Output
 from witnessmark.api.bulk.requests import Rows
 from witnessmark.api.quantities import Quantity
 from witnessmark.api.quantities import TemperatureDifference as Difference
-from witnessmark.api.routes.reading_ranges import HIGH_SIDE, LOW_SIDE, PIPE, temperatures
+from witnessmark.api.routes.reading_ranges import PIPE, temperatures
 from witnessmark.api.routes.saturation import GAUGES
 from witnessmark.api.units import DUST, dimensions
 from witnessmark.arithmetic import Array, ten_digits
@@ -25,6 +25,7 @@ from witnessmark.calculations.circuit import margin_columns, saturation_columns
 from witnessmark.calculations.circuit import saturation as ends
 from witnessmark.calculations.circuit.superheat import MarginMachine, MeteringDevice, SuperheatPlace, bands
 from witnessmark.errors import InputError
+from witnessmark.reference.instruments import HIGH_SIDE, LOW_SIDE
 from witnessmark.refrigerants import catalogue
 from witnessmark.refrigerants import saturation as curves
 from witnessmark.refrigerants.names import LONGEST, resolve

@@ -92,7 +92,7 @@ def _widths(column: Bound, whole: dict[str, Any]) -> set[str]:
     if column.field.quantity is None:
         return {""}
     unit = column.field.quantity.table.units.get(whole.get("unit", ""))
-    return set() if unit is None else {unit.name, unit.width_name}
+    return set() if unit is None else {unit.name, unit.width_name, unit.width_words}
 
 
 def _placed(body: dict[str, Any], column: Bound, value: Any) -> bool:

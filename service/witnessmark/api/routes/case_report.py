@@ -155,7 +155,7 @@ def _accuracy(say: Say, body: ReportRequest, language: Language) -> Callable[[in
         if not isinstance(value, Quantity):
             return say("accuracy_none")
         if value.uncertainty is not None:
-            shown = f"{figure(value.uncertainty, 2)} {sign(value.scale.width_name)}"
+            shown = f"{figure(value.uncertainty, 2)} {sign(value.scale.width_words)}"
             return say("accuracy_given", value=localized(language, shown))
         return _usual(say, context, value, name, language)
 
@@ -167,6 +167,6 @@ def _usual(say: Say, context: RequestContext, value: Quantity, name: str, langua
     width, instrument = usual(name, value, context.air_pressure()), instrument_of(name)
     if width is None or instrument is None:
         return say("accuracy_none")
-    shown = f"{figure(width, 2)} {sign(value.scale.width_name)}"
+    shown = f"{figure(width, 2)} {sign(value.scale.width_words)}"
     named_so = translator(language)(instrument.replace("-", " "))
     return say("accuracy_usual", value=localized(language, shown), instrument=named_so)

@@ -19,6 +19,7 @@ from witnessmark.diagnosis.evidence.derive import Derived, derive
 from witnessmark.diagnosis.evidence.evidence import SILENT
 from witnessmark.diagnosis.result import Diagnosis, NextChecks, UsedEvidence
 from witnessmark.errors import ConflictError
+from witnessmark.refrigerants.unserved import Bare, with_properties
 
 router = version_one("diagnosis")
 FIRST_RANKED, FIRST_WEIGHTS, FIRST_USED, FIRST_CHECKS, FIRST_WITHHELD = 5, 3, 6, 3, 2
@@ -52,6 +53,8 @@ def diagnosed(body: DiagnosisRequest) -> DiagnosisAnswer:
 
 def case_of(context: RequestContext, body: CaseFields) -> tuple[Case, Derived]:
     """The case that the fields describe, and the numbers that its readings came to. Raises InputError and its kinds."""
+    if isinstance(body.refrigerant, Bare):
+        context.assume(body.refrigerant.words)
     derived = _derived(context, body)
     return _case(body, derived), derived
 
@@ -140,12 +143,18 @@ def _case(body: CaseFields, derived: Derived) -> Case:
         ran=derived.running is True,
         stood=body.readings.running is False,
         values=derived.values,
-        refrigerant=body.refrigerant,
+        refrigerant=with_properties(body.refrigerant),
         doubts=derived.doubts,
-        fluid=None if body.refrigerant is None else Fluid.of(body.refrigerant),
+        fluid=_fluid(body.refrigerant),
         urgency=body.urgency,
         condenser=body.machine.condenser,
     )
+
+
+def _fluid(designation: str | None) -> Fluid | None:
+    """What is dangerous about it; None where nobody said it, and of one whose class is not known here."""
+    known = with_properties(designation)
+    return None if known is None else Fluid.of(known)
 
 
 def _numbers(context: RequestContext, derived: Derived) -> list[DerivedNumber]:

@@ -12,6 +12,7 @@ from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.calculations.tightness import leak_duties
 from witnessmark.calculations.tightness import leak_rate as core
 from witnessmark.calculations.tightness.leak_rules import TABLE
+from witnessmark.refrigerants.unserved import Bare
 
 router = version_one("calculations")
 
@@ -51,12 +52,29 @@ def _tell(context: RequestContext, body: LeakRateRequest, rules: leak_duties.Lea
     if rules.leak_check is not None:
         context.cite(*rules.leak_check.sources)
     context.cite(*(duty.source for duty in rules.duties))
+    if isinstance(body.refrigerant, Bare):
+        _tell_bare(context, body, body.refrigerant)
     days = ", ".join(f"{known.country.replace('-', ' ')} {known.day.isoformat()}" for known in rules.rules_as_of)
     context.assume(
         f"Rules as read up to: {days}. What changed later, and what a state or member state adds, is not in it."
     )
     if body.country is None:
         context.assume("No country was given: the rules of every country known here stand side by side.")
+
+
+def _tell_bare(context: RequestContext, body: LeakRateRequest, refrigerant: Bare) -> None:
+    """What could not be judged of a refrigerant without properties: a null must not be read as `nothing is asked`."""
+    if body.substance is None:
+        context.assume("substance: taken as `mixed`, to which the triggers of every kind apply.")
+    if body.country != "european-union":
+        context.assume(
+            f"The recovery level was not worked out, since {refrigerant} has no properties here: look it up."
+        )
+    if body.country != "united-states":
+        context.assume(
+            f"Leak checks, and duties by warming potential, were not worked out, since what {refrigerant} consists of "
+            "is not known here: they may apply all the same. Look up its warming potential."
+        )
 
 
 def _addition(context: RequestContext, addition: RefrigerantAddition, at: str) -> core.Addition:

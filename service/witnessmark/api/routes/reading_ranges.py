@@ -8,6 +8,7 @@ from functools import lru_cache
 from witnessmark.api.context import Request, RequestContext
 from witnessmark.calculations.circuit import saturation
 from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.reference.instruments import HIGH_SIDE, LOW_SIDE
 from witnessmark.refrigerants import saturation as curves
 
 PRESSURES = (0.0, 2e7)
@@ -21,7 +22,6 @@ DISPLACEMENTS = (1e-8, 1.0)
 SPEEDS = (0.01, 5000.0)
 VOLUMES = (1e-9, 1e4)
 GAUGE, PIPE, HOT, AMBIENT = "pressure-gauge-digital", "pipe-thermometer", "discharge-thermometer", "ambient-thermometer"
-LOW_SIDE, HIGH_SIDE = "low-side-gauge", "high-side-gauge"
 """Instruments whose usual accuracy stands in where a reading came without one."""
 READINGS: dict[str, tuple[tuple[float, float], str]] = {
     "suction_pressure": (PRESSURES, LOW_SIDE),

@@ -35,6 +35,7 @@ from witnessmark.calculations.samples import oil_quality
 from witnessmark.calculations.tightness import evacuation, pressure_test
 from witnessmark.errors import ConflictError, InputError, located
 from witnessmark.refrigerants import catalogue
+from witnessmark.refrigerants.unserved import Bare, with_properties
 from witnessmark.restart import evidence, gate, plausible, vacuum_evidence, watch_list
 from witnessmark.restart.context import Machine, check_motor, check_phases
 from witnessmark.restart.design_pressure import (
@@ -55,11 +56,21 @@ ENDS = ("low", "high")
 Piece = Evidence | str
 """Evidence of a check, or what it owes to a limit that the maker is said to set."""
 
+UNHELD = "the design pressure was not held against the refrigerant's saturation: the word of the nameplate on it"
+"""What a pressure test owes to the refrigerant having no properties."""
+WORST_CLASS = "B3"
+"""ASHRAE 34: toxic and of higher flammability; stands for a class that is not known."""
+
 
 def read_gate(context: RequestContext, body: RestartRequest) -> gate.GateInput:
     """The gate's input in SI."""
     if body.machine.burnout_grade is None:
         context.assume("The failure was not graded: taken as a mild burnout, grade 1.")
+    if isinstance(body.machine.refrigerant, Bare):
+        context.assume(
+            f"The checks are those of a flammable and toxic refrigerant: the safety class of "
+            f"{body.machine.refrigerant} is not known here. No pressure was held against its saturation."
+        )
     with located("machine"):
         machine = read_machine(body)
     pieces: dict[str, tuple[Evidence, ...]] = {}
@@ -92,9 +103,10 @@ def read_machine(body: RestartRequest) -> Machine:
     """The machine, its safety class from the catalogue, its charge and liquid in its shell from the readings."""
     charge, insulation = body.measured.charge, body.tests.insulation
     soaked = insulation is not None and insulation.conditions.liquid_refrigerant is True
+    refrigerant = with_properties(body.machine.refrigerant)
     return Machine(
-        **dict(body.machine),
-        safety_class=catalogue.get(body.machine.refrigerant).safety_class,
+        **{**dict(body.machine), "refrigerant": refrigerant},
+        safety_class=WORST_CLASS if refrigerant is None else catalogue.get(refrigerant).safety_class,
         charge=None if charge is None else charge.wanted.to_si().value,
         liquid_in_shell=soaked or body.measured.liquid_in_shell is True or body.measured.oil_level == "above-glass",
     )
@@ -159,7 +171,8 @@ def _overfull(context: RequestContext, body: RestartRequest) -> Evidence | None:
     if charge is None or volume is None:
         return None
     weighed = context.read(charge.weighed, "measured.charge.weighed", *MASSES, "scale").value
-    return plausible.of_charge(charge.refrigerant or body.machine.refrigerant, weighed, volume)
+    refrigerant = with_properties(charge.refrigerant or body.machine.refrigerant)
+    return None if refrigerant is None else plausible.of_charge(refrigerant, weighed, volume)
 
 
 def _observed(context: RequestContext, body: RestartRequest, machine: Machine) -> Iterator[tuple[str, Evidence]]:
@@ -168,8 +181,8 @@ def _observed(context: RequestContext, body: RestartRequest, machine: Machine) -
     if measured.oil_level is not None:
         yield "oil-charge", evidence.from_oil_level(measured.oil_level)
     if measured.charge is not None:
-        charged, zeotropic = measured.charge.refrigerant or asked, catalogue.get(asked).kind == "zeotropic"
-        separates = zeotropic and measured.charge.taken_as == "vapour"
+        charged = measured.charge.refrigerant or asked
+        separates = _is_zeotropic(asked) and measured.charge.taken_as == "vapour"
         for piece in evidence.from_charge(charged, asked, separates=separates):
             yield "charge", piece
     designs = [t.design_pressure for t in body.tests.pressure_tests if t.side != "low" and t.design_pressure]
@@ -186,6 +199,13 @@ def _observed(context: RequestContext, body: RestartRequest, machine: Machine) -
             if odd is not None:
                 context.cite(plausible.TABLE().switches.source)
                 yield "protections", odd
+
+
+def _is_zeotropic(designation: str) -> bool:
+    """Whether its vapour has another composition; of one without properties by its number (400 series)."""
+    if isinstance(designation, Bare):
+        return designation.startswith("R-4")
+    return catalogue.get(designation).kind == "zeotropic"
 
 
 def _cutout(context: RequestContext, side: evidence.Side, switch: SwitchTest) -> evidence.Cutout:
@@ -243,14 +263,16 @@ def _line(context: RequestContext, fields: LineVoltage, machine: Machine) -> Evi
 
 def _pressure(context: RequestContext, fields: SideTest, body: RestartRequest) -> Iterator[tuple[str, Piece]]:
     """Evidence for each side that was under pressure, at its own design pressure."""
-    refrigerant, cold = body.machine.refrigerant, False
+    refrigerant, cold = with_properties(body.machine.refrigerant), False
     test = read_pressure_test(context, fields)
     result, last = pressure_test.pressure_test(test), test.stages[-1]
     plate = context.read_optional(fields.design_pressure, "design_pressure", *PRESSURES)
     sides: tuple[evidence.Side, ...] = ("high", "low") if fields.side == "whole" else (fields.side,)
     for side in sides:
-        design, least = (f(refrigerant, side) for f in (design_pressure, least_design_pressure))
-        if low_critical(refrigerant):
+        design, least = (
+            None if refrigerant is None else f(refrigerant, side) for f in (design_pressure, least_design_pressure)
+        )
+        if refrigerant is not None and low_critical(refrigerant):
             least, cold = standstill_pressure(refrigerant), kept_cold(body.machine.application)
         if plate is None and design is not None:
             context.assume(f"Design pressure, {side} side: no nameplate given, saturation at its design temperature.")
@@ -267,6 +289,8 @@ def _pressure(context: RequestContext, fields: SideTest, body: RestartRequest) -
         yield f"pressure-test-{side}", evidence.from_pressure_test(result, tested)
         for owed in _owed(context, result.hold, Measured(last.duration)):
             yield f"pressure-test-{side}", owed
+        if refrigerant is None and plate is not None:
+            yield f"pressure-test-{side}", UNHELD
 
 
 def _gauge(pressure: float | None, air: float) -> float | None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from witnessmark.api.context import RequestContext
-from witnessmark.api.routes.reading_ranges import DIFFERENCES, HIGH_SIDE, LOW_SIDE, PIPE, temperatures
+from witnessmark.api.routes.reading_ranges import DIFFERENCES, PIPE, temperatures
 from witnessmark.api.routing import calculation, version_one
 from witnessmark.api.schemas.saturation import (
     MakerMargin,
@@ -17,6 +17,7 @@ from witnessmark.calculations.circuit import saturation as ends
 from witnessmark.calculations.circuit import superheat as margins
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.errors import InputError, OutOfRangeError
+from witnessmark.reference.instruments import HIGH_SIDE, LOW_SIDE
 from witnessmark.refrigerants import catalogue
 from witnessmark.refrigerants import saturation as curves
 

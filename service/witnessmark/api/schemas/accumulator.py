@@ -15,8 +15,9 @@ from witnessmark.api.schemas.estimated import Estimated
 from witnessmark.api.schemas.ratio import Ratio
 from witnessmark.calculations.compressor import accumulator as core
 from witnessmark.calculations.compressor.accumulator import FillingOutcome, SizingVerdict
+from witnessmark.reference.instruments import LOW_SIDE
 
-PRESSURES = Span(0.0, 1e9, "pressure-gauge-digital")
+PRESSURES = Span(0.0, 1e9, LOW_SIDE)
 FLOWS, WEIGHED = Span(*core.FLOWS, "mass-flow-meter"), Span(*core.MASSES, "scale")
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import singledispatch
 from typing import Annotated, Any, Self
 
@@ -20,7 +21,15 @@ from typing_extensions import TypeAliasType
 
 from witnessmark.api.quantities import Real, Wire
 from witnessmark.errors import InputError
-from witnessmark.refrigerants.names import LONGEST, LONGEST_NAME, MOST_COMPONENTS, mixture_text, resolve
+from witnessmark.refrigerants.names import (
+    LONGEST,
+    LONGEST_NAME,
+    MOST_COMPONENTS,
+    UnservedError,
+    mixture_text,
+    resolve,
+    with_total,
+)
 
 Share = Annotated[Real, Field(gt=0, le=1)]
 
@@ -59,6 +68,10 @@ class Mixture(Wire):
             raise ValueError("give all shares by mass or all by mole")
         return self
 
+    def total(self) -> float:
+        """What the shares add up to."""
+        return sum(part.mass_fraction or part.mole_fraction or 0.0 for part in self.composition)
+
     def text(self) -> str:
         """The text that stands for it: `R-32/125 (60/40)`."""
         if self.composition[0].mass_fraction is not None:
@@ -80,13 +93,20 @@ def _(value: dict[str, Any]) -> str:
     return Mixture.model_validate(value).text()
 
 
+def _resolved(value: Any, as_text: Callable[[Any], str]) -> str:
+    """The designation that is meant; of a composition what its shares add up to goes with it."""
+    if not isinstance(value, dict):
+        return resolve(as_text(value))
+    mixture = Mixture.model_validate(value)
+    return with_total(resolve(as_text(mixture.text())), mixture.total())
+
+
 class _Spelled:
     """Takes every usual spelling of a catalogued refrigerant, or a composition, and hands on its designation."""
 
     def __get_pydantic_core_schema__(self, _source: Any, _handler: GetCoreSchemaHandler) -> CoreSchema:
         text = core_schema.str_schema(min_length=1, max_length=LONGEST, strict=True)
-        named = core_schema.no_info_before_validator_function(_named, text)
-        return core_schema.no_info_after_validator_function(resolve, named)
+        return core_schema.no_info_wrap_validator_function(_resolved, text)
 
     def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> JsonSchemaValue:
         either = [handler(schema), handler(Mixture.__pydantic_core_schema__)]
@@ -114,3 +134,17 @@ def _kept(value: Any, resolved: ValidatorFunctionWrapHandler) -> Any:
 
 KeptDesignation = Annotated[Designation, WrapValidator(_kept)]
 """The same, but a refrigerant that nobody knows stays as it was written, for each part of a case to refuse."""
+
+
+def _bare(value: Any, resolved: ValidatorFunctionWrapHandler) -> Any:
+    try:
+        return resolved(value)
+    except ValidationError as error:
+        refused = error.errors()[0].get("ctx", {}).get("error")
+        if not isinstance(refused, UnservedError):
+            raise
+        return refused.bare
+
+
+NamedDesignation = Annotated[Designation, WrapValidator(_bare)]
+"""The same, where work goes on without properties: a real designation that is not served is taken by its name."""

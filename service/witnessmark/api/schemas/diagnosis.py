@@ -8,7 +8,7 @@ from pydantic import Field, StringConstraints
 
 from witnessmark.api.context import Answer, Request
 from witnessmark.api.quantities import Real, Wire
-from witnessmark.api.schemas.designation import Designation
+from witnessmark.api.schemas.designation import NamedDesignation
 from witnessmark.api.schemas.diagnosis_result import DiagnosisResult
 from witnessmark.api.schemas.field_readings import FieldReadings
 from witnessmark.api.schemas.knowledge import MachineParts
@@ -95,7 +95,7 @@ class CaseFields(Wire):
     """What is known about one compressor. Every part may be left out."""
 
     machine: MachineFacts = Field(MachineFacts(), description="The compressor.")
-    refrigerant: Designation | None = None
+    refrigerant: NamedDesignation | None = None
     """Refrigerant in the circuit. Without it nothing is worked out from a pressure beside a temperature; what is
     warned of hangs on it too."""
     circumstances: Circumstances = Field(Circumstances(), description="What is known before any finding.")

@@ -30,6 +30,7 @@ from witnessmark.api.quantities import (
 from witnessmark.api.schemas.oil_quality import Colour
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.diagnosis.evidence.field_readings import FieldReadings as Readings
+from witnessmark.reference.instruments import HIGH_SIDE, LOW_SIDE
 from witnessmark.vocabulary import LinesReadAt
 
 
@@ -49,7 +50,7 @@ def _note(text: str) -> Any:
 Q = TypeVar("Q", bound=Quantity)
 _Three = Annotated[list[Q], Field(min_length=3, max_length=3)]
 _PerHour = Annotated[Real, Field(ge=0, le=3600, json_schema_extra={"x-unit": "1/h"})]
-_PRESSURE = Accepted(1.0, 2e7, "pressure-gauge-digital")
+_SUCTION, _DISCHARGE = Accepted(1.0, 2e7, LOW_SIDE), Accepted(1.0, 2e7, HIGH_SIDE)
 _OIL_PRESSURE = Accepted(-5e6, 1e7, "differential-pressure-gauge")
 _PIPE = Accepted(173.15, 473.15, "pipe-thermometer")
 _HOT = Accepted(173.15, 573.15, "discharge-thermometer")
@@ -80,12 +81,12 @@ class FieldReadings(Wire):
     softly, unless it has been opened since."""
     load: Annotated[Real, Field(ge=0, le=1.5)] | None = None
     """Share of the full load; it decides whether a baseline was taken at like load."""
-    suction_pressure: Annotated[Pressure | None, _PRESSURE, _note("At the suction port of the compressor.")] = None
+    suction_pressure: Annotated[Pressure | None, _SUCTION, _note("At the suction port of the compressor.")] = None
     suction_temperature: Annotated[Temperature | None, _PIPE, _note("Suction line at the compressor.")] = None
     suction_superheat: Annotated[
         TemperatureDifference | None, _MARGIN, _note("At the compressor, as somebody worked it out.")
     ] = None
-    discharge_pressure: Annotated[Pressure | None, _PRESSURE, _note("At the discharge port of the compressor.")] = None
+    discharge_pressure: Annotated[Pressure | None, _DISCHARGE, _note("At the discharge port of the compressor.")] = None
     discharge_temperature: Annotated[
         Temperature | None, _HOT, _note("Discharge line, about 150 mm from the shell.")
     ] = None

@@ -78,7 +78,9 @@ class FractionationResult(Shown):
     flammable_share: Share = Field(validation_alias=AliasChoices("flammable_share", "flammable"))
     """Largest share by mass of flammable components in anything that leaked or stayed, liquid or vapour."""
     safety_class: SafetyClass
-    """How the changed charge is treated: by its worst component. The blend's own class counts leaks, no topping up."""
+    """How the changed charge is treated: by its worst component. The standard has no class for a changed charge."""
+    class_as_formulated: SafetyClass | None
+    """Class of the blend as formulated, by the standard: that of its worst fractionation. Null where it has none."""
     dry_from: Share | None = Field(description="Share gone from which no liquid was left; null while there is some.")
     accuracy: q.TemperatureDifference = Field(description="How far the saturation temperatures may be off, about 95 %.")
 

@@ -12,7 +12,7 @@ from typing_extensions import TypeAliasType
 from witnessmark.api.context import Answer, Request
 from witnessmark.api.mapping import Span
 from witnessmark.api.quantities import GaugePressure, Mass, Pressure, Real, Shown, Wire
-from witnessmark.api.schemas.designation import Designation
+from witnessmark.api.schemas.designation import NamedDesignation
 from witnessmark.api.schemas.ratio import Ratio
 from witnessmark.calculations.tightness.leak_checks import LeakCheckKind
 from witnessmark.calculations.tightness.leak_rate import MASS_RANGE, LeakStanding
@@ -44,7 +44,7 @@ class RefrigerantAddition(Wire):
 class LeakRateRequest(Request):
     """An appliance and what was added to it."""
 
-    refrigerant: Designation
+    refrigerant: NamedDesignation
     full_charge: Annotated[Mass, Span(*MASS_RANGE)] = Field(description="Charge of the whole appliance.")
     category: ApplianceCategory = Field(description="What the appliance is for, as the rules put it.")
     additions: list[RefrigerantAddition] = Field(min_length=1, max_length=500)

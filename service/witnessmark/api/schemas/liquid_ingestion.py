@@ -15,8 +15,9 @@ from witnessmark.api.schemas.estimated import Estimated
 from witnessmark.api.schemas.ratio import Ratio
 from witnessmark.calculations.compressor import liquid_ingestion as core
 from witnessmark.calculations.compressor.liquid_ingestion import IngestionVerdict
+from witnessmark.reference.instruments import HIGH_SIDE, LOW_SIDE
 
-PRESSURES, SPEEDS = Span(0.0, 1e9, "pressure-gauge-digital"), Span(*core.SPEEDS)
+SUCTION, DISCHARGE, SPEEDS = Span(0.0, 1e9, LOW_SIDE), Span(0.0, 1e9, HIGH_SIDE), Span(*core.SPEEDS)
 Small = Annotated[Estimated[q.Volume], InUnit("cm3", "in3")]
 Seconds = Annotated[q.Time, InUnit("s")]
 
@@ -43,8 +44,8 @@ class LiquidIngestionRequest(Request):
     volume_ratio: Ratio
     """Built in: suction pocket over the pocket at the opening of the discharge port. For a piston: swept and clearance
     volume over clearance volume."""
-    suction_pressure: Annotated[q.Pressure, PRESSURES] = Field(description="At the suction of the compressor.")
-    discharge_pressure: Annotated[q.Pressure, PRESSURES] = Field(description="At the discharge of the compressor.")
+    suction_pressure: Annotated[q.Pressure, SUCTION] = Field(description="At the suction of the compressor.")
+    discharge_pressure: Annotated[q.Pressure, DISCHARGE] = Field(description="At the discharge of the compressor.")
     quality: Ratio = Field(description="Mass of vapour per mass arriving at the compressor.")
     speed: Annotated[q.Frequency, SPEEDS] = Field(description="Revolutions of the shaft, not supply frequency.")
     other_speeds: Annotated[list[q.Frequency], SPEEDS] = Field([], max_length=6, description="Speeds to compare.")

@@ -19,6 +19,7 @@ from witnessmark.calculations.circuit import oil_return as core
 from witnessmark.calculations.circuit.oil_return import OilReturnVerdict
 from witnessmark.calculations.circuit.riser_rules import SuctionRun
 from witnessmark.calculations.metrology.limits import Standing
+from witnessmark.reference.instruments import LOW_SIDE
 
 THERMOMETER = Span(0.0, 5000.0, "pipe-thermometer")
 Load = Annotated[Real, Field(ge=0.01, le=1.5, description="Share of full flow.")]
@@ -28,7 +29,7 @@ class OilReturnRequest(Request, Pipe):
     """The riser, the gas in it, and the flow at full load, as a mass flow or as a cooling capacity."""
 
     refrigerant: Designation
-    suction_pressure: Annotated[q.Pressure, Span(0.0, 1e9, "pressure-gauge-digital")]
+    suction_pressure: Annotated[q.Pressure, Span(0.0, 1e9, LOW_SIDE)]
     """Of the gas in the riser."""
     suction_temperature: Annotated[q.Temperature, THERMOMETER] = Field(description="Gas in the riser.")
     liquid_temperature: Annotated[q.Temperature | None, THERMOMETER] = None

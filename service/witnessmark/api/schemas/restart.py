@@ -9,7 +9,7 @@ from typing_extensions import TypeAliasType
 
 from witnessmark.api.context import Answer, Request
 from witnessmark.api.quantities import Length, Mass, Pressure, Real, Shown, TemperatureDifference, Time, Voltage, Wire
-from witnessmark.api.schemas.designation import Designation
+from witnessmark.api.schemas.designation import NamedDesignation
 from witnessmark.api.schemas.evacuation import DecayFields
 from witnessmark.api.schemas.insulation import InsulationFields
 from witnessmark.api.schemas.limit import LimitShown, MakerDocument
@@ -52,7 +52,7 @@ class Machine(Wire):
     shell: ShellSide | None = None
     """Which gas the shell holds: suction (low-side) or discharge (high-side); left out if not known."""
     application: Application = Field(description="At which evaporating temperatures the machine works.")
-    refrigerant: Designation
+    refrigerant: NamedDesignation
     burnout_grade: BurnoutGrade | None = None
     """0 mechanical failure with clean oil, to 3 repeated burnout with sludge. Not graded: taken as 1."""
     plant: Plant = Field("cooling-only", description="How the circuit can run.")
@@ -128,7 +128,7 @@ class WeighedCharge(Wire):
 
     weighed: Mass = Field(description="Weighed in.")
     wanted: Mass = Field(description="Asked for.")
-    refrigerant: Designation | None = None
+    refrigerant: NamedDesignation | None = None
     """As the cylinder's label says; left out, as the machine's."""
     taken_as: CylinderPhase | None = None
     """How it left the cylinder: zeotropic blends change their composition as vapour."""

@@ -14,15 +14,19 @@ higher. A circuit that runs leaks what flows past the hole, and changes less tha
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from math import log
 from typing import Literal
 
+import numpy as np
 from typing_extensions import TypeAliasType
 
 from witnessmark.calculations.circuit.saturation import pressure_range
+from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.errors import InputError, OutOfRangeError
 from witnessmark.refrigerants import catalogue, compositions, saturation
+from witnessmark.refrigerants.library import Phase
 from witnessmark.refrigerants.vessel import Content, Vessel
 
 CylinderPhase = TypeAliasType("CylinderPhase", Literal["liquid", "vapour"])
@@ -30,6 +34,7 @@ CylinderPhase = TypeAliasType("CylinderPhase", Literal["liquid", "vapour"])
 LIQUID_SHARES = (0.02, 0.98)
 REMOVED = (0.01, 0.9)
 EVERY = 10  # hundredths of the charge, between two steps that are told
+NEAREST_END = 0.01  # K from an end of a line, where a slope is taken for temperatures beyond it
 TRACE = 1e-5  # mass fraction below which a component counts no more
 
 
@@ -99,7 +104,7 @@ def fractionation(designation: str, leak: Leak) -> Fractionation:
     _within("liquid_share", leak.liquid_share, LIQUID_SHARES)
     _within("removed", leak.removed, REMOVED)
     vessel = Vessel(row.components, leak.temperature, leak.liquid_share)
-    contents = list(vessel.leak("gas" if leak.phase == "vapour" else "liquid", leak.removed))
+    contents = list(vessel.leak(_left_by(leak), leak.removed))
     last = contents[-1]
     refilled = {name: last.mass * x + (1.0 - last.mass) * row.components[name] for name, x in last.whole.items()}
     pressure = saturation.dew_pressure(_text(row.components), leak.temperature)
@@ -115,6 +120,41 @@ def fractionation(designation: str, leak: Leak) -> Fractionation:
         next((1.0 - content.mass for content in contents if content.liquid is None), None),
         catalogue.recipe(_text(row.components)).accuracy,
     )
+
+
+def pressure_width(designation: str, temperature: Measured) -> float:
+    """Relative standard uncertainty of its standing pressure at this temperature [K]: by the slope of its bubble line.
+
+    >>> round(pressure_width("R-407C", Measured(298.15, 0.5)), 4)
+    0.0135
+    """
+    text, width = _text(catalogue.recipe(designation).components), temperature.uncertainty
+    if width == 0.0:
+        return 0.0
+    coldest, hottest = saturation.temperature_range(text)
+    middle = min(max(temperature.value, coldest + NEAREST_END), hottest - NEAREST_END)
+    low, high = max(middle - width, coldest), min(middle + width, hottest)
+    rise = saturation.bubble_pressure(text, high) / saturation.bubble_pressure(text, low)
+    return float(log(rise)) * width / (high - low)
+
+
+def pressure_widths(designation: str, leak: Leak, width: float, steps: Sequence[Step]) -> list[float]:
+    """The same of every step: the leak followed again, warmer by this standard uncertainty [K].
+
+    What boils higher is left, and its pressure rises more steeply. Beyond the end of the line: that of the blend.
+    """
+    components = catalogue.recipe(designation).components
+    try:
+        warmer = Vessel(components, leak.temperature + width, leak.liquid_share)
+        contents = list(warmer.leak(_left_by(leak), leak.removed))
+    except InputError:
+        return [pressure_width(designation, Measured(leak.temperature, width))] * len(steps)
+    removed, pressures = [1.0 - content.mass for content in contents], [content.pressure for content in contents]
+    return [abs(log(float(np.interp(step.removed, removed, pressures)) / step.pressure)) for step in steps]
+
+
+def _left_by(leak: Leak) -> Phase:
+    return "gas" if leak.phase == "vapour" else "liquid"
 
 
 def _within(field: str, value: float, span: tuple[float, float]) -> None:

@@ -18,6 +18,7 @@ from witnessmark.calculations.tightness.leak_checks import LeakCheck, leak_check
 from witnessmark.calculations.tightness.leak_rate import Appliance, LeakRate
 from witnessmark.calculations.tightness.leak_rules import POUND, ApplianceCategory
 from witnessmark.reference import SourceId, source
+from witnessmark.refrigerants.unserved import Bare
 from witnessmark.vocabulary import Country, words
 
 DutyWhen = Literal["always", "covered", "exceeded", "chronic", "detection", "ozone-depleting"]
@@ -109,11 +110,17 @@ def leak_rules_of(
 ) -> LeakRules:
     """The duties on the day of the last addition; country None: those of every country known here, side by side.
 
-    hermetic, detection: as for `leak_check`. Errors: UnknownNameError (refrigerant).
+    hermetic, detection: as for `leak_check`; without a composition (`Bare`) there is no check, nor duty by warming.
+    Errors: UnknownNameError (refrigerant).
     """
     countries = (country,) if country else words(Country)
-    check = leak_check(appliance.refrigerant, appliance.full_charge, rate.day, hermetic=hermetic, detection=detection)
-    rows = (r for r in TABLE().duty if r.country in countries and r.fits(appliance, check.gwp, rate.day))
+    check = None
+    if not isinstance(appliance.refrigerant, Bare):
+        check = leak_check(
+            appliance.refrigerant, appliance.full_charge, rate.day, hermetic=hermetic, detection=detection
+        )
+    gwp = 0.0 if check is None else check.gwp
+    rows = (r for r in TABLE().duty if r.country in countries and r.fits(appliance, gwp, rate.day))
     found = tuple(_duty(row) for row in rows if row.when in _reasons(row, rate, check))
     return LeakRules(
         check if "european-union" in countries else None,
@@ -126,15 +133,15 @@ def _duty(row: DutyRow) -> Duty:
     return Duty(row.country, row.regulation, row.text, row.within_days, row.source, source(row.source).trust)
 
 
-def _reasons(row: DutyRow, rate: LeakRate, check: LeakCheck) -> set[DutyWhen]:
+def _reasons(row: DutyRow, rate: LeakRate, check: LeakCheck | None) -> set[DutyWhen]:
     return set(_european(check, rate) if row.country == "european-union" else _american(row.regulation, rate))
 
 
-def _european(check: LeakCheck, rate: LeakRate) -> Iterator[DutyWhen]:
+def _european(check: LeakCheck | None, rate: LeakRate) -> Iterator[DutyWhen]:
     yield "always"
-    if check.months is not None:
+    if check is not None and check.months is not None:
         yield "covered"
-    if check.detection_required:
+    if check is not None and check.detection_required:
         yield "detection"
     if rate.substance in ("ozone-depleting", "mixed"):
         yield "ozone-depleting"

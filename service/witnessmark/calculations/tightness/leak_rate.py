@@ -20,6 +20,7 @@ from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured, p
 from witnessmark.calculations.tightness import leak_rules
 from witnessmark.calculations.tightness.leak_rules import ApplianceCategory, RecoveryLevel, Substance, Trigger
 from witnessmark.errors import ConflictError, InputError, OutOfRangeError
+from witnessmark.refrigerants.unserved import Bare
 
 YEAR = 365
 LeakStanding = TypeAliasType("LeakStanding", Literal["over", "not over", "too close to tell"])
@@ -113,6 +114,7 @@ def annualised(added: float, full_charge: float, days: float) -> float:
 def leak_rate(appliance: Appliance, additions: Sequence[Addition], repaired: date | None = None) -> LeakRate:
     """Leak rate on the day of the last addition by both methods, against every trigger of that day; recovery level.
 
+    A refrigerant without properties (`Bare`) has no recovery level, and counts as mixed unless the appliance says.
     additions: in any order, at most one a day; the earliest one may stand for the day of the last known full charge
     (mass 0). repaired: when leaks were last repaired; the rolling method then counts from there.
     Errors: InputError and OutOfRangeError with fields `additions…`, `full_charge`; ConflictError for a repeated day.
@@ -156,7 +158,7 @@ def _rates(
 
 
 def _recovery(appliance: Appliance, substance: Substance) -> RecoveryLevel | None:
-    if substance == "exempt":
+    if substance == "exempt" or isinstance(appliance.refrigerant, Bare):
         return None
     pressure_class = leak_rules.pressure_class(appliance.refrigerant)
     return leak_rules.recovery_level(

@@ -16,6 +16,7 @@ from witnessmark import data
 from witnessmark.errors import OutOfRangeError
 from witnessmark.reference import SourceId
 from witnessmark.refrigerants import catalogue, saturation
+from witnessmark.refrigerants.unserved import Bare
 from witnessmark.vocabulary import words
 
 Substance = TypeAliasType("Substance", Literal["ozone-depleting", "hydrofluorocarbon", "mixed", "exempt"])
@@ -141,7 +142,12 @@ def triggers(substance: Substance) -> tuple[Trigger, ...]:
 
 
 def substance_of(designation: str) -> Substance:
-    """How the rules class a catalogued refrigerant by its components; UnknownNameError (`refrigerant`) otherwise."""
+    """How the rules class a catalogued refrigerant by its components; UnknownNameError (`refrigerant`) otherwise.
+
+    One whose composition is not known here counts as `mixed`: the triggers of every kind in force then stand.
+    """
+    if isinstance(designation, Bare):
+        return "mixed"
     substances = TABLE().substances
     parts = set(catalogue.recipe(catalogue.known(designation)).components)
     others = parts - substances.ozone_depleting - substances.exempt

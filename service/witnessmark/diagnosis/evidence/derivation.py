@@ -87,7 +87,8 @@ def _work_out(rules: list[Rule], facts: Facts, readings: FieldReadings, found: N
             elif outcome is not None and outcome not in found.set_aside:
                 found.set_aside.append(outcome)
     if lacking:
-        found.remarks.append(f"Not worked out, since the refrigerant is not given: {'; '.join(lacking)}.")
+        why = f"{facts.unserved} has no properties here" if facts.unserved else "the refrigerant is not given"
+        found.remarks.append(f"Not worked out, since {why}: {'; '.join(lacking)}.")
 
 
 def _outcome(rule: Rule, fields: tuple[str, ...], facts: Facts, readings: FieldReadings) -> Reading | SetAside | None:

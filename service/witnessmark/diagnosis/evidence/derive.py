@@ -8,6 +8,7 @@ from witnessmark.diagnosis.case import Doubt, Machine, Reading
 from witnessmark.diagnosis.evidence.baseline import Baseline, against
 from witnessmark.diagnosis.evidence.derivation import numbers
 from witnessmark.diagnosis.evidence.field_readings import Facts, FieldReadings, SetAside
+from witnessmark.refrigerants.unserved import with_properties
 from witnessmark.vocabulary import Condenser
 
 
@@ -42,14 +43,16 @@ def derive(  # noqa: PLR0913 - each is a fact of the machine
 ) -> Derived:
     """Every number that the readings allow; what cannot be worked out is set aside, nothing is refused.
 
-    designation: refrigerant, None where it is not known. low_temperature: take the ratio limits of such machines.
+    designation: refrigerant, None where it is not known; one without properties (`Bare`) gives no
+    saturation. low_temperature: take the ratio limits of such machines.
     machine: its phases and drive decide how motor and supply are judged. baseline: readings of it when it was sound.
     chiller: it cools water. heat_pump: it heats at times. trips_at_once: its breaker was seen to open the moment power
     is applied.
     """
     known = machine or Machine()
+    properties = with_properties(designation)
     facts = Facts(
-        designation,
+        properties,
         known.phases,
         known.drive,
         condenser,
@@ -59,6 +62,7 @@ def derive(  # noqa: PLR0913 - each is a fact of the machine
         chiller,
         heat_pump,
         trips_at_once,
+        unserved="" if designation is None or properties else designation,
     )
     found = numbers(facts, readings)
     if baseline is not None:

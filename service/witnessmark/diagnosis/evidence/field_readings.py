@@ -90,7 +90,7 @@ class Facts:
     """What must be known of the machine to judge its readings; None is not known. low_temperature: frozen goods.
 
     chiller: it cools water. heat_pump: it heats at times. trips_at_once: somebody told that its breaker opens the
-    moment power is applied.
+    moment power is applied. unserved: the name of a refrigerant that has no properties; `refrigerant` is None then.
     """
 
     refrigerant: str | None = None
@@ -103,6 +103,7 @@ class Facts:
     chiller: bool = False
     heat_pump: bool = False
     trips_at_once: bool = False
+    unserved: str = ""
 
 
 @dataclass(frozen=True, slots=True)
