@@ -62,6 +62,12 @@ def section_of(page: str, title: str) -> str:
     return page.split(f"{title}</h3>", 1)[1].split("</section>", 1)[0]
 
 
+def test_what_prevents_the_next_one_says_of_which_cause_and_once(page: str) -> None:
+    told = re.findall(r"<li>(.*?)</li>", section_of(page, "What prevents the next one"))
+    assert told[0] == "Too much refrigerant: Remove to weight."
+    assert "Remove to weight" not in section_of(page, "Why it happened")
+
+
 def test_the_strongest_evidence_stands_first_and_what_is_left_out_is_told(page: str) -> None:
     """The worst wrong answer: the desk is shown what says little, and not the mounting that broke."""
     evidence = section_of(page, "Evidence")
