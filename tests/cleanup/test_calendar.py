@@ -61,7 +61,7 @@ def texts(language: Language, **changes: Any) -> list[str]:
         for text in (
             str(event["summary"]),
             str(event["description"]),
-            event["categories"].to_ical().decode(),
+            *map(str, event.categories),
             *(str(alarm["description"]) for alarm in event.walk("VALARM")),
         )
     ]

@@ -210,7 +210,7 @@ def _conclude(done: Worked, report_in: SystemOfUnits) -> None:
 def _graded(done: Worked, report_in: SystemOfUnits) -> Json | None:
     """A plan that holds for its grade alone, which hangs on oil, signs and the maker's limits; of any oil the worst."""
     asked = cut("cleanup", done.view)
-    kept = {key: asked[key] for key in ("oil", "signs", "maker_limits", "site") if key in asked}
+    kept: Json = {key: asked[key] for key in ("oil", "signs", "maker_limits", "site") if key in asked}
     oils = (kept["oil"],) if kept.get("oil") in words(Oil) else words(Oil)
     found = [_tried("cleanup", {**_ANYWHERE, **kept, "oil": oil}, report_in) for oil in oils]
     return max(filter(None, found), key=lambda plan: plan["severity"]["grade"], default=None)
