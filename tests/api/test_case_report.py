@@ -57,6 +57,52 @@ def test_the_owner_is_told_what_happened_why_what_is_done_what_prevents_and_what
     assert "Too much refrigerant" in page
 
 
+def section_of(page: str, title: str) -> str:
+    """What stands below a heading, up to the next one."""
+    return page.split(f"{title}</h3>", 1)[1].split("</section>", 1)[0]
+
+
+def test_what_prevents_the_next_one_says_of_which_cause_and_once(page: str) -> None:
+    told = re.findall(r"<li>(.*?)</li>", section_of(page, "What prevents the next one"))
+    assert told[0] == (
+        "Too much refrigerant: Recover what is too much, until the charge weighs what nameplate and lines ask for."
+    )
+    assert "Recover what is too much" not in section_of(page, "Why it happened")
+
+
+def test_the_strongest_evidence_stands_first_and_what_is_left_out_is_told(page: str) -> None:
+    """The worst wrong answer: the desk is shown what says little, and not the mounting that broke."""
+    evidence = section_of(page, "Evidence")
+    findings = re.findall(r'<th scope="row">(.*?)</th>', evidence)
+    assert findings[:2] == [
+        "Fixed-scroll mounting broken: bolts sheared, lugs or dowels cracked, scroll shifted",
+        "Scroll wraps shattered into several pieces",
+    ]
+    told = re.findall(r"<td>((?:strongly )?(?:for|against)|says little)</td>", evidence)
+    rank = {"strongly for": 0, "strongly against": 0, "for": 1, "against": 1, "says little": 2}
+    assert [rank[side] for side in told] == sorted(rank[side] for side in told)
+    assert re.search(r"\d+ further findings are left out here", evidence)
+
+
+def test_words_stand_where_ids_and_stamps_were(page: str) -> None:
+    assert "2026-05-20 09:00 (UTC+01:00)" in page
+    assert '<th scope="row">Cast iron</th>' in section_of(page, "Balance of fragments")
+
+
+def test_sources_are_numbered_in_small_print_each_once(page: str) -> None:
+    sources = section_of(page, "Sources")
+    assert "<ol class=small>" in sources
+    listed = re.findall(r"<li>(.*?)</li>", sources)
+    assert len(listed) == len(set(listed)) > 20
+
+
+def test_the_instrument_of_a_reading_is_told_once(page: str) -> None:
+    assert "as is usual (pressure gauge digital)" in section_of(page, "Readings")
+    assumed = section_of(page, "Assumed")
+    assert "suction pressure: standard uncertainty" not in assumed.lower()
+    assert "taken for its instrument (fragment scale)" in assumed  # of what no table shows
+
+
 def test_the_desk_gets_its_evidence(page: str) -> None:
     for title in ("Evidence", "Readings", "Chain of reasoning", "What was not checked", "Balance of fragments",
                   "Timeline", "Signatures", "Pressure–enthalpy picture", "Tightness and vacuum"):  # fmt: skip

@@ -90,6 +90,45 @@ def test_the_grade_of_the_plan_reaches_the_gate(client: TestClient) -> None:
     assert any(f"grade {grade} of the cleanup plan" in text for text in answer["assumptions"])
 
 
+BURNT = {**CASE, "signs": {**CASE["signs"], "burn": "winding", "colour": 8, "smell": "burnt"}}
+
+
+def gate(answer: dict[str, Any], check: str) -> str:
+    checks = parts(answer)["restart"]["result"]["checks"]
+    return str(next(row["state"] for row in checks if row["check"] == check))
+
+
+def test_a_bad_time_zone_loses_no_plan_and_is_asked_for(client: TestClient) -> None:
+    case = {**BURNT, "site": {**CASE["site"], "time_zone": "Mars/Olympus"}}
+    answer = post(client, case, want={"everything": True, "requests": True})
+    plan = parts(answer)["cleanup"]
+    assert plan["state"] == "answered"
+    assert all(check["local"].endswith(("Z", "+00:00")) for check in plan["result"]["checks"])
+    assert any("dated in UTC" in text for text in answer["assumptions"])
+    assert "/site/time_zone" in {question["field"] for question in answer["result"]["questions"]}
+    assert gate(answer, "oil-changed") == gate(post(client, BURNT, want={"everything": True}), "oil-changed")
+    assert gate(answer, "oil-changed") != "not required"
+
+
+@pytest.mark.parametrize("oil", ["POE", None])
+def test_a_plan_that_is_lost_lets_nothing_off_at_the_gate(client: TestClient, oil: str | None) -> None:
+    """The worst wrong answer: `start` was left out, and the oil of a severe burnout is "not required" to be changed."""
+    machine = {key: value for key, value in CASE["machine"].items() if key not in ("oil", "burnout_grade")}
+    case = {key: value for key, value in BURNT.items() if key != "start"}
+    answer = post(client, {**case, "machine": machine | ({"oil": oil} if oil else {})}, want={"everything": True})
+    assert parts(answer)["cleanup"]["state"] == "lacking"
+    assert gate(answer, "oil-changed") != "not required"
+    assert any("There is no cleanup plan" in text for text in answer["assumptions"])
+
+
+def test_a_moment_without_its_offset_is_refused_in_plain_words(client: TestClient) -> None:
+    response = client.post("/v1/cases", json={"case": {"as_of": "2026-03-29T02:30"}})
+    detail = response.json()["errors"][0]["detail"]
+    assert response.status_code == 422
+    assert "offset" in detail
+    assert "\\d" not in detail
+
+
 SPOILED: dict[str, Any] = {
     "refrigerant": "R-134a",
     "machine": {

@@ -3,14 +3,17 @@
 import json
 import time
 import unicodedata
+from collections.abc import Iterator
+from typing import Any
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from starlette.testclient import TestClient
 
+from witnessmark.api.app import app
 from witnessmark.api.openapi import examples
-from witnessmark.api.plain_text import is_safe, unsafe_places
+from witnessmark.api.plain_text import is_safe, shape_in_words, unsafe_places
 
 BIDI = {"LRE", "RLE", "LRO", "RLO", "PDF", "LRI", "RLI", "FSI", "PDI"}
 """Classes of Unicode Standard Annex 9 that embed, override and isolate; the database of Python tells them apart."""
@@ -119,3 +122,18 @@ def test_names_are_one_line(client: TestClient, name: str) -> None:
     answer = client.post("/v1/debris-balance", json=body)
     assert answer.status_code == 422
     assert answer.json()["errors"][0]["pointer"].endswith("/name")
+
+
+def _patterns(document: Any) -> Iterator[str]:
+    if isinstance(document, dict):
+        yield from (value for key, value in document.items() if key == "pattern" and isinstance(value, str))
+        document = list(document.values())
+    if isinstance(document, list):
+        yield from (pattern for part in document for pattern in _patterns(part))
+
+
+def test_every_pattern_of_the_document_is_told_in_words() -> None:
+    """Nobody who sends a name or a moment that does not fit is shown a regular expression."""
+    patterns = set(_patterns(app.openapi()))
+    assert len(patterns) >= 4
+    assert [pattern for pattern in patterns if not shape_in_words(pattern)] == []

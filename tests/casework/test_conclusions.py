@@ -8,9 +8,11 @@ from witnessmark.casework.conclusions import (
     FINDINGS_OF_SIGNS,
     with_fragments,
     with_grade,
+    with_grade_alone,
     with_history,
     with_note,
     with_signs,
+    with_zone,
     withheld,
     words_of,
 )
@@ -87,6 +89,29 @@ def test_the_gate_hears_of_the_worse_grade(settled: int | None, graded: int, nam
     seen = {"machine": {} if settled is None else {"burnout_grade": settled}}
     filled, _ = with_grade(seen, plan(graded, name))
     assert filled["machine"]["burnout_grade"] == gate
+
+
+@pytest.mark.parametrize(
+    ("settled", "graded", "gate"),
+    [(None, 2, 2), (1, 2, 2), (3, 2, 3), (None, None, 2), (0, None, 0), (None, 0, 0)],
+)
+def test_without_a_plan_nothing_that_hangs_on_the_grade_is_let_off(
+    settled: int | None, graded: int | None, gate: int
+) -> None:
+    """The worst wrong answer: the plan fails for a slip, and the oil of a severe burnout stays in the circuit."""
+    seen = {} if settled is None else {"machine": {"burnout_grade": settled}}
+    plan = None if graded is None else {"severity": {"grade": graded, "name": "x"}}
+    found, said = with_grade_alone(seen, plan)
+    assert found["machine"]["burnout_grade"] == gate
+    assert bool(said) == (settled != gate)
+
+
+def test_a_zone_that_nobody_knows_costs_dates_alone() -> None:
+    found, said = with_zone({"site": {"name": "x", "time_zone": "Mars/Olympus"}})
+    assert found == {"site": {"name": "x", "time_zone": "UTC"}}
+    assert "dated in UTC" in said[0]
+    for site in ({"time_zone": "Europe/Madrid"}, {}):
+        assert with_zone({"site": site}) == ({"site": site}, ())
 
 
 def test_nothing_takes_it_back_that_fragments_may_be_there() -> None:

@@ -6,7 +6,8 @@ from typing import Any
 
 import pytest
 
-from witnessmark.casework.twofold import told_twice
+from witnessmark.api.units import dimensions
+from witnessmark.casework.twofold import OHMS, told_twice
 
 GAS = {"note": {"facts": [{"kind": "refrigerant", "value": "R-410A"}, {"kind": "age", "value": "3"}]}}
 
@@ -93,3 +94,37 @@ def test_findings_signs_and_charges_in_two_ways(case: dict[str, Any], said: list
     found = [entry.text for entry in told_twice(case, {})]
     assert len(found) == len(said)
     assert all(word in text for word, text in zip(said, found, strict=True))
+
+
+def insulation(of: str, value: float, unit: str = "megohm") -> dict[str, Any]:
+    return {"of": of, "values": {"insulation_resistance": {"value": value, "unit": unit}}}
+
+
+@pytest.mark.parametrize(
+    ("of", "field", "read", "tested", "told"),
+    [
+        ("found", "tests_of_failure", (600, "megohm"), (0.05, "megohm"), "0.05 megohm and 600 megohm"),
+        ("found", "tests_of_failure", (0.05, "megohm"), (0.6, "gigohm"), "0.05 megohm and 0.6 gigohm"),
+        ("after-repair", "before_start", (600, "megohm"), (50, "kilohm"), "50 kilohm and 600 megohm"),
+        ("found", "before_start", (600, "megohm"), (0.05, "megohm"), ""),  # of two machines
+        ("after-repair", "tests_of_failure", (0.05, "megohm"), (600, "megohm"), ""),
+        ("found", "tests_of_failure", (600, "megohm"), (40, "megohm"), ""),  # one warm, one cold
+        ("found", "tests_of_failure", (0.05, "megohm"), (50, "kilohm"), ""),
+    ],
+)
+def test_two_insulation_readings_of_one_winding_are_told_of(
+    of: str, field: str, read: tuple[float, str], tested: tuple[float, str], told: str
+) -> None:
+    """The worst wrong answer: the good one is believed and power is put on a winding that is to ground."""
+    test = {"resistance": {"value": tested[0], "unit": tested[1]}}
+    found = [*told_twice({"readings": [{"at": "x"}, insulation(of, *read)], field: {"insulation": test}}, {})]
+    assert bool(found) == bool(told)
+    assert all(one.part == "insulation" and told in one.text for one in found)
+
+
+def test_resistances_are_compared_in_the_units_that_are_taken() -> None:
+    assert dict(OHMS) == {name: unit.factor for name, unit in dimensions()["resistance"].units.items()}
+
+
+def test_nothing_is_compared_with_an_insulation_that_was_read_once() -> None:
+    assert [*told_twice({"readings": [insulation("found", 600)]}, {})] == []

@@ -1,19 +1,24 @@
 """The calendar stream reads back as RFC 5545 says."""
 
+import re
 from datetime import datetime, timedelta
 from typing import Any
 
+import pytest
 from icalendar import Calendar
 from tests.cleanup.cases import job
+from tests.language.untold import english_left
 
 from witnessmark.cleanup.calendar import calendar
 from witnessmark.cleanup.plan import plan
+from witnessmark.language.catalogue import FIRST, Language
+from witnessmark.vocabulary import words
 
 
-def stream(digest: str = "abc", **changes: Any) -> bytes:
+def stream(digest: str = "abc", language: Language = FIRST, **changes: Any) -> bytes:
     """The calendar of the usual job with changes."""
     case = job(**changes)
-    return calendar(plan(case), case, digest)
+    return calendar(plan(case), case, digest, language)
 
 
 def uids(digest: str = "abc", **changes: Any) -> set[str]:
@@ -43,8 +48,40 @@ def test_events_carry_what_rfc_5545_requires_and_plain_words() -> None:
 
 def test_without_names_the_refrigerant_stands_in() -> None:
     events = Calendar.from_ical(stream()).events
-    assert str(events[0]["summary"]).startswith("R-410A cleanup: ")
+    assert str(events[0]["summary"]).startswith("Cleanup, R-410A: ")
     assert "location" not in events[0]
+
+
+def texts(language: Language, **changes: Any) -> list[str]:
+    """All that a person reads of a calendar, in order."""
+    events = Calendar.from_ical(stream(language=language, **changes)).events
+    return [
+        text
+        for event in events
+        for text in (
+            str(event["summary"]),
+            str(event["description"]),
+            *map(str, event.categories),
+            *(str(alarm["description"]) for alarm in event.walk("VALARM")),
+        )
+    ]
+
+
+@pytest.mark.parametrize("language", [language for language in words(Language) if language != FIRST])
+@pytest.mark.parametrize("changes", [{}, {"start": datetime.fromisoformat("2026-10-24T20:00")}])
+def test_nothing_of_it_stays_english_in_another_language(language: Language, changes: dict[str, Any]) -> None:
+    """Short titles are held word by word, since a calendar shows little else."""
+    ours, other = texts(FIRST, **changes), texts(language, **changes)
+    assert len(ours) == len(other) > 20
+    assert {text: left for one, text in zip(ours, other, strict=True) if (left := english_left(one, text))} == {}
+    english = {word for text in ours if len(text) < 90 for word in re.findall(r"[a-z]{3,}", text.lower())}
+    assert {"compressor", "cleanup", "filter"} <= english
+    short = {word for text in other if len(text) < 90 for word in re.findall(r"[^\W\d_]{3,}", text.lower())}
+    assert english & short <= LOANS
+
+
+LOANS = {"compressor"}
+"""The same word in Portuguese."""
 
 
 def test_a_reminder_rings_before_the_visit_and_never_before_the_machine_runs() -> None:

@@ -14,7 +14,21 @@ from typing import Any
 
 Path = tuple[str | int, ...]
 SAID = "holds a control character, or one that turns the direction of writing; accepted: text, tabs, ends of lines"
-ONE_LINE = r"^[^\x00-\x1f\x7f]*$"
+_TOLD: dict[str, str] = {}
+
+
+def shape(pattern: str, words: str) -> str:
+    """The pattern, of which a problem says in these words what a text should be."""
+    _TOLD[pattern] = words
+    return pattern
+
+
+def shape_in_words(pattern: str) -> str | None:
+    """What a text of this pattern is, in plain words; None where nobody said."""
+    return _TOLD.get(pattern)
+
+
+ONE_LINE = shape(r"^[^\x00-\x1f\x7f]*$", "one line of text, without tabs and control characters")
 """Pattern of a name: neither tab nor end of line."""
 _UNSAFE = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]")
 PLAIN = re.compile(rb"[\t\n\r -\[\]-~]*")

@@ -15,6 +15,7 @@ from pydantic import BaseModel, Field
 from starlette.exceptions import HTTPException
 from starlette.responses import Response
 
+from witnessmark.api.plain_text import shape_in_words
 from witnessmark.api.unit_names import meant
 from witnessmark.api.units import Unit, dimensions
 from witnessmark.errors import ConflictError, InputError, OutOfRangeError, TooUncertainError, UnknownNameError
@@ -188,6 +189,8 @@ def _detail(error: Any) -> str:
     """What is wrong, in plain words: the schema's begin `is required`, `no such` or `should`, rules stay as raised."""
     if error["type"] == "value_error":
         return str(error["ctx"]["error"])[:500]
+    if error["type"] == "string_pattern_mismatch" and (words := shape_in_words(error["ctx"]["pattern"])):
+        return f"should be {words}"
     text = _WORDS.get(error["type"]) or _SUBJECT.sub("should ", str(error["msg"]))
     return text[:500] + _meant(error)
 

@@ -10,6 +10,7 @@ from typing import Any
 
 from witnessmark.casework.danger import of_the_failed
 from witnessmark.casework.document import Json, at
+from witnessmark.casework.moments import zone_is_known
 from witnessmark.diagnosis.case import MACHINE_WORDS, Urgency
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.notes.matching import LONGEST
@@ -156,6 +157,18 @@ REPEATED = ("replacement",)
 """Origins of a compressor that tell of an earlier loss."""
 
 
+def with_zone(seen: Json) -> tuple[Json, tuple[str, ...]]:
+    """The view on the clock of UTC where nobody knows the zone that the case names: only dates hang on it."""
+    name = at(seen, ZONE)
+    if not name or zone_is_known(name):
+        return seen, ()
+    return {**seen, "site": {**seen["site"], "time_zone": "UTC"}}, (_NO_ZONE,)
+
+
+ZONE = "site.time_zone"
+_NO_ZONE = "The time zone of the site is not known: what is dated on its clock is dated in UTC instead."
+
+
 def with_grade(seen: Json, plan: Result) -> tuple[Json, tuple[str, ...]]:
     """The view in which the gate hears of the plan's grade: the higher of it and one that was settled by hand."""
     graded, settled = plan["severity"]["grade"], at(seen, "machine.burnout_grade")
@@ -165,6 +178,27 @@ def with_grade(seen: Json, plan: Result) -> tuple[Json, tuple[str, ...]]:
         return seen, ()
     machine = {**seen.get("machine", {}), "burnout_grade": graded}
     return {**seen, "machine": machine}, (f"The gate takes grade {graded} of the cleanup plan.",)
+
+
+def with_grade_alone(seen: Json, graded: Result | None) -> tuple[Json, tuple[str, ...]]:
+    """The same where there is no plan. graded: a plan that stands in for its grade; None where there is no grade.
+
+    What nobody can grade counts as severe unless it was settled by hand: nothing that hangs on the grade is let off.
+    """
+    if graded is not None:
+        found, said = with_grade(seen, graded)
+        return found, (_BY_SIGNS.format(grade=graded["severity"]["grade"]),) if said else ()
+    if at(seen, "machine.burnout_grade") is not None:
+        return seen, ()
+    return {**seen, "machine": {**seen.get("machine", {}), "burnout_grade": SEVERE}}, (_NO_GRADE,)
+
+
+SEVERE = 2
+"""The grade from which a burnout is severe."""
+_BY_SIGNS = "There is no cleanup plan: the gate takes grade {grade}, to which the signs alone come."
+_NO_GRADE = (
+    "There is no cleanup plan, and the signs cannot be graded: the gate asks for all that a severe burnout does."
+)
 
 
 def with_fragments(seen: Json, plan: Result | None) -> tuple[Json, tuple[str, ...]]:

@@ -15,10 +15,16 @@ from witnessmark.errors import UnknownNameError
 def zone_of(case: Mapping[str, Any]) -> tzinfo:
     """The zone of the site; UTC where none is given or known."""
     name = at(case, "site.time_zone")
+    return zone(name) if name and zone_is_known(name) else UTC
+
+
+def zone_is_known(name: str) -> bool:
+    """Whether there is an IANA time zone of that name."""
     try:
-        return zone(name) if name else UTC
+        zone(name)
     except UnknownNameError:
-        return UTC
+        return False
+    return True
 
 
 def unknown_zone(case: Mapping[str, Any]) -> str:

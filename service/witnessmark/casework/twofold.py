@@ -11,7 +11,7 @@ from witnessmark.casework.conclusions import shown_by
 from witnessmark.casework.document import at
 from witnessmark.casework.moments import moment, zone_of
 from witnessmark.casework.old_oil import told_apart
-from witnessmark.casework.view import old_oil
+from witnessmark.casework.view import merged, old_oil
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.errors import InputError
 from witnessmark.refrigerants.names import resolve
@@ -46,6 +46,7 @@ def told_twice(case: Result, done: Mapping[str, Result]) -> Iterator[Contradicti
     yield from (Contradiction("cleanup", text) for text in told_apart({**case, "old_oil": old_oil(case)}))
     yield from _findings(case)
     yield from _charges(case)
+    yield from _insulation(case)
     yield from _times(case)
 
 
@@ -101,6 +102,42 @@ def _charges(case: Result) -> Iterator[Contradiction]:
 
 ALIKE = 1.25
 """Ratio up to which two figures of one charge may be the plate's and what long lines add to it."""
+
+
+def _insulation(case: Result) -> Iterator[Contradiction]:
+    """Two readings of one winding to ground, one of them its test, too far apart for one winding."""
+    sets = [entry for entry in case.get("readings") or () if "values" in entry]
+    for of, test in TESTED:
+        told = merged(sets, of).get("insulation_resistance"), at(case, test)
+        if None in told:
+            continue
+        low, high = sorted(filter(None, told), key=_ohms)
+        if _ohms(high) > FAR * _ohms(low):
+            lower, higher = (f"{told['value']:g} {told['unit']}" for told in (low, high))
+            yield Contradiction(
+                "insulation",
+                f"Two readings of the insulation of one winding disagree, {lower} and {higher}: measure again at clean "
+                "terminals with the cables off, and go by the lower one until then.",
+            )
+
+
+TESTED = (
+    ("found", "tests_of_failure.insulation.resistance"),
+    ("after-repair", "before_start.insulation.resistance"),
+)
+"""By kind of readings where the test of the same winding stands."""
+FAR = 20.0
+"""Insulation halves every 10 K (common practice): a winding that cooled by 40 K reads 16 times as much, not more."""
+OHMS = (("gigohm", 1e9), ("megohm", 1e6), ("kilohm", 1e3), ("milliohm", 1e-3), ("ohm", 1.0))
+
+
+def _ohms(reading: Any) -> float:
+    """A resistance in ohm.
+
+    >>> _ohms({"value": 0.05, "unit": "megohm"})
+    50000.0
+    """
+    return float(reading["value"]) * dict(OHMS)[reading["unit"]]
 
 
 def _refrigerants(case: Result, done: Mapping[str, Result]) -> Iterator[Contradiction]:

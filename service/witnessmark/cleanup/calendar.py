@@ -31,7 +31,8 @@ def calendar(cleanup: CleanupPlan, job: CleanupJob, digest: str, language: Langu
     stream.add("prodid", PRODUCT)
     stream.add("version", "2.0")
     key = f"witnessmark:{job.reference or digest}:{start.isoformat()}"
-    name = ", ".join(filter(None, (job.reference, job.site_name))) or f"{job.refrigerant} cleanup"
+    unnamed = f"{translator(language)('Cleanup')}, {job.refrigerant}"
+    name = ", ".join(filter(None, (job.reference, job.site_name))) or unnamed
     for check in cleanup.checks:
         event = _event(check, name, start, language)
         event.add("uid", f"{uuid5(NAMESPACE_URL, f'{key}:{check.id}')}")
@@ -49,7 +50,7 @@ def _event(check: ScheduledCheck, name: str, start: datetime, language: Language
     event.add("summary", f"{name}: {say(check.title)}")
     told = (say(f"{check.local:%Y-%m-%d %H:%M %Z} on site."), say(check.what), f"({say(check.why)}.)", mark(language))
     event.add("description", " ".join(filter(None, told)))
-    event.add("categories", ["cleanup check"])
+    event.add("categories", [say("cleanup check")])
     if check.at - start > WARNING or check.at == start:
         event.add_component(_alarm(say(check.what)))
     return event

@@ -16,7 +16,7 @@ EVERYTHING = blocks.Report(
                 blocks.Paragraph(HOSTILE, strong=True),
                 blocks.Paragraph("plain"),
                 blocks.Bullets((HOSTILE,)),
-                blocks.Bullets(("first",), numbered=True),
+                blocks.Bullets(("first",), numbered=True, small=True),
                 blocks.Cautions((HOSTILE,), (HOSTILE,)),
                 blocks.Cautions(("only first",)),
                 blocks.Table(HOSTILE, (HOSTILE, "b"), ((HOSTILE, HOSTILE),)),
@@ -72,8 +72,9 @@ def test_the_page_says_its_language_and_what_it_may_load() -> None:
 
 def test_each_block_has_its_element() -> None:
     text = page(EVERYTHING)
-    for element in ("<h1>", "<h2>", "<ol>", "<ul>", "<caption>", 'scope="row"', 'scope="col"', "<figcaption>",
-                    'class="part"', "class=strong", 'class="signatures"', 'class="cautions"'):  # fmt: skip
+    for element in ("<h1>", "<h2>", "<ol class=small>", "<ul>", "<caption>", 'scope="row"', 'scope="col"',
+                    "<figcaption>", 'class="part"', "class=strong", 'class="signatures"',
+                    'class="cautions"'):  # fmt: skip
         assert element in text, element
     assert len(re.findall("<h[1-6]>", text)) == 2  # a section without a title has no empty heading
     assert "image/svg+xml;base64,c3Zn" in text

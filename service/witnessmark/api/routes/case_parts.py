@@ -104,13 +104,16 @@ def work(case: Json, report_in: SystemOfUnits = "SI", diagnosis: Mapping[str, An
     """All parts of a case that can be worked out. diagnosis: what more of it is wanted (`want` of its request)."""
     done = Worked(case, view(case))
     _note(done, report_in)
+    done.view, dated = conclusions.with_zone(done.view)
     done.view, told = with_old_oil(done.view, _size)
     done.view, said = conclusions.with_signs(conclusions.with_history(done.view))
-    done.said += (*told, *said, *filter(None, [several(case)]))
+    done.said += (*dated, *told, *said, *filter(None, [several(case)]))
     for part in CUTS:
         if part == "restart":
-            _conclude(done)
+            _conclude(done, report_in)
         _part(done, part, report_in, {"want": diagnosis} if part == "diagnosis" and diagnosis else {})
+    if dated:
+        done.lacking |= {part: (conclusions.ZONE,) for part in ("cleanup", "filter_log") if part in done.results}
     if done.problems and not _known(done.view.get("refrigerant")):
         done.said.append("The refrigerant is none that is known here: what hangs on it was not worked out.")
     done.after = _after(done, report_in)
@@ -192,13 +195,34 @@ def _note(done: Worked, report_in: SystemOfUnits) -> None:
 _OF_DIAGNOSIS = {source for source, _ in CUTS["diagnosis"].moves}
 
 
-def _conclude(done: Worked) -> None:
+def _conclude(done: Worked, report_in: SystemOfUnits) -> None:
     plan = done.results.get("cleanup")
     if plan is not None:
         done.view, said = conclusions.with_grade(done.view, plan)
         done.said += said
+    elif done.view.get("signs") and began("restart", done.view):
+        done.view, said = conclusions.with_grade_alone(done.view, _graded(done, report_in))
+        done.said += said
     done.view, said = conclusions.with_fragments(done.view, plan)
     done.said += said
+
+
+def _graded(done: Worked, report_in: SystemOfUnits) -> Json | None:
+    """A plan that holds for its grade alone, which hangs on oil, signs and the maker's limits; of any oil the worst."""
+    asked = cut("cleanup", done.view)
+    kept: Json = {key: asked[key] for key in ("oil", "signs", "maker_limits", "site") if key in asked}
+    oils = (kept["oil"],) if kept.get("oil") in words(Oil) else words(Oil)
+    found = [_tried("cleanup", {**_ANYWHERE, **kept, "oil": oil}, report_in) for oil in oils]
+    return max(filter(None, found), key=lambda plan: plan["severity"]["grade"], default=None)
+
+
+_ANYWHERE: Json = {
+    "refrigerant": "R-134a",
+    "evaporating_temperature": {"value": 0, "unit": "degC"},
+    "start": "2026-01-01T00:00Z",
+    "time_zone": "UTC",
+}
+"""What a plan asks for and its grade does not hang on."""
 
 
 def _part(done: Worked, part: str, report_in: SystemOfUnits, more: Json) -> None:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import binascii
+import re
 from base64 import b64decode
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from datetime import datetime
 from typing import Annotated, Any
@@ -93,7 +94,7 @@ def _material(body: ReportRequest, request: CaseRequest, form: Form | None, lang
     done = worked(request)
     context, say, word = noted(done, request), catalogue(language), translator(language)
     notes = context.notes()
-    assumed = (*notes["assumptions"], *(text for answer in done.answers.values() for text in answer.assumptions))
+    assumed = (*notes["assumptions"], *_assumed(done, body))
     return Material(
         case=done.case,
         results=translated(done.results, language),
@@ -123,6 +124,19 @@ def _material(body: ReportRequest, request: CaseRequest, form: Form | None, lang
         diagram=diagram_of(done, body, form, language),
         photographs=tuple(_photograph(photo, k) for k, photo in enumerate(body.photographs)),
     )
+
+
+def _assumed(done: Worked, body: ReportRequest) -> Iterator[str]:
+    """What the parts assumed, without the usual instruments: they stand beside the readings."""
+    read = {name for entry in body.case.readings or () for name in entry.values.model_fields_set}
+    for answer in done.answers.values():
+        for text in answer.assumptions:
+            usual_one = _USUAL.match(text)
+            if usual_one is None or usual_one[1] not in read:
+                yield text
+
+
+_USUAL = re.compile(r"(?:readings\.)?([a-z_]+)(?:\.\d+)?: standard uncertainty .* taken for its instrument \(.*\)\.$")
 
 
 def _first_of_all(done: Worked, word: Translate) -> tuple[str, ...]:

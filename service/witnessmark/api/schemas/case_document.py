@@ -9,6 +9,7 @@ from typing_extensions import TypeAliasType
 
 from witnessmark.api import quantities as q
 from witnessmark.api.context import Site
+from witnessmark.api.plain_text import shape
 from witnessmark.api.quantities import Wire
 from witnessmark.api.schemas import cleanup as plan
 from witnessmark.api.schemas.case_tests import BeforeStart, FilterLogKept, OilSampleKept, RefrigerantSampleKept
@@ -36,7 +37,12 @@ Line = Annotated[str, StringConstraints(max_length=LONGEST_NOTE)]
 Complaint = Annotated[str, StringConstraints(max_length=LONGEST_COMPLAINT)]
 Instant = Annotated[
     str,
-    StringConstraints(pattern=r"^\d{4}-\d{2}-\d{2}T\d{2}:\d{2}(:\d{2})?" + OFFSET + "$"),
+    StringConstraints(
+        pattern=shape(
+            r"^\d{4}-\d{2}-\d{2}T\d{2}:\d{2}(:\d{2})?" + OFFSET + "$",
+            "date and time with the offset of the clock from UTC, such as 2026-03-07T14:00-06:00 or 2026-03-07T20:00Z",
+        )
+    ),
     AfterValidator(lambda text: moment_of(text) and text),
     Field(examples=["2026-03-07T14:00-06:00"]),
 ]

@@ -6,7 +6,7 @@ from typing import Annotated
 
 from pydantic import Field, StringConstraints
 
-from witnessmark.api.plain_text import ONE_LINE
+from witnessmark.api.plain_text import ONE_LINE, shape
 from witnessmark.api.quantities import Wire
 from witnessmark.api.schemas.case_document import CaseDocument
 from witnessmark.casework.report.as_pdf import Paper
@@ -16,11 +16,13 @@ from witnessmark.vocabulary import SystemOfUnits
 MOST_PHOTOGRAPHS, LONGEST_DATA, LONGEST_WORDS = 6, 700_000, 300
 Words = Annotated[str, StringConstraints(min_length=1, max_length=LONGEST_WORDS, pattern=ONE_LINE)]
 
+_BASE64 = shape("^[A-Za-z0-9+/]+={0,2}$", "a picture in base64, in one piece without line breaks")
+
 
 class Photograph(Wire):
     """A photograph. Only its pixels are kept: place, time and device that a camera writes into it are dropped."""
 
-    data: Annotated[str, StringConstraints(min_length=1, max_length=LONGEST_DATA, pattern="^[A-Za-z0-9+/]+={0,2}$")]
+    data: Annotated[str, StringConstraints(min_length=1, max_length=LONGEST_DATA, pattern=_BASE64)]
     """A JPEG or PNG of at most 500 kB, in base64."""
     caption: Words = Field(description="What stands below it.")
     alt: Words = Field(description="What it shows, for whoever cannot see it.")

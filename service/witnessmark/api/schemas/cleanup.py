@@ -11,7 +11,7 @@ from typing_extensions import TypeAliasType
 from witnessmark.api import quantities as q
 from witnessmark.api.context import Answer, Request
 from witnessmark.api.mapping import From, Span
-from witnessmark.api.plain_text import ONE_LINE
+from witnessmark.api.plain_text import ONE_LINE, shape
 from witnessmark.api.quantities import Real, Shown, Wire
 from witnessmark.api.schemas.designation import Designation
 from witnessmark.api.schemas.limit import MakerDocument
@@ -59,7 +59,12 @@ OFFSET = r"(Z|\+(0[0-9]|1[0-3]):[0-5][0-9]|\+14:00|-(0[0-9]|1[01]):[0-5][0-9]|-1
 """Of a clock from UTC: none on Earth is further behind or ahead."""
 Moment = Annotated[
     str,
-    StringConstraints(pattern=r"^\d{4}-\d{2}-\d{2}T\d{2}:\d{2}(:\d{2})?" + OFFSET + "?$"),
+    StringConstraints(
+        pattern=shape(
+            r"^\d{4}-\d{2}-\d{2}T\d{2}:\d{2}(:\d{2})?" + OFFSET + "?$",
+            "date and time, such as 2026-03-07T14:00 on the clock of the site or 2026-03-07T14:00-06:00",
+        )
+    ),
     AfterValidator(moment_of),
     Field(
         description="ISO 8601 date and time. Without an offset it is read on the clock of `time_zone`.",

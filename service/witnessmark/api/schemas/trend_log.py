@@ -10,6 +10,7 @@ from typing_extensions import TypeAliasType
 
 from witnessmark.api import quantities as q
 from witnessmark.api.context import Answer, Request
+from witnessmark.api.plain_text import shape
 from witnessmark.api.quantities import Real, Shown, Wire
 from witnessmark.api.schemas.cleanup import ZoneName
 from witnessmark.api.schemas.designation import Designation
@@ -46,7 +47,12 @@ def _stamp(text: str) -> str:
 
 Stamp = Annotated[
     str,
-    StringConstraints(pattern=r"^\d{4}-\d{2}-\d{2}T\d{2}:\d{2}(:\d{2})?(Z|[+-]\d{2}:\d{2})?$"),
+    StringConstraints(
+        pattern=shape(
+            r"^\d{4}-\d{2}-\d{2}T\d{2}:\d{2}(:\d{2})?(Z|[+-]\d{2}:\d{2})?$",
+            "date and time, such as 2026-03-07T14:00 or 2026-03-07T14:00-06:00",
+        )
+    ),
     AfterValidator(_stamp),
     Field(description="ISO 8601 date and time; without an offset on the clock of the site."),
 ]

@@ -43,7 +43,7 @@ def _block(block: blocks.Block) -> Iterator[str]:
     match block:
         case blocks.Paragraph(text, strong):
             yield f"**{escaped(text)}**" if strong else escaped(text)
-        case blocks.Bullets(items, numbered):
+        case blocks.Bullets(items, numbered, _):
             yield from (f"{f'{k}.' if numbered else '-'} {escaped(item)}" for k, item in enumerate(items, 1))
         case blocks.Cautions(first, rest):
             yield from (f"- **{escaped(text)}**" for text in first)

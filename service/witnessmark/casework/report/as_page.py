@@ -58,8 +58,8 @@ def _block(block: blocks.Block) -> Iterator[str]:
     match block:
         case blocks.Paragraph(text, strong):
             yield f"<p{' class=strong' if strong else ''}>{_plain(text)}</p>\n"
-        case blocks.Bullets(items, numbered):
-            yield from _list("ol" if numbered else "ul", items)
+        case blocks.Bullets(items, numbered, small):
+            yield from _list("ol" if numbered else "ul", items, " class=small" if small else "")
         case blocks.Cautions(first, rest):
             yield '<div class="cautions">\n'
             yield from _list("ul", first)
@@ -75,9 +75,9 @@ def _block(block: blocks.Block) -> Iterator[str]:
             yield "</ul>\n"
 
 
-def _list(kind: str, items: tuple[str, ...]) -> Iterator[str]:
+def _list(kind: str, items: tuple[str, ...], name: str = "") -> Iterator[str]:
     if items:
-        yield f"<{kind}>\n"
+        yield f"<{kind}{name}>\n"
         yield from (f"<li>{_plain(item)}</li>\n" for item in items)
         yield f"</{kind}>\n"
 

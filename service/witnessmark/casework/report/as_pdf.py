@@ -4,15 +4,17 @@ from __future__ import annotations
 
 import io
 import logging
-from collections.abc import Iterator
-from dataclasses import fields, is_dataclass, replace
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, fields, is_dataclass, replace
 from datetime import UTC, datetime
 from functools import cache
+from itertools import takewhile
 from pathlib import Path
 from typing import Any, Literal
 
 import matplotlib as mpl
 from fpdf import FPDF
+from fpdf.enums import MethodReturnValue
 from fpdf.fonts import FontFace
 from PIL import Image
 from typing_extensions import TypeAliasType
@@ -21,11 +23,15 @@ from witnessmark.casework.report import blocks
 
 Paper = TypeAliasType("Paper", Literal["A4", "Letter"])
 """Sheet of a report."""
-FONT, SIZE, SMALL, LINE = "report", 9.5, 8.0, 4.8
+FONT, SIZE, SMALL, SMALLEST, LINE = "report", 9.5, 8.0, 6.5, 4.8
 """Family, sizes in points, and the height of a line in mm."""
 INK, QUIET, ACCENT, WARN, PALE = (34, 49, 63), (85, 97, 108), (11, 92, 116), (138, 61, 6), (253, 244, 234)
-TALLEST = 165.0
-"""Height of the tallest picture, mm."""
+TALLEST, CAPTION, SHRUNK = 165.0, 10.0, 0.7
+"""Height of the tallest picture and of what stands below it, mm; the least part of its size that saves it a page."""
+HEADING, FEW, BEFORE, GAP = 10.0, 14.0, 2.5, 1.2
+"""Height of a heading, of the first lines below it, of the space before it and of that behind a block, mm."""
+SHARES = (1.0, 0.95, 0.9, 0.85)
+"""Of the usual size of letters: what is tried to keep the owner's part on one page."""
 SIZES = {1: 16.0, 2: 13.0, 3: 10.5}
 BOX = "\u25a1"
 """Stands for each sign that the fonts lack."""
@@ -41,6 +47,8 @@ class _Sheet(FPDF):
     def __init__(self, paper: Paper, foot: str) -> None:
         super().__init__(format=paper)
         self._foot = foot
+        self.share = 1.0
+        """Of the usual size of its letters."""
 
     def footer(self) -> None:
         """Page number and digest."""
@@ -68,16 +76,21 @@ def pdf(report: blocks.Report, paper: Paper = "A4", made: datetime | None = None
     sheet.set_margins(16, 15)
     sheet.set_auto_page_break(auto=True, margin=16)
     sheet.add_page()
-    _heading(sheet, report.title, 1)
-    _text(sheet, "   ".join(f"{label}: {text}" for label, text in report.facts))
-    for section in report.sections:
+    _heading(sheet, report.title, 1, FEW)
+    _text(sheet, _Line("   ".join(f"{label}: {text}" for label, text in report.facts)))
+    first = len(list(takewhile(lambda section: not section.new_page, report.sections)))
+    sheet.share = _fitting(sheet, report.sections[:first])
+    for section in report.sections[:first]:
+        _section(sheet, section)
+    sheet.share = 1.0
+    for section in report.sections[first:]:
         _section(sheet, section)
     for line in report.footer:
-        _text(sheet, line, SMALL, colour=QUIET)
+        _text(sheet, _Line(line, SMALL, colour=QUIET))
     return bytes(sheet.output())
 
 
-def _printable(report: blocks.Report, sheet: FPDF) -> blocks.Report:
+def _printable(report: blocks.Report, sheet: _Sheet) -> blocks.Report:
     """The report with a box for each sign that the font lacks, and a sentence that says so; nothing is left out."""
     known = set.intersection(*(set(getattr(sheet.fonts[f"{FONT}{style}"], "cmap", ())) for style in ("", "B")))
     missing: set[str] = set()
@@ -99,65 +112,145 @@ def _printable(report: blocks.Report, sheet: FPDF) -> blocks.Report:
     return replace(told, facts=(*told.facts, (BOX, told.not_shown)))
 
 
-def _section(sheet: FPDF, section: blocks.Section) -> None:
-    begins_with_picture = bool(section.blocks) and isinstance(section.blocks[0], blocks.Picture)
-    if section.new_page or (begins_with_picture and sheet.will_page_break(TALLEST)):
+def _section(sheet: _Sheet, section: blocks.Section) -> None:
+    if section.new_page:
         sheet.add_page()
     if section.title:
-        _heading(sheet, section.title, section.level)
+        _heading(sheet, section.title, section.level, _least(sheet, section.blocks[0]) if section.blocks else FEW)
     for block in section.blocks:
         _block(sheet, block)
-        sheet.ln(1.2)
+        sheet.ln(GAP)
 
 
-def _heading(sheet: FPDF, text: str, level: int) -> None:
-    if sheet.will_page_break(22):
+def _fitting(sheet: _Sheet, sections: Sequence[blocks.Section]) -> float:
+    """The share of the usual size at which the owner's part stays on its page; the usual size where none is enough."""
+    for share in SHARES:
+        sheet.share = share
+        if sheet.y + sum(_height(sheet, section) for section in sections) <= sheet.page_break_trigger:
+            return share
+    return 1.0
+
+
+def _height(sheet: _Sheet, section: blocks.Section) -> float:
+    """Of a section of texts, mm."""
+    title = [_Line(section.title, SIZES[section.level], bold=True)] if section.title else []
+    lines = [*title, *(line for block in section.blocks for line in _lines(block))]
+    return sum(_tall(sheet, line) for line in lines) + GAP * len(section.blocks) + BEFORE * len(title)
+
+
+def _heading(sheet: _Sheet, text: str, level: int, below: float) -> None:
+    """A heading, on the page where what stands below it begins. below: the least height of that, mm."""
+    if sheet.will_page_break(HEADING + below):
         sheet.add_page()
-    sheet.ln(2.5)
+    sheet.ln(BEFORE)
     sheet.start_section(text, level=max(0, level - 2))
-    _text(sheet, text, SIZES[level], bold=True, colour=ACCENT if level < 3 else INK)  # noqa: PLR2004 - a subsection
+    colour = ACCENT if level < 3 else INK  # noqa: PLR2004 - a subsection
+    _text(sheet, _Line(text, SIZES[level], bold=True, colour=colour))
 
 
-def _text(
-    sheet: FPDF, text: str, size: float = SIZE, *, bold: bool = False, colour: tuple[int, int, int] = INK,
-    indent: float = 0.0,
-) -> None:  # fmt: skip
-    sheet.set_font(FONT, "B" if bold else "", size)
-    sheet.set_text_color(*colour)
-    sheet.set_x(sheet.l_margin + indent)
-    sheet.multi_cell(0, LINE * size / SIZE, text, align="L", new_x="LMARGIN", new_y="NEXT")
+def _least(sheet: _Sheet, block: blocks.Block) -> float:
+    """The height that a block takes at least on the page where it begins, mm."""
+    match block:
+        case blocks.Table():
+            return _TABLE
+        case blocks.Picture():
+            width, shape = _size(sheet, block)
+            return SHRUNK * width * shape + CAPTION
+        case blocks.Signatures(roles):
+            return _SIGNATURE * len(roles)
+    return FEW
 
 
-def _block(sheet: FPDF, block: blocks.Block) -> None:
+_TABLE, _SIGNATURE = 26.0, 14.0
+"""Height of a caption, a head and two rows, and of a line to sign on, mm."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Line:
+    """A paragraph and its looks. mark: what stands before it, in a column of its own."""
+
+    text: str
+    size: float = SIZE
+    bold: bool = False
+    colour: tuple[int, int, int] = INK
+    mark: str = ""
+
+
+def _text(sheet: _Sheet, line: _Line) -> None:
+    height, left = _set(sheet, line)
+    if sheet.will_page_break(_WHOLE * height):
+        tall = _tall(sheet, line)
+        if tall <= _WHOLE * height and sheet.will_page_break(tall):
+            sheet.add_page()
+    if line.mark:
+        sheet.set_x(left - _MARK)
+        sheet.cell(_MARK, height, line.mark)
+    sheet.set_x(left)
+    sheet.multi_cell(0, height, line.text, align="L", new_x="LMARGIN", new_y="NEXT")
+
+
+def _set(sheet: _Sheet, line: _Line) -> tuple[float, float]:
+    """Height of a line and where it begins, mm; letters and colour are chosen."""
+    size = line.size * sheet.share
+    sheet.set_font(FONT, "B" if line.bold else "", size)
+    sheet.set_text_color(*line.colour)
+    left = sheet.l_margin + (2 + _MARK if line.mark else 0)
+    sheet.set_x(left)
+    return LINE * size / SIZE, left
+
+
+def _tall(sheet: _Sheet, line: _Line) -> float:
+    """The height that a paragraph takes, mm."""
+    height, _ = _set(sheet, line)
+    tall = sheet.multi_cell(0, height, line.text, align="L", dry_run=True, output=MethodReturnValue.HEIGHT)
+    assert isinstance(tall, float)  # noqa: S101 - as was asked for
+    return tall
+
+
+_MARK, _WHOLE = 5.5, 4
+"""Width of the column of marks and numbers of a list, mm; lines of a paragraph that no page cuts."""
+
+
+def _lines(block: blocks.Block) -> Iterator[_Line]:
+    """The paragraphs of a block of texts."""
     match block:
         case blocks.Paragraph(text, strong):
-            _text(sheet, text, bold=strong)
-        case blocks.Bullets(items, numbered):
-            for k, item in enumerate(items, 1):
-                _text(sheet, f"{f'{k}.' if numbered else '•'} {item}", indent=3)
+            yield _Line(text, bold=strong)
+        case blocks.Bullets(items, numbered, small):
+            size = SMALLEST if small else SIZE
+            yield from (_Line(item, size, mark=f"{k}." if numbered else "•") for k, item in enumerate(items, 1))
         case blocks.Cautions(first, rest):
-            for text, bold in (*((t, True) for t in first), *((t, False) for t in rest)):
-                _text(sheet, f"! {text}", bold=bold, colour=WARN, indent=3)
+            yield from (_Line(text, bold=True, colour=WARN, mark="!") for text in first)
+            yield from (_Line(text, colour=WARN, mark="!") for text in rest)
+
+
+def _block(sheet: _Sheet, block: blocks.Block) -> None:
+    match block:
         case blocks.Table():
             _table(sheet, block)
         case blocks.Picture():
             _picture(sheet, block)
         case blocks.Signatures(roles):
             _signatures(sheet, roles)
+        case _:
+            for line in _lines(block):
+                _text(sheet, line)
 
 
-def _table(sheet: FPDF, table: blocks.Table) -> None:
-    if sheet.will_page_break(20):
+def _table(sheet: _Sheet, table: blocks.Table) -> None:
+    if sheet.will_page_break(_TABLE):
         sheet.add_page()
-    _text(sheet, table.caption, SMALL, colour=QUIET)
+    _text(sheet, _Line(table.caption, SMALL, colour=QUIET))
     sheet.set_font(FONT, "", SMALL)
     sheet.set_text_color(*INK)
     with sheet.table(
         col_widths=tuple(_widths(table)),
         headings_style=FontFace(emphasis="BOLD", color=INK),
         borders_layout="HORIZONTAL_LINES",
-        line_height=4.1,
+        line_height=3.9,
         text_align="LEFT",
+        v_align="TOP",
+        padding=(0.5, 1.5, 0.5, 0),
     ) as drawn:
         for cells in (table.head, *table.rows):
             row = drawn.row()
@@ -172,21 +265,30 @@ def _widths(table: blocks.Table) -> Iterator[int]:
         yield min(60, max(12, longest))
 
 
-def _picture(sheet: FPDF, picture: blocks.Picture) -> None:
+def _picture(sheet: _Sheet, picture: blocks.Picture) -> None:
+    """A picture, a little smaller where that saves it a page."""
+    width, shape = _size(sheet, picture)
+    room = sheet.page_break_trigger - sheet.y - CAPTION
+    if room < SHRUNK * width * shape:
+        sheet.add_page()
+    else:
+        width = min(width, room / shape)
+    sheet.image(io.BytesIO(picture.pixels), w=width, h=width * shape, alt_text=picture.alt)
+    _text(sheet, _Line(picture.caption, SMALL, colour=QUIET))
+
+
+def _size(sheet: _Sheet, picture: blocks.Picture) -> tuple[float, float]:
+    """Width of a picture, mm, and its height as part of that."""
     with Image.open(io.BytesIO(picture.pixels)) as opened:
         shape = opened.height / opened.width
-    width = min(sheet.epw, TALLEST / shape)
-    if sheet.will_page_break(width * shape + 8):
-        sheet.add_page()
-    sheet.image(io.BytesIO(picture.pixels), w=width, h=width * shape, alt_text=picture.alt)
-    _text(sheet, picture.caption, SMALL, colour=QUIET)
+    return min(sheet.epw, TALLEST / shape), shape
 
 
-def _signatures(sheet: FPDF, roles: tuple[str, ...]) -> None:
-    if sheet.will_page_break(35):
+def _signatures(sheet: _Sheet, roles: tuple[str, ...]) -> None:
+    if sheet.will_page_break(_SIGNATURE * len(roles)):
         sheet.add_page()
     for role in roles:
         sheet.ln(9)
         sheet.set_draw_color(*INK)
         sheet.line(sheet.l_margin, sheet.y, sheet.l_margin + 80, sheet.y)
-        _text(sheet, role, SMALL, colour=QUIET)
+        _text(sheet, _Line(role, SMALL, colour=QUIET))

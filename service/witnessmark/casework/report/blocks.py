@@ -16,10 +16,11 @@ class Paragraph:
 
 @dataclass(frozen=True, slots=True)
 class Bullets:
-    """A list; `numbered` where the order counts."""
+    """A list; `numbered` where the order counts or somebody points at one; `small` for what few read."""
 
     items: tuple[str, ...]
     numbered: bool = False
+    small: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,9 +92,9 @@ def section(title: str, *blocks: Block | None, level: int = 3, new_page: bool = 
     return Section(title, there, level, new_page) if there or level == 2 else None  # noqa: PLR2004 - of a part
 
 
-def bullets(items: Sequence[str], *, numbered: bool = False) -> Bullets | None:
+def bullets(items: Sequence[str], *, numbered: bool = False, small: bool = False) -> Bullets | None:
     """A list, None where nothing stands in it."""
-    return Bullets(tuple(items), numbered) if items else None
+    return Bullets(tuple(items), numbered, small) if items else None
 
 
 def table(caption: str, head: tuple[str, ...], rows: Sequence[tuple[str, ...]]) -> Table | None:

@@ -24,7 +24,7 @@ def evidence(material: Material) -> Picture | None:
     weights = told["weights"][:MOST_BARS]
     names = [material.word(_name(weight["finding"])) for weight in weights]
     mode, say = material.word(told["name"]), material.say
-    listed = "; ".join(f"{n} {w['alone']:+.1f}" for n, w in zip(names, weights, strict=True))
+    listed = "; ".join(f"{n} {pictures.signed(w['alone'])}" for n, w in zip(names, weights, strict=True))
     alt, caption = say("evidence_alt", mode=mode, list=listed), say("evidence_picture", mode=mode)
     draw = partial(pictures.evidence, names, [weight["alone"] for weight in weights], say("evidence_bars"))
     return _picture(material, alt, caption, draw)

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from witnessmark.casework.report import charts
-from witnessmark.casework.report.blocks import Section, Signatures, Table, bullets, paragraph, section, table
+from witnessmark.casework.report.blocks import Paragraph, Section, Signatures, Table, bullets, paragraph, section, table
 from witnessmark.casework.report.free_text import line
 from witnessmark.casework.report.material import Material, raised
 from witnessmark.casework.report.owner import percent
@@ -15,7 +15,8 @@ from witnessmark.restart.gate import StatedOutcome
 from witnessmark.vocabulary import words
 
 KINDS = {"found": "readings_found", "sound": "readings_sound", "after-repair": "readings_repaired"}
-MOST_ROWS = 12
+MOST_ROWS = 14
+"""Findings in the table of evidence."""
 
 
 def desk(material: Material) -> Iterator[Section | None]:
@@ -23,7 +24,7 @@ def desk(material: Material) -> Iterator[Section | None]:
     say = material.say
     yield section(say("desk"), level=2, new_page=True)
     yield section(say("verdict"), paragraph(material.of("diagnosis.verdict.text"), strong=True), *_ranked(material))
-    yield section(say("evidence"), _evidence(material), charts.evidence(material))
+    yield section(say("evidence"), _evidence(material), _left_out(material), charts.evidence(material))
     yield section(say("contradictions"), bullets(list(material.contradictions)))
     yield section(say("readings"), *_readings(material), _derived(material))
     yield section(say("cycle"), material.diagram)
@@ -39,8 +40,8 @@ def desk(material: Material) -> Iterator[Section | None]:
     yield section(say("timeline"), _timeline(material))
     yield section(say("photographs"), *material.photographs)
     yield section(say("more_cautions"), bullets(list(material.cautions[3:])))
-    yield section(say("assumed"), bullets(list(material.assumptions)))
-    yield section(say("sources"), bullets(list(material.sources)))
+    yield section(say("assumed"), bullets(list(material.assumptions), small=True))
+    yield section(say("sources"), bullets(list(material.sources), numbered=True, small=True))
     yield section(say("signatures"), Signatures((say("sign_technician"), say("sign_owner"), say("sign_desk"))))
 
 
@@ -64,7 +65,8 @@ def _evidence(material: Material) -> Table | None:
     say, told = material.say, material.leading_mode()
     alone = {weight["finding"]: weight["alone"] for weight in told["weights"]} if told else {}
     rows = []
-    for used in (material.of("diagnosis.used") or ())[:MOST_ROWS]:
+    weightiest = sorted(material.of("diagnosis.used") or (), key=lambda used: -abs(alone.get(used["finding"], 0.0)))
+    for used in weightiest[:MOST_ROWS]:
         finding = _finding(material, used["finding"])
         side = (_side(material, alone.get(used["finding"])),) if told else ()
         text = "" if used["text"] == finding else used["text"]
@@ -72,6 +74,11 @@ def _evidence(material: Material) -> Table | None:
     head = ("finding", "state", "weight", "text") if told else ("finding", "state", "text")
     caption = say("evidence_caption", mode=material.word(told["name"])) if told else say("evidence_plain")
     return table(caption, tuple(say(f"evidence_head_{word}") for word in head), rows)
+
+
+def _left_out(material: Material) -> Paragraph | None:
+    left = len(material.of("diagnosis.used") or ()) - MOST_ROWS
+    return Paragraph(material.say("evidence_left", count=left)) if left > 0 else None
 
 
 def _finding(material: Material, key: str) -> str:
@@ -137,7 +144,7 @@ def _fragments(material: Material) -> Iterator[Table | None]:
     heads = ("material", "nominal", "recovered", "missing", "verdict")
     rows = [
         (
-            row["material"],
+            raised(row["material"].replace("-", " ")),
             *(material.quantity(row[key], 3) for key in ("nominal", "recovered", "unaccounted")),
             row["verdict"],
         )

@@ -72,11 +72,8 @@ def _happened(material: Material) -> Iterator[str]:
 
 def _why(material: Material) -> Iterator[str]:
     for cause in likely(material, "causes"):
-        row = knowledge().causes[str(cause["id"])]
-        told = material.say(
-            "cause", name=material.word(row.name), words=cause["words"], percent=percent(cause["at_work"])
-        )
-        yield f"{told} {material.say('cause_action', text=material.word(row.correct))}"
+        name = material.word(knowledge().causes[str(cause["id"])].name)
+        yield material.say("cause", name=name, words=cause["words"], percent=percent(cause["at_work"]))
 
 
 def _doing(material: Material) -> Iterator[str]:
@@ -95,7 +92,8 @@ def _doing(material: Material) -> Iterator[str]:
 
 def _preventing(material: Material) -> Iterator[str]:
     for cause in likely(material, "causes"):
-        yield material.word(knowledge().causes[str(cause["id"])].correct)
+        row = knowledge().causes[str(cause["id"])]
+        yield material.say("cause_action", name=material.word(row.name), text=material.word(row.correct))
     for mode in () if material.sound else likely(material, "modes"):
         yield material.word(knowledge().modes[str(mode["id"])].prevention)
 

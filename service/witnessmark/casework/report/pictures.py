@@ -31,7 +31,7 @@ def evidence(names: Sequence[str], weights: Sequence[float], words: str, form: F
         mine = weight >= 0
         axes.barh(row, weight, 0.62, color=FOR if mine else "white", edgecolor=FOR if mine else AGAINST,
                   hatch="" if mine else "////")  # fmt: skip
-        axes.annotate(f"{weight:+.1f}", (weight, row), (4 if mine else -4, 0), textcoords="offset points",
+        axes.annotate(signed(weight), (weight, row), (4 if mine else -4, 0), textcoords="offset points",
                       ha="left" if mine else "right", va="center", fontsize=8, color=INK)  # fmt: skip
     axes.set_yticks(range(len(names)), [_cut(name) for name in names], fontsize=8)
     axes.invert_yaxis()
@@ -79,6 +79,15 @@ def _drawn(axes: Axes, form: Form) -> bytes:
             figure.set_dpi(RESOLUTION)
             FigureCanvasAgg(figure).print_png(stream, metadata={"Software": None})  # type: ignore[no-untyped-call]
     return stream.getvalue()
+
+
+def signed(weight: float) -> str:
+    """A weight with its sign; what rounds to nothing has none.
+
+    >>> signed(3.04), signed(-0.3), signed(-0.02)
+    ('+3.0', '-0.3', '0.0')
+    """
+    return f"{weight:+.1f}" if round(weight, 1) else "0.0"
 
 
 def _cut(text: str) -> str:

@@ -18,7 +18,7 @@ def report(material: Material) -> Report:
         ("site", material.told("site.name")),
         ("machine", material.told("machine.name")),
         ("refrigerant", material.told("refrigerant")),
-        ("as_of", material.told("as_of") or say("no_as_of")),
+        ("as_of", _moment(material.told("as_of")) or say("no_as_of")),
     )
     sections = tuple(section for section in (*owner(material), *desk(material)) if section is not None)
     versions = material.versions
@@ -35,6 +35,18 @@ def report(material: Material) -> Report:
     facts = tuple((say(key), line(value)) for key, value in told if value)
     subject = line(next((value for _, value in told[:3] if value), ""))
     return Report(say(_title(material)), material.language, facts, sections, footer, subject, say("signs_missing"))
+
+
+def _moment(text: str | None) -> str:
+    """A moment with its offset as people read it.
+
+    >>> _moment("2026-05-20T09:00:30+01:00"), _moment("2026-05-20T09:00Z"), _moment(None)
+    ('2026-05-20 09:00 (UTC+01:00)', '2026-05-20 09:00 (UTC)', '')
+    """
+    if text is None:
+        return ""
+    offset = text[16:].lstrip(":0123456789").removesuffix("Z")
+    return f"{text[:16].replace('T', ' ')} (UTC{offset})"
 
 
 def _title(material: Material) -> str:
