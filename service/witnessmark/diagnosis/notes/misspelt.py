@@ -17,6 +17,8 @@ QUALITY = 0.95
 _ENOUGH = 5
 """Letters, as they sound, from which any slip is believed."""
 _SHORTEST, _LONGEST = 3, 16
+_LONG_WORD = 7
+_ENDINGS = ("", "s", "ed", "ing")
 _SOUNDS = (("ph", "f"), ("ck", "k"), ("sch", "sh"), ("qu", "k"), ("c", "k"), ("q", "k"), ("z", "s"), ("y", "i"))
 
 
@@ -96,3 +98,9 @@ def slips(words: Iterable[str], real: Iterable[str]) -> Slips:
 
 NO_SLIPS = slips((), ())
 """Where nothing is listed."""
+
+
+def trade_words(wordings: Iterable[str]) -> Slips:
+    """The long words of wordings and their forms, of which one slip is believed where a word was never met."""
+    words = {word + ending for text in wordings for word in text.split() if word.isalpha() for ending in _ENDINGS}
+    return slips(sorted(word for word in words if len(word) >= _LONG_WORD), ())

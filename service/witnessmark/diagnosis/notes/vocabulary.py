@@ -21,7 +21,7 @@ from witnessmark.diagnosis.catalogue.rows import Knowledge
 from witnessmark.diagnosis.notes.assertions.cue_rows import cue_concepts
 from witnessmark.diagnosis.notes.beside.fact_rows import fact_concepts
 from witnessmark.diagnosis.notes.danger_rows import DANGER, danger_concepts
-from witnessmark.diagnosis.notes.misspelt import slips
+from witnessmark.diagnosis.notes.misspelt import Slips, slips, trade_words
 from witnessmark.diagnosis.notes.phrase_rows import PHRASES, SPANISH, OtherLanguage, PhraseRow, Phrases, TopicRow
 from witnessmark.diagnosis.notes.tokens import Lexicon, one_spelling, stem
 
@@ -80,6 +80,12 @@ def vocabulary() -> Vocabulary:
     """The wording that ships with the package."""
     concepts = {**cue_concepts(), **danger_concepts(), **fact_concepts()}
     return compiled(PHRASES(), concepts, SPANISH(), (DANGER().alarm.spelt, DANGER().alarm.real))
+
+
+@cache
+def trade() -> Slips:
+    """The long words of the wording that ships, of which one slip is heard."""
+    return trade_words(words for wordings in PHRASES().concepts.values() for words in wordings)
 
 
 @data.checked
