@@ -25,7 +25,7 @@ from witnessmark.diagnosis.catalogue.rows import DANGER, NO_FAULT, Knowledge
 from witnessmark.diagnosis.catalogue.triage import Question, triage
 from witnessmark.diagnosis.notes.beside.facts import Fact
 from witnessmark.diagnosis.notes.calling import alarming
-from witnessmark.diagnosis.notes.errands import besides, errand, read_call
+from witnessmark.diagnosis.notes.errands import can_wait, errand, planned, read_call
 from witnessmark.diagnosis.notes.matches import Match
 from witnessmark.diagnosis.notes.matching import NoteReading, read_note
 from witnessmark.diagnosis.notes.numbers.number import Values
@@ -133,7 +133,7 @@ def dispatch_call(
     unheard = "suspected" if unheard == "nothing" and doubtful else unheard
     if unheard is None and not signs and _left_open(case, note, reading):
         unheard = "part"
-    waits = _can_wait(note, reading)
+    waits = can_wait(note, reading)
     due = told if signs or not waits else replace(told, urgency=case.urgency)  # a hospital's yearly service
     ranked = priority(everything, due, signs, unheard, planned=waits, beyond=beyond)
     runs = operation(inquiry, fired, signs, beyond)
@@ -212,7 +212,7 @@ def _is_good(match: Match) -> bool:
 
 def _left_open(case: Case, note: str, reading: NoteReading) -> bool:
     """Whether words stand unread in a note that told of nothing wrong, and asks for nothing that can be planned."""
-    asked = not note.strip() or _can_wait(note, reading) or case.urgency == "none"
+    asked = not note.strip() or can_wait(note, reading) or case.urgency == "none"
     silent = asked or bool(case.findings or case.readings)
     return not silent and bool(unread(note, reading.matches, reading.facts))
 
@@ -289,7 +289,7 @@ def ask_again(note: str, reading: NoteReading, machine: Machine) -> str:
 
 def _not_understood(note: str, reading: NoteReading, machine: Machine) -> Unheard | None:
     """Whatever else is known: what the note tells may be the worst of it."""
-    if not note.strip() or reading.matches or _can_wait(note, reading):
+    if not note.strip() or reading.matches or can_wait(note, reading):
         return None
     return "unfit" if machine != Machine() and read_note(note, Machine()).matches else "nothing"
 
@@ -304,24 +304,6 @@ def _alarmed(known: Knowledge, note: str, reading: NoteReading, reason: str) -> 
         return "alarm"
     hinted = any(_is_danger(known, match) for match in (*reading.matches, *reading.candidates))
     return "danger" if hinted else "suspected"
-
-
-def planned(note: str) -> bool:
-    """Whether a note asks for work that can be planned, by its words: an invoice, a contract, scrap to be removed."""
-    words = "|".join(re.escape(word) for word in triage().heard.planned)
-    return re.search(rf"\b(?:{words})\b", note.lower()) is not None or errand(note)
-
-
-def _can_wait(note: str, reading: NoteReading) -> bool:
-    """Whether it asks for planned work, and tells beside that of no trouble that nobody understood."""
-    told = any(match.state != "unknown" for match in reading.matches)
-    return planned(note) and (told or not _troubled(note))
-
-
-def _troubled(note: str) -> bool:
-    """Whether a note tells, beside what it asks for, that something goes wrong: `annual service, switch jumps out`."""
-    words = "|".join(re.escape(word) for word in triage().heard.trouble)
-    return re.search(rf"\b(?:{words})\b", besides(note).lower().replace("’", "'")) is not None
 
 
 def _reports(case: Case, reading: NoteReading) -> tuple[Report, ...]:

@@ -20,7 +20,17 @@ from witnessmark.diagnosis.notes.assertions.scope import Scope
 from witnessmark.diagnosis.notes.assertions.subjects import Told
 from witnessmark.diagnosis.notes.beside.language import ENGLISH, UNCERTAIN, Language
 from witnessmark.diagnosis.notes.danger import alarm_mentions, harmless_words, hazards, plights, sounds_grave, suspects
-from witnessmark.diagnosis.notes.danger_rows import ALARM, ALARMS, ALONE, NOT_HEARD, STRANGE, grave, needs, of_goods, rules_alone
+from witnessmark.diagnosis.notes.danger_rows import (
+    ALARM,
+    ALARMS,
+    ALONE,
+    NOT_HEARD,
+    STRANGE,
+    grave,
+    needs,
+    of_goods,
+    rules_alone,
+)
 from witnessmark.diagnosis.notes.joining import DENIAL, excerpts
 from witnessmark.diagnosis.notes.matches import Excerpt, Match
 from witnessmark.diagnosis.notes.mentions import Clause, Mention

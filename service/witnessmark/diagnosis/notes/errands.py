@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 from functools import cache
+from typing import Literal
 
 from witnessmark import data
 from witnessmark.data import Row
@@ -54,6 +55,26 @@ def errand(note: str) -> bool:
         return False
     asked, rest = _without(said, _wordings("asks"))
     return asked and all(map(_plain, _without(rest, _wordings("things"))[1].split()))
+
+
+def planned(note: str) -> bool:
+    """Whether a note asks for work that can be planned, by its words: an invoice, a contract, scrap to be removed."""
+    return _listed("planned").search(note.lower()) is not None or errand(note)
+
+
+def can_wait(note: str, reading: NoteReading) -> bool:
+    """Whether it asks for planned work, and tells beside that of no trouble that nobody understood.
+
+    `annual service, trip switch keeps going` is asked about.
+    """
+    told = any(match.state != "unknown" for match in reading.matches)
+    return planned(note) and (told or _listed("trouble").search(besides(note).lower().replace("’", "'")) is None)
+
+
+@cache
+def _listed(name: Literal["planned", "trouble"]) -> re.Pattern[str]:
+    """Whole words of a list of the triage."""
+    return re.compile(rf"\b(?:{'|'.join(map(re.escape, getattr(triage().heard, name)))})\b")
 
 
 def read_call(note: str, machine: Machine) -> NoteReading:

@@ -184,7 +184,9 @@ def _behind() -> re.Pattern[str]:
     place = rf"(?P<place>(?:{_alternatives((*row.cold, *row.frozen, *row.people))})s?)(?![\w-])"
     number = r"(?<![\w.,-])(?P<is>(?:minus |-|−)?\d{1,3}(?:[.,]\d)?)\s?(?P<link>°|deg(?:rees?|s)?\b|)\s?"
     unit = r"(?P<is_unit>f|c|fahrenheit|celsius|centigrade)?(?![a-z0-9%/])"
-    return re.compile(rf"{number}{unit} (?:in|inside|en) (?:(?:the|our|my|his|her|la|el) )?{place}{_SCALE}(?P<due>(?!))?(?P<due_unit>(?!))?")
+    inside = r" (?:in|inside|en) (?:(?:the|our|my|his|her|la|el) )?"
+    never = r"(?:(?!)(?P<due>)(?P<due_unit>))?"
+    return re.compile(number + unit + inside + place + _SCALE + never)
 
 
 @cache
