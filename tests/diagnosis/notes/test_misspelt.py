@@ -11,6 +11,7 @@ from witnessmark.diagnosis.notes.model.store import shipped
 from witnessmark.diagnosis.notes.tokens import tokens
 from witnessmark.diagnosis.notes.vocabulary import trade, vocabulary
 
+LEARNED = True
 SHIPPED = slips(DANGER().alarm.spelt, DANGER().alarm.real)
 SLIPS = {
     "smkoe": "smoke",

@@ -58,6 +58,13 @@ class Slips:
         fitting = [known for apart, known in ranked if apart == ranked[0][0]]
         return fitting[0] if fitting and len({sound(known)[:_ENOUGH] for known in fitting}) == 1 else None
 
+    def sounds_as(self, word: str) -> str | None:
+        """The long word of alarm that sounds exactly so; None where the word is right or real."""
+        if len(word) < _LONG_WORD or len(word) > _LONGEST or word in self.real or word in self.words:
+            return None
+        heard = sound(word)
+        return next((known for known in self._near.get(heard, ()) if sound(known) == heard), None)
+
 
 def _keys(heard: str) -> Iterator[str]:
     """What two words share that are one slip apart: each with one letter left out, or sorted where two are swapped."""

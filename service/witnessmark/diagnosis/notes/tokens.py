@@ -289,6 +289,8 @@ def _words(text: str, lexicon: Lexicon) -> tuple[tuple[str, float], ...]:
     text = one_spelling(text.replace("’", "'").replace("`", "'").replace("´", "'"))
     if text in lexicon.abbreviations:
         return tuple((stem(word), 1.0) for word in lexicon.abbreviations[text])
+    if same := lexicon.slips.sounds_as(text):
+        return ((stem(same), QUALITY),)
     root = stem(text)
     if root in lexicon.stems or root in lexicon.plain:
         return ((root, 1.0),)

@@ -85,7 +85,8 @@ def vocabulary() -> Vocabulary:
 @cache
 def trade() -> Slips:
     """The long words of the wording that ships, of which one slip is heard."""
-    return trade_words(words for wordings in PHRASES().concepts.values() for words in wordings)
+    wordings = (*PHRASES().concepts.values(), DANGER().alarm.spelt)
+    return trade_words(words for listed in wordings for words in listed)
 
 
 @data.checked
