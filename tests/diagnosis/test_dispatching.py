@@ -658,3 +658,27 @@ def test_who_tells_of_no_machine_is_not_told_to_leave_one_alone(note: str, said:
     told = sent(note, ("charge-short", "present")).advice.for_caller
     assert told[0] == LEAVE_IT
     assert sent("").advice.for_caller == (LEAVE_IT,)
+
+
+@pytest.mark.parametrize(
+    "note",
+    [
+        "annual service, trip switch keeps going",
+        "annual service due, breaker keeps popping",
+        "please schedule yearly service, one of them sounds like a tractor",
+        "next service please, unit cuts out every evening",
+    ],
+)
+def test_a_fault_that_was_not_understood_is_asked_for_beside_planned_work(note: str) -> None:
+    told = sent(note)
+    assert told.call_back
+    assert told.advice.priority.kind != "planned-work"
+
+
+@pytest.mark.parametrize(
+    "note",
+    ["annual service", "annual service for 4 rooftop units, ask for Jane", "yearly service please, no rush"],
+)
+def test_planned_work_alone_stays_planned_work(note: str) -> None:
+    assert sent(note).advice.priority.kind == "planned-work"
+    assert not sent(note).call_back

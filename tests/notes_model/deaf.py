@@ -10,5 +10,5 @@ from witnessmark.diagnosis.notes.model.reader import Heard, Ruled
 class Deaf:
     """Hears nothing, so that what the rules take from a note stands."""
 
-    def hear(self, _text: str, _ruled: Sequence[Ruled] = ()) -> list[Heard]:
+    def hear(self, _text: str, _ruled: Sequence[Ruled] = (), _meant: object = None) -> list[Heard]:
         return []

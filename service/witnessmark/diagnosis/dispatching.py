@@ -25,7 +25,7 @@ from witnessmark.diagnosis.catalogue.rows import DANGER, NO_FAULT, Knowledge
 from witnessmark.diagnosis.catalogue.triage import Question, triage
 from witnessmark.diagnosis.notes.beside.facts import Fact
 from witnessmark.diagnosis.notes.calling import alarming
-from witnessmark.diagnosis.notes.errands import errand
+from witnessmark.diagnosis.notes.errands import can_wait, errand, planned
 from witnessmark.diagnosis.notes.matches import Match
 from witnessmark.diagnosis.notes.matching import NoteReading, read_call, read_note
 from witnessmark.diagnosis.notes.numbers.number import Values
@@ -133,8 +133,9 @@ def dispatch_call(
     unheard = "suspected" if unheard == "nothing" and doubtful else unheard
     if unheard is None and not signs and _left_open(case, note, reading):
         unheard = "part"
-    due = told if signs or not planned(note) else replace(told, urgency=case.urgency)  # a hospital's yearly service
-    ranked = priority(everything, due, signs, unheard, planned=planned(note), beyond=beyond)
+    waits = can_wait(note, reading.matches)
+    due = told if signs or not waits else replace(told, urgency=case.urgency)  # a hospital's yearly service
+    ranked = priority(everything, due, signs, unheard, planned=waits, beyond=beyond)
     runs = operation(inquiry, fired, signs, beyond)
     advised = advice(
         inquiry,
@@ -211,7 +212,8 @@ def _is_good(match: Match) -> bool:
 
 def _left_open(case: Case, note: str, reading: NoteReading) -> bool:
     """Whether words stand unread in a note that told of nothing wrong, and asks for nothing that can be planned."""
-    silent = not note.strip() or planned(note) or case.urgency == "none" or bool(case.findings or case.readings)
+    asked = not note.strip() or can_wait(note, reading.matches) or case.urgency == "none"
+    silent = asked or bool(case.findings or case.readings)
     return not silent and bool(unread(note, reading.matches, reading.facts))
 
 
@@ -287,7 +289,7 @@ def ask_again(note: str, reading: NoteReading, machine: Machine) -> str:
 
 def _not_understood(note: str, reading: NoteReading, machine: Machine) -> Unheard | None:
     """Whatever else is known: what the note tells may be the worst of it."""
-    if not note.strip() or reading.matches or planned(note):
+    if not note.strip() or reading.matches or can_wait(note, reading.matches):
         return None
     return "unfit" if machine != Machine() and read_note(note, Machine()).matches else "nothing"
 
@@ -302,12 +304,6 @@ def _alarmed(known: Knowledge, note: str, reading: NoteReading, reason: str) -> 
         return "alarm"
     hinted = any(_is_danger(known, match) for match in (*reading.matches, *reading.candidates))
     return "danger" if hinted else "suspected"
-
-
-def planned(note: str) -> bool:
-    """Whether a note asks for work that can be planned, by its words: an invoice, a contract, scrap to be removed."""
-    words = "|".join(re.escape(word) for word in triage().heard.planned)
-    return re.search(rf"\b(?:{words})\b", note.lower()) is not None or errand(note)
 
 
 def _reports(case: Case, reading: NoteReading) -> tuple[Report, ...]:

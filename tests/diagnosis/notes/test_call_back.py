@@ -16,7 +16,7 @@ class Fearful:
 
     level = 0.3
 
-    def hear(self, text: str, _ruled: Sequence[Ruled] = ()) -> list[Heard]:
+    def hear(self, text: str, _ruled: Sequence[Ruled] = (), _meant: object = None) -> list[Heard]:
         return [Heard(DANGER, "present", 0.3, 0.3, ((0, len(text.split(maxsplit=1)[0])),), ())]
 
 

@@ -83,7 +83,7 @@ class Hears:
     def __init__(self, word: str, score: float) -> None:
         self.word, self.score = word, score
 
-    def hear(self, text: str, _ruled: Sequence[Ruled] = ()) -> list[Heard]:
+    def hear(self, text: str, _ruled: Sequence[Ruled] = (), _meant: object = None) -> list[Heard]:
         return [heard(text, DANGER, "present", self.score, self.word)]
 
 

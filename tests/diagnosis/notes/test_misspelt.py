@@ -5,10 +5,13 @@ from __future__ import annotations
 import pytest
 
 from witnessmark.diagnosis.notes.danger_rows import DANGER
+from witnessmark.diagnosis.notes.matching import match
 from witnessmark.diagnosis.notes.misspelt import slips, sound
+from witnessmark.diagnosis.notes.model.store import shipped
 from witnessmark.diagnosis.notes.tokens import OF_ALARM, tokens
-from witnessmark.diagnosis.notes.vocabulary import vocabulary
+from witnessmark.diagnosis.notes.vocabulary import trade, vocabulary
 
+LEARNED = True
 SHIPPED = slips(DANGER().alarm.spelt, DANGER().alarm.real)
 SLIPS = {
     "smkoe": "smoke",
@@ -77,3 +80,25 @@ def test_nothing_listed_hears_nothing() -> None:
 def test_a_note_is_read_with_the_right_word_a_little_less_surely() -> None:
     first = tokens("smkoe here", vocabulary().lexicon)[0]
     assert (first.stem, first.quality) == ("smok", OF_ALARM)
+
+
+@pytest.mark.parametrize(
+    ("written", "meant"),
+    [("knoking", "knocking"), ("grouned", "grounded"), ("bearngs", "bearings"), ("ovrcharged", "overcharged")],
+)
+def test_a_long_trade_word_with_one_slip_is_heard(written: str, meant: str) -> None:
+    assert trade().meant(written) == meant
+    assert not shipped().grams.knows(written)
+
+
+def test_a_word_that_was_met_is_never_taken_for_another() -> None:
+    """The worst of it: `contracter` or a name read as the part that failed."""
+    knows = shipped().grams.knows
+    assert all(knows(word) for word in ("compressor", "mechanic", "pharmacy", "restaurant"))
+    assert trade().meant("interlock") is None
+    assert trade().meant("pits") is None, "a short word has many neighbours"
+
+
+@pytest.mark.parametrize("text", ["compressor is knoking loud", "knoking compressor"])
+def test_a_misspelt_fault_is_found(text: str) -> None:
+    assert ("knock-while-running", "present") in {(m.finding, m.state) for m in match(text)}

@@ -24,6 +24,10 @@ WARM = (
     "office is at 29 all day",
     "office 17, set at 23",
     "leche en 9",
+    "38 degrees in the box in Celsius",
+    "52 degrees in the cooler",
+    "12 C in the walk in",
+    "the box is 38 in celsius",
 )
 KEPT = (
     "cooler at 38, fine",
@@ -47,6 +51,11 @@ NOTHING = (
     "walk in cooler compressor is at 58 amps",
     "freezer was at 20 last week",
     "fridge at 40 set 38",
+    "38 degrees in the box",
+    "38 F in the box",
+    "4 degrees in the box in celsius",
+    "2 people in the cooler",
+    "terminal box is 38 in celsius",
 )
 
 

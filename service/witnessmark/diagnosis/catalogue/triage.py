@@ -70,9 +70,13 @@ class Sign(Reviewed):
 
 
 class Heard(Row):
-    """Words of a note, lower-case, whole: of work that can be planned, and of alarm that name no danger to people."""
+    """Words of a note, lower-case, whole: of work that can be planned, and of alarm that name no danger to people.
+
+    trouble: beside work that can be planned, that something goes wrong.
+    """
 
     planned: tuple[str, ...]
+    trouble: tuple[str, ...]
     loud: frozenset[str]
 
 

@@ -20,7 +20,17 @@ from witnessmark.diagnosis.notes.assertions.scope import Scope
 from witnessmark.diagnosis.notes.assertions.subjects import Told
 from witnessmark.diagnosis.notes.beside.language import ENGLISH, UNCERTAIN, Language
 from witnessmark.diagnosis.notes.danger import alarm_mentions, harmless_words, hazards, plights, sounds_grave, suspects
-from witnessmark.diagnosis.notes.danger_rows import ALARM, ALONE, NOT_HEARD, STRANGE, grave, needs, rules_alone
+from witnessmark.diagnosis.notes.danger_rows import (
+    ALARM,
+    ALARMS,
+    ALONE,
+    NOT_HEARD,
+    STRANGE,
+    grave,
+    needs,
+    of_goods,
+    rules_alone,
+)
 from witnessmark.diagnosis.notes.joining import DENIAL, excerpts
 from witnessmark.diagnosis.notes.matches import THRESHOLD, Excerpt, Match
 from witnessmark.diagnosis.notes.mentions import Clause, Mention
@@ -106,7 +116,7 @@ class Listening:
         """What the learned reader heard, but danger that its words do not bear, what lacks a word, and mere names."""
         heard = [*heard]
         calm = max((one.score for one in heard if one.finding == DANGER), default=1.0) < _CALM
-        sound = (one for one in heard if not (calm and _faint(one)))
+        sound = (one for one in heard if not (calm and _faint(one)) and not self._of_goods(one))
         kept = (one for one in sound if self._worded(one) and not self._names_only(one))
         return [one for one in kept if not (_speaks_of_danger(one) and self._unfounded(one))]
 
@@ -115,6 +125,19 @@ class Listening:
         every = [*heard]
         beside = {one.finding for one in every if any(_denies(clause) for clause in self.around(one))}
         return frozenset({one.finding for one in every} - beside)
+
+    def _of_goods(self, one: Heard) -> bool:
+        """Whether it is an alarm at a freezer that only says how warm it is; more than that is told nowhere."""
+        finding, goods, unless = of_goods()
+        around = self.around(one)
+        told = one.finding in (finding, DANGER) and around and any(_has(clause, goods) for clause in around)
+        if not told or self._tells(unless):
+            return False
+        return one.finding == finding or all(_only_alarm(clause, one, goods) for clause in around)
+
+    def _tells(self, names: Sequence[str]) -> bool:
+        """Whether some clause of the note has a word of these concepts."""
+        return any(_has(clause, names) for clause, _ in self.clauses)
 
     def _names_only(self, one: Heard) -> bool:
         """Whether it is no danger and was heard in the names of parts alone."""
@@ -238,6 +261,16 @@ def _faint(one: Heard) -> bool:
 
 def _speaks_of_danger(one: Heard) -> bool:
     return one.finding == DANGER or is_danger(one.finding)
+
+
+def _only_alarm(clause: Clause, one: Heard, goods: Sequence[str]) -> bool:
+    """Whether the words of the clause that named it are of an alarm, of goods, or mean nothing."""
+    known = clause.sentence.positions(*goods, *ALARMS) | clause.sentence.idle
+    return all(clause.tokens_of(*span) <= known for span in one.named if clause.start <= span[0] < clause.end)
+
+
+def _has(clause: Clause, names: Iterable[str]) -> bool:
+    return any(name in clause.sentence.places for name in names)
 
 
 def _denies(clause: Clause) -> bool:

@@ -18,6 +18,8 @@ SUSPECT = "~suspect"
 """Stands for a finding where people seem to be in trouble and nobody can say which: asks for a call back."""
 PLIGHT = "~plight "
 """Stands, with the id of the plight, for a finding where people need words of their own on the phone."""
+ALARMS = (f"{MARK}ALARM-WORD", f"{MARK}SOUNDING")
+"""Concepts of an alarm and of its sounding."""
 ALARM, ALONE, NOT_HEARD, STRANGE = f"{MARK}~alarm", f"{MARK}~alone", f"{MARK}~not-heard", f"{MARK}~strange"
 
 
@@ -56,12 +58,21 @@ class PlightRow(SlotRow):
     finding: str = ""
 
 
+class OfGoods(Row):
+    """An alarm that is one of temperature: concepts of goods in its clause; those of which no word is in the note."""
+
+    finding: str
+    goods: tuple[str, ...]
+    unless: tuple[str, ...]
+
+
 class AlarmWords(Row):
     """Words that ask for a call back where no danger was understood; `alone` where nothing was understood at all.
 
     not_heard: words of languages that are not read. grave: concepts whose words are grave once something else, as the
     learned reader, says that people are in danger. needs: concepts of which a word must stand in the clause before the
-    learned reader is believed to hear the hazard; needs_if_faint: the same, where it hardly does. as_ruled:
+    learned reader is believed to hear the hazard; needs_if_faint: the same, where it hardly does; of_goods: an alarm
+    that only says how warm it is. as_ruled:
     findings that are no danger and stand as the rules hear them, whatever was learned. rules_alone: hazards that the
     learned reader is never believed to hear. spelt: words of which one slip is heard; real: words near one of those.
     """
@@ -76,6 +87,7 @@ class AlarmWords(Row):
     real: tuple[str, ...]
     needs: dict[str, tuple[str, ...]]
     needs_if_faint: dict[str, tuple[str, ...]]
+    of_goods: OfGoods
 
 
 class Names(Row):
@@ -186,6 +198,12 @@ def as_ruled() -> tuple[str, ...]:
     return DANGER().alarm.as_ruled
 
 
+def of_goods() -> tuple[str, tuple[str, ...], tuple[str, ...]]:
+    """The finding of an alarm that may be one of goods, the concepts of goods, and those beside which it is none."""
+    row = DANGER().alarm.of_goods
+    return row.finding, tuple(MARK + name for name in row.goods), tuple(MARK + name for name in row.unless)
+
+
 def rules_alone() -> tuple[str, ...]:
     """Hazards that the learned reader is never believed to hear."""
     return DANGER().alarm.rules_alone
@@ -194,7 +212,13 @@ def rules_alone() -> tuple[str, ...]:
 def _names() -> Iterator[str]:
     alarm = DANGER().alarm
     yield from (
-        MARK + name for names in (alarm.grave, *alarm.needs.values(), *alarm.needs_if_faint.values()) for name in names
+        MARK + name
+        for names in (
+            *(alarm.grave, alarm.of_goods.goods, alarm.of_goods.unless),
+            *alarm.needs.values(),
+            *alarm.needs_if_faint.values(),
+        )
+        for name in names
     )
     for sign in signs():
         for names, _ in sign.slots:
@@ -205,6 +229,7 @@ def undefined(findings: Iterable[str]) -> Iterator[str]:
     """What the rows name that there is not. findings: ids of those that there are."""
     of_plights = {row.finding for row in DANGER().plight if row.finding}
     named = {row.finding for row in DANGER().danger} | of_plights | needs(faint=True).keys() | {*as_ruled()}
+    named.add(DANGER().alarm.of_goods.finding)
     yield from (f"danger.toml: unknown finding {key}" for key in sorted(named.difference(findings)))
     used = {name.removeprefix(MARK) for name in _names()}
     capitals = {name for name in used if name.isupper()}

@@ -7,12 +7,15 @@ words that nobody foresaw. Linear in the note.
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from functools import cache
+from typing import Literal
 
 from witnessmark import data
 from witnessmark.data import Row
 from witnessmark.diagnosis.catalogue.row_files import FOLDER, PACKAGE
 from witnessmark.diagnosis.catalogue.triage import triage
+from witnessmark.diagnosis.notes.matches import Match
 from witnessmark.diagnosis.notes.tokens import fold, is_asset
 from witnessmark.reference import SourceId
 
@@ -51,6 +54,26 @@ def errand(note: str) -> bool:
         return False
     asked, rest = _without(said, _wordings("asks"))
     return asked and all(map(_plain, _without(rest, _wordings("things"))[1].split()))
+
+
+def planned(note: str) -> bool:
+    """Whether a note asks for work that can be planned, by its words: an invoice, a contract, scrap to be removed."""
+    return _listed("planned").search(note.lower()) is not None or errand(note)
+
+
+def can_wait(note: str, matches: Sequence[Match]) -> bool:
+    """Whether it asks for planned work, and tells beside that of no trouble that nobody understood.
+
+    `annual service, trip switch keeps going` is asked about.
+    """
+    told = any(match.state != "unknown" for match in matches)
+    return planned(note) and (told or _listed("trouble").search(besides(note).lower().replace("’", "'")) is None)
+
+
+@cache
+def _listed(name: Literal["planned", "trouble"]) -> re.Pattern[str]:
+    """Whole words of a list of the triage."""
+    return re.compile(rf"\b(?:{'|'.join(map(re.escape, getattr(triage().heard, name)))})\b")
 
 
 def besides(note: str) -> str:

@@ -42,12 +42,13 @@ from witnessmark.diagnosis.notes.numbers import (
     implied,
     misheard,
     numbers_in,
+    only_to_ground,
     shares_of,
 )
 from witnessmark.diagnosis.notes.rooms import warm_places
 from witnessmark.diagnosis.notes.scoring import believed, best_first, clauses_of, from_hits, hits
 from witnessmark.diagnosis.notes.telling import is_danger, telling
-from witnessmark.diagnosis.notes.vocabulary import Vocabulary, vocabulary
+from witnessmark.diagnosis.notes.vocabulary import Vocabulary, trade, vocabulary
 from witnessmark.diagnosis.result import SafetyNotice
 from witnessmark.errors import InputError
 
@@ -126,8 +127,8 @@ def read_note(text: str, machine: Machine = ANY_MACHINE) -> NoteReading:
     clauses, language, numbers = clauses_of(text), language_of(text), numbers_in(text)
     listening, others_parts = Listening(clauses), Others([clause for clause, _ in clauses])
     ruled = _of_compressor(_ruled(clauses, numbers, machine), others_parts)
-    heard = shipped().hear(text, telling(ruled, numbers)) if language.read else []
-    unsaid = misheard(numbers) - {m.finding for m in ruled}
+    heard = shipped().hear(text, telling(ruled, numbers), trade().meant) if language.read else []
+    unsaid = (misheard(numbers) | only_to_ground(text, numbers)) - {m.finding for m in ruled}
     unsaid |= _of_one_gas(text)
     heard = [one for one in listening.believable(heard) if one.finding not in unsaid and not _belied(one, numbers)]
     heard = [one for one in heard if not others_parts.has(one.finding, one.named, denied=one.outcome == "absent")]

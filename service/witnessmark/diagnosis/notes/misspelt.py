@@ -15,6 +15,8 @@ from dataclasses import dataclass, field
 _ENOUGH = 5
 """Letters, as they sound, from which any slip is believed."""
 _SHORTEST, _LONGEST = 3, 16
+_LONG_WORD = 7
+_ENDINGS = ("", "s", "ed", "ing")
 _SOUNDS = (("ph", "f"), ("ck", "k"), ("sch", "sh"), ("qu", "k"), ("c", "k"), ("q", "k"), ("z", "s"), ("y", "i"))
 
 
@@ -54,6 +56,13 @@ class Slips:
         fitting = [known for apart, known in ranked if apart == ranked[0][0]]
         return fitting[0] if fitting and len({sound(known)[:_ENOUGH] for known in fitting}) == 1 else None
 
+    def sounds_as(self, word: str) -> str | None:
+        """The long word of alarm that sounds exactly so; None where the word is right or real."""
+        if len(word) < _LONG_WORD or len(word) > _LONGEST or word in self.real or word in self.words:
+            return None
+        heard = sound(word)
+        return next((known for known in self._near.get(heard, ()) if sound(known) == heard), None)
+
 
 def _keys(heard: str) -> Iterator[str]:
     """What two words share that are one slip apart: each with one letter left out, or sorted where two are swapped."""
@@ -90,3 +99,9 @@ def _one_letter(heard: str, known: str) -> bool:
 def slips(words: Iterable[str], real: Iterable[str]) -> Slips:
     """From lists of words."""
     return Slips(tuple(words), frozenset(real))
+
+
+def trade_words(wordings: Iterable[str]) -> Slips:
+    """The long words of wordings and their forms, of which one slip is believed where a word was never met."""
+    words = {word + ending for text in wordings for word in text.split() if word.isalpha() for ending in _ENDINGS}
+    return slips(sorted(word for word in words if len(word) >= _LONG_WORD), ())

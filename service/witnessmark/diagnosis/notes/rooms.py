@@ -51,6 +51,8 @@ _OTHER_UNITS = (
     *(r"feet\b", r"ft\b", r"(?:th|st|nd|rd)\b", r"times\b", "litres?", "liters?", "gal", "de la", "horas?", "of them"),
     *("ppm", "micron", "and a half", r"in the (?:morning|evening)"),
 )
+_SCALE = r"(?:,? (?:in )?(?:degrees )?(?P<scale>celsius|centigrade|fahrenheit)\b)?"
+"""The scale, where it stands behind all else."""
 _NO_UNIT = rf"(?!\s?(?:{'|'.join(_OTHER_UNITS)}))"
 
 
@@ -97,7 +99,7 @@ def warm_places(clause: Clause) -> list[Mention]:
     if not any(letter.isdigit() for letter in folded) or _listed("aside").search(folded):
         return []
     found = []
-    for m in _pattern().finditer(folded):
+    for m in (*_pattern().finditer(folded), *_behind().finditer(folded)):
         if stated := _judged(m, folded):
             start, end = clause.start + places[m.start()], clause.start + places[m.end() - 1] + 1
             score = _WARM if stated == "present" else _KEPT
@@ -107,7 +109,7 @@ def warm_places(clause: Clause) -> list[Mention]:
 
 
 def _judged(m: re.Match[str], clause: str) -> Literal["present", "absent"] | None:
-    kind, is_, unit = _kind(m["place"]), _value(m["is"]), _scale(m["is_unit"] or m["due_unit"])
+    kind, is_, unit = _kind(m["place"]), _value(m["is"]), _scale(m["is_unit"] or m["due_unit"] or m["scale"])
     if m["due"] is not None:
         return "present" if _beyond(is_, _value(m["due"]), unit, heats=kind == "people") else None
     if m["link"] is None and m["is_unit"] is None and is_ > _LIMITS["frozen"].kept_c:
@@ -176,6 +178,18 @@ def _listed(name: Literal["aside", "kept"]) -> re.Pattern[str]:
 
 
 @cache
+def _behind() -> re.Pattern[str]:
+    """How warm it is before the place: `38 degrees in the box in Celsius`; the scale may stand last."""
+    row = ROOMS()
+    place = rf"(?P<place>(?:{_alternatives((*row.cold, *row.frozen, *row.people))})s?)(?![\w-])"
+    number = r"(?<![\w.,-])(?P<is>(?:minus |-|−)?\d{1,3}(?:[.,]\d)?)\s?(?P<link>°|deg(?:rees?|s)?\b|)\s?"
+    unit = r"(?P<is_unit>f|c|fahrenheit|celsius|centigrade)?(?![a-z0-9%/])"
+    inside = r" (?:in|inside|en) (?:(?:the|our|my|his|her|la|el) )?"
+    never = r"(?:(?!)(?P<due>)(?P<due_unit>))?"
+    return re.compile(number + unit + inside + place + _SCALE + never)
+
+
+@cache
 def _pattern() -> re.Pattern[str]:
     """A place, what links it, how warm it is, and what is wanted."""
     row = ROOMS()
@@ -187,4 +201,4 @@ def _pattern() -> re.Pattern[str]:
     between = r"(?:[ ,;:(-]|and|but|it|he|she|they|wants|we|want|is){1,6}?"
     wanted = rf"(?:{_alternatives(row.wanted)})[ :=]{{1,2}}{_NUMBER.format('due')}{_NO_UNIT}"
     due = rf"(?:{between}{wanted})?"
-    return re.compile(place + where + asset + link + is_ + due)
+    return re.compile(place + where + asset + link + is_ + _SCALE + due)

@@ -12,7 +12,7 @@ import re
 import unicodedata
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
-from functools import lru_cache
+from functools import lru_cache, partial
 from itertools import combinations
 from typing import Literal
 
@@ -43,6 +43,8 @@ OF_ALARM = 0.95
 """Quality of a word of alarm that was spelt with a slip."""
 _EXPANSION, _GROWTH = 4, 1000
 """Letters that one may turn into, and by which the whole text may grow: more of that is no writing."""
+_KEPT, _LONGEST_KEPT = 1 << 13, 24
+"""Words of which it is kept what they turn into, and how long they may be."""
 _MANY = 3
 _NUMBERED = 20
 _THOUSANDS = re.compile(r"\d+(?:,\d{3})+(?:\.\d+)?")
@@ -79,13 +81,17 @@ class Lexicon:
     """What words may turn into: abbreviations (to one or more words), known stems, words never to be corrected.
 
     alarm: the word of alarm that is meant by one with a slip, however short; None where none is.
+    same: the long word of alarm that sounds exactly like one; None where none does.
     """
 
     abbreviations: Mapping[str, tuple[str, ...]]
     stems: frozenset[str]
     plain: frozenset[str]
     alarm: Callable[[str], str | None] = lambda _: None
+    same: Callable[[str], str | None] = lambda _: None
     _neighbours: dict[str, tuple[str, ...]] = field(init=False, repr=False, compare=False)
+    words: Callable[[str], tuple[tuple[str, float], ...]] = field(init=False, repr=False, compare=False)
+    """What a word turns into, and how good that is; kept for the next time."""
 
     def __post_init__(self) -> None:
         table: dict[str, set[str]] = {}
@@ -94,6 +100,7 @@ class Lexicon:
                 for shorter in _deletions(word, _edits(word)):
                     table.setdefault(shorter, set()).add(word)
         object.__setattr__(self, "_neighbours", {key: tuple(sorted(words)) for key, words in table.items()})
+        object.__setattr__(self, "words", lru_cache(_KEPT)(partial(_words, lexicon=self)))
 
     def correct(self, word: str) -> tuple[str, float]:
         """The known stem nearest to `word` and how good that is; the word itself and 1 when there is none."""
@@ -195,10 +202,9 @@ def tokens(text: str, lexicon: Lexicon) -> list[Token]:
     """All tokens of the note in order. An abbreviation of several words gives several tokens with one span."""
     folded, places = fold(text)
     pieces = [_Piece(m.group(), places[m.start()], places[m.end() - 1] + 1) for m in _PIECE.finditer(folded)]
-    memory: dict[str, tuple[tuple[str, float], ...]] = {}
     read: list[Token] = []
     for piece in _without_hyphens(list(_joined(pieces, lexicon.abbreviations))):
-        read.extend(_read(piece, lexicon, memory))
+        read.extend(_read(piece, lexicon))
     return _without_numbering(_without_false_stops(_capitals(read, text), text, lexicon))
 
 
@@ -248,17 +254,16 @@ def _joins(before: _Piece, hyphen: _Piece, after: _Piece) -> bool:
     return touched and not (before.text[-1].isdecimal() and after.text[0].isdecimal())
 
 
-def _read(piece: _Piece, lexicon: Lexicon, memory: dict[str, tuple[tuple[str, float], ...]]) -> Iterable[Token]:
+def _read(piece: _Piece, lexicon: Lexicon) -> Iterable[Token]:
     first = piece.text[0]
     if first in "&+":
         return [Token("and", "word", piece.start, piece.end)]
     if first.isdecimal() or (first == "." and len(piece.text) > 1):
         return [Token(piece.text, "number", piece.start, piece.end, value=number(piece.text))]
     if first.isalpha():
-        known = memory.get(piece.text)
-        if known is None:
-            known = memory[piece.text] = _words(piece.text, lexicon)
-        return [Token(word, "word", piece.start, piece.end, quality) for word, quality in known]
+        short = len(piece.text) <= _LONGEST_KEPT
+        words = lexicon.words(piece.text) if short else _words(piece.text, lexicon)
+        return [Token(word, "word", piece.start, piece.end, quality) for word, quality in words]
     kind: Kind = "pause" if first in _PAUSES else "stop" if first in _STOPS else "sign"
     return [Token(first, kind, piece.start, piece.end)]
 
@@ -286,6 +291,8 @@ def _words(text: str, lexicon: Lexicon) -> tuple[tuple[str, float], ...]:
     text = one_spelling(text.replace("’", "'").replace("`", "'").replace("´", "'"))
     if text in lexicon.abbreviations:
         return tuple((stem(word), 1.0) for word in lexicon.abbreviations[text])
+    if same := lexicon.same(text):
+        return ((stem(same), OF_ALARM),)
     root = stem(text)
     if root in lexicon.stems or root in lexicon.plain:
         return ((root, 1.0),)

@@ -21,7 +21,7 @@ from witnessmark.diagnosis.catalogue.rows import Knowledge
 from witnessmark.diagnosis.notes.assertions.cue_rows import cue_concepts
 from witnessmark.diagnosis.notes.beside.fact_rows import fact_concepts
 from witnessmark.diagnosis.notes.danger_rows import DANGER, danger_concepts
-from witnessmark.diagnosis.notes.misspelt import slips
+from witnessmark.diagnosis.notes.misspelt import Slips, slips, trade_words
 from witnessmark.diagnosis.notes.phrase_rows import PHRASES, SPANISH, OtherLanguage, PhraseRow, Phrases, TopicRow
 from witnessmark.diagnosis.notes.tokens import Lexicon, one_spelling, stem
 
@@ -82,6 +82,13 @@ def vocabulary() -> Vocabulary:
     return compiled(PHRASES(), concepts, SPANISH(), (DANGER().alarm.spelt, DANGER().alarm.real))
 
 
+@cache
+def trade() -> Slips:
+    """The long words of the wording that ships, of which one slip is heard."""
+    wordings = (*PHRASES().concepts.values(), DANGER().alarm.spelt)
+    return trade_words(words for listed in wordings for words in listed)
+
+
 @data.checked
 def check_phrases() -> None:
     """The shipped wording uses concepts, findings and readings that there are. Raises DataError."""
@@ -120,11 +127,13 @@ def compiled(
     foreign = _wordings({**dict.fromkeys(concepts, ()), **other.concepts}, _named(patterns), short) if other else []
     lists = file.words.lists
     plain = {stem(word.lower()) for word in lists.plain.split()} | {word for stems, _ in foreign for word in stems}
+    known = slips(*misspelt)
     lexicon = Lexicon(
         abbreviations=short,
         stems=frozenset(word for stems, _ in wordings for word in stems),
         plain=frozenset(plain),
-        alarm=slips(*misspelt).meant,
+        alarm=known.meant,
+        same=known.sounds_as,
     )
     return Vocabulary(
         lexicon=lexicon,

@@ -35,6 +35,12 @@ def test_a_pointer_settles_it() -> None:
     assert of("unit b trips, unit a is ours and knocks") == [(["unit", "b", "trip"], [])]
 
 
+def test_what_the_job_is_for_settles_it() -> None:
+    (told_of,) = of("unit 1 knocking, unit 2 dead, job is for unit 2")
+    assert told_of[0] == ["unit", "knock"]
+    assert told_of[1] == []
+
+
 def test_both_are_meant() -> None:
     assert of("unit 1 and unit 2 both trip") == [([], [])]
 

@@ -65,3 +65,50 @@ def test_three_voltages_say_nothing_of_the_level_that_was_not_told() -> None:
 def test_not_a_megohm_is_less_than_one() -> None:
     assert ("insulation-low", "present") in said("not a megohm left to ground")
     assert ("insulation-low", "absent") in said("over a gig to ground")
+
+
+OPEN = {("winding-open", "present"), ("start-winding-open", "present")}
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "infinite to ground, OL on all three",
+        "OL on all three to ground",
+        "ohms to ground OL, winding 1.2 1.2 1.2",
+        "megger infinite all three to ground",
+    ],
+)
+def test_an_open_reading_to_ground_is_no_open_winding(text: str) -> None:
+    heard = read_note(text)
+    assert not OPEN & {(m.finding, m.state) for m in (*heard.matches, *heard.candidates)}
+    assert ("insulation-low", "absent") in said(text)
+
+
+@pytest.mark.parametrize("text", ["C-R OL, to ground OL", "windings OL, ground infinite", "OL all windings"])
+def test_an_open_winding_beside_a_good_ground_is_still_heard(text: str) -> None:
+    """The worst wrong answer of that rule: a winding that is open, passed over."""
+    heard = read_note(text)
+    assert any(finding.endswith("winding-open") for finding in [m.finding for m in (*heard.matches, *heard.candidates)])
+
+
+@pytest.mark.parametrize("text", ["no leak to earth", "no leak to earth, windings fine", "no reading to ground, good"])
+def test_no_leak_to_earth_is_good_insulation_and_nothing_of_people_or_gas(text: str) -> None:
+    heard = read_note(text)
+    assert ("insulation-low", "absent") in said(text)
+    assert not {"people-unwell", "charge-short"} & {m.finding for m in (*heard.matches, *heard.candidates)}
+
+
+@pytest.mark.parametrize("text", ["leak to earth on leg 2", "no leak to earth on L1 but leg 2 is down to earth"])
+def test_a_leak_to_earth_is_heard(text: str) -> None:
+    assert ("insulation-low", "present") in said(text)
+
+
+@pytest.mark.parametrize("text", ["3 lb put in", "recovered, 3 lb put in", "put in 3 lb", "3 lb went back in"])
+def test_what_was_put_in_was_not_recovered(text: str) -> None:
+    assert "recovered_charge" not in read_note(text).readings
+
+
+@pytest.mark.parametrize("text", ["recovered 3 lb put in 5 lb", "took out 3 lb, put in 5 lb", "3 lb recovered"])
+def test_what_was_recovered_is_read_beside_what_was_put_in(text: str) -> None:
+    assert read_note(text).readings["recovered_charge"] == pytest.approx((1.3607771,), rel=1e-6)  # 0.45359237 kg a lb

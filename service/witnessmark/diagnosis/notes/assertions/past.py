@@ -13,6 +13,8 @@ _COMES_BACK = frozenset({"phase-missing", "storm-or-outage", "power-blinked", "s
 _CEASED = frozenset({"stop", "stopped", "quit", "ceas", "dejo"})
 _HAS = frozenset({"has", "have", "had"})
 _SINCE = frozenset({"after", "sinc", "when", "onc", "now"})
+_EVER_SINCE, _NEAR = frozenset({"sinc", "since", "desd", "desde"}), 4
+"""Words of a beginning, and how many may stand from there to the verb of repair."""
 _ASKS = frozenset({"what", "que"})
 _MEANS = frozenset({"mean", "significa", "significant"})
 """As they come out of the tokeniser, which takes the Spanish word for an English one."""
@@ -110,6 +112,8 @@ def put_right(scope: Scope, mention: Mention) -> frozenset[int]:
     for cue in scope.of("resolved"):
         if cue.tokens & mention.tokens or _denied(scope, cue) or not _done(scope, cue):
             continue
+        if mention.hazard and _began(scope, cue):
+            continue
         part = scope.part(cue)
         alone = cue.start > last and not scope.named(part) and _opens(scope, cue)
         if part & mention.tokens or alone:
@@ -120,6 +124,11 @@ def put_right(scope: Scope, mention: Mention) -> frozenset[int]:
     if back and not _now(scope, mention):
         return NONE.union(*back)
     return _well_since(scope, mention)
+
+
+def _began(scope: Scope, cue: Cue) -> bool:
+    """`headaches since they fixed it`, `desde que lo arreglaron`: danger that the repair brought is there."""
+    return any(t.stem in _EVER_SINCE for t in scope.sentence.tokens[max(cue.start - _NEAR, 0) : cue.start])
 
 
 def _well_since(scope: Scope, mention: Mention) -> frozenset[int]:

@@ -79,15 +79,17 @@ def _one_speaker(found: Iterable[Fact]) -> Iterator[Fact]:
 
 
 @cache
-def _names() -> tuple[tuple[FactKind, str, str], ...]:
-    """Kind and value of every fact, and the concept that tells it."""
-    return tuple((kind, value, name_of(kind, value)) for kind, values in FACTS().facts.items() for value in values)
+def _names() -> dict[str, tuple[int, FactKind, str]]:
+    """Of every concept that tells a fact its place in the file, the kind and the value."""
+    told = [(kind, value) for kind, values in FACTS().facts.items() for value in values]
+    return {name_of(kind, value): (k, kind, value) for k, (kind, value) in enumerate(told)}
 
 
 def _of_sentence(sentence: Sentence) -> Iterator[Fact]:
     denied = {place.end for place in sentence.places.get(f"{CUE}negation", ())}
-    for kind, value, name in _names():
-        places = [p for p in sentence.places.get(name, ()) if p.start not in denied]
+    for name in sorted(_names().keys() & sentence.places.keys(), key=lambda name: _names()[name]):
+        kind, value = _names()[name][1:]
+        places = [p for p in sentence.places[name] if p.start not in denied]
         places = [p for p in places if kind != "urgency" or not _aside(sentence, p)]
         if places:
             yield _fact(sentence, kind, value, min(places, key=lambda p: (p.start, -p.end)))

@@ -12,7 +12,7 @@ from functools import cached_property, lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from witnessmark.diagnosis.notes.model.words import Gram, Word, letters, word_grams
+from witnessmark.diagnosis.notes.model.words import Gram, Word, letters, word_grams, word_key
 
 Floats = NDArray[np.float32]
 Places = NDArray[np.intp]
@@ -61,6 +61,15 @@ class NGrams:
     keys: NDArray[np.uint32]
     rarity: Floats
     letters: NDArray[np.bool_]
+
+    @cached_property
+    def knows(self) -> Callable[[str], bool]:
+        """Whether a word was met where these n-grams come from; kept for the next time."""
+
+        def met(word: str) -> bool:
+            return bool(find(self.keys, [word_key(word)])[1][0])
+
+        return lru_cache(_WORDS)(met)
 
     def spread(self, words: Sequence[Word]) -> Spread:
         """The known n-grams of these words; those of words and those of letters each have length 1 together."""

@@ -8,8 +8,8 @@ together are right at such margins. Deterministic; a millisecond or two a senten
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import NamedTuple
 
@@ -45,6 +45,8 @@ BLEND = 0.35
 """What the logarithm of the network's share of a state adds to its margin: least mistaken on writers held out."""
 _LEAST = -6.0
 """Logarithms below which a share of the network makes no difference."""
+_LONG = 7
+"""Letters from which a word that was never met may be a misspelt one."""
 _SHARE = 0.5
 """A word decided an outcome if it bears this share of what the strongest one does."""
 
@@ -128,13 +130,24 @@ class Model:
     network: Network | None = None
     trees: Trees | None = None
 
-    def hear(self, text: str, ruled: Sequence[Ruled] = ()) -> list[Heard]:
-        """Every finding that may be told, and DANGER, by sentence. ruled: what the rules take from the text."""
-        parts = [*units(words(text))]
+    def hear(
+        self, text: str, ruled: Sequence[Ruled] = (), meant: Callable[[str], str | None] = lambda _: None
+    ) -> list[Heard]:
+        """Every finding that may be told, and DANGER, by sentence. ruled: what the rules take from the text.
+
+        meant: the word that a misspelt one stands for; asked of long words that were never met.
+        """
+        parts = [*units([self._met(word, meant) for word in words(text)])]
         told = [_within(unit, ruled) for unit in parts]
         looked = [self._looked(*every) for every in zip(parts, told, self.sense(parts, told), strict=True)]
         sure = self.all_sure([(one.one, one.told, one.margins) for part in looked for one in part])
         return [self._heard(one, *by) for one, by in zip((one for part in looked for one in part), sure, strict=True)]
+
+    def _met(self, word: Word, meant: Callable[[str], str | None]) -> Word:
+        """The word, or the one that is meant by it where it is long and was never met."""
+        if len(word.text) < _LONG or self.grams.knows(word.text) or (right := meant(word.text)) is None:
+            return word
+        return replace(word, text=right) if self.grams.knows(right) else word
 
     def sense(self, parts: Sequence[Sequence[Word]], ruled: Sequence[Mapping[str, str]]) -> list[Sensed | None]:
         """What the network makes of each part of a note, told what the rules say there; nothing without a network."""

@@ -103,6 +103,11 @@ def _sentences(count: int, stops: Sequence[int]) -> Iterator[int]:
         yield stop
 
 
+def word_key(word: str) -> int:
+    """The key of a single word."""
+    return key(f"w {word}")
+
+
 def word_grams(sequence: Sequence[Word]) -> Iterator[Gram]:
     """One, two and three words in a row."""
     for first, word in enumerate(sequence):

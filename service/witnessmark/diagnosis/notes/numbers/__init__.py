@@ -6,6 +6,7 @@ from witnessmark.diagnosis.notes.numbers.judging import Implied, spoken_of
 from witnessmark.diagnosis.notes.numbers.number import Number, Values
 from witnessmark.diagnosis.notes.numbers.readings import numbers_in
 from witnessmark.diagnosis.notes.numbers.spans import spans_read
+from witnessmark.diagnosis.notes.numbers.to_ground import only_to_ground
 from witnessmark.diagnosis.notes.numbers.together import disproved, misheard
 
 __all__ = [
@@ -17,6 +18,7 @@ __all__ = [
     "implied",
     "misheard",
     "numbers_in",
+    "only_to_ground",
     "shares_of",
     "spans_read",
     "spoken_of",

@@ -181,7 +181,7 @@ def _off_charge(segment: Segment, amount: Amount) -> str:
 
 def _as_told(segment: Segment, amount: Amount, named: str) -> str:
     """The quantity of a label as the words around the number narrow it."""
-    if named == "recovered-charge" and segment.says("added_charge", amount.start - _LED, amount.start):
+    if named == "recovered-charge" and _put_in(segment, amount):
         return ""
     if named == "suction-superheat" and segment.has("evaporator", amount.end, amount.end + 2):
         return ""
@@ -190,6 +190,14 @@ def _as_told(segment: Segment, amount: Amount, named: str) -> str:
     if named == "suction-pressure" and len(amount.values) == PAIR and amount.form == "list":
         return "pressures"
     return named
+
+
+def _put_in(segment: Segment, amount: Amount) -> bool:
+    """`added 3 lb`, `3 lb put in`: an amount that went in; `recovered 3 lb put in 5` has one of its own behind."""
+    if segment.says("added_charge", amount.start - _LED, amount.start):
+        return True
+    behind = segment.at(amount.end).get("added_charge")
+    return behind is not None and not any(behind.end <= a.start <= behind.end + 1 for a in segment.amounts)
 
 
 _DROPS = {

@@ -2,12 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import re
+from collections.abc import Iterable, Iterator
 
+from witnessmark.diagnosis.notes.numbers.number import Number
 from witnessmark.diagnosis.notes.numbers.words.amounts import INFINITE, PAIR, Amount, Label, Segment
 
+_BETWEEN = re.compile(
+    r"wind|coil|common|start|\brun\b|between|across|each other|phase|\bto leg\b|pin to|terminal to|terminals|"
+    r"\b[crs] ?(?:-|to) ?[crs]\b|\b[lt]\d|devanad|bobina|entre|fase"
+)
+"""Words of what is measured between two terminals."""
+_OPEN_WINDINGS = frozenset({"winding-open", "start-winding-open"})
 VOLTAGE, INSULATION = "voltage-to-ground", "insulation-resistance"
 _LIVE, _MOST = 80.0, 700.0
+_ENDLESS = 1e11
+"""Ohm that no tester of windings reads: what stands for an open reading."""
 _AHEAD = 5
 """Words before `to ground` of which one may say that plain ohms were read."""
 
@@ -23,6 +33,12 @@ def volts_to_ground(segment: Segment, amount: Amount, label: Label | None) -> bo
     if any(_of_volts(segment, amount, part) for part in parts):
         return True
     return min(amount.values) >= _LIVE and any(segment.says("live", part.start, part.stop) for part in parts)
+
+
+def only_to_ground(text: str, numbers: Iterable[Number]) -> frozenset[str]:
+    """What an open reading does not say where all that was read was read to ground: `infinite to ground, OL on all`."""
+    endless = any(n.quantity == INSULATION and n.values and min(n.values) >= _ENDLESS for n in numbers)
+    return _OPEN_WINDINGS if endless and not _BETWEEN.search(text.lower()) else frozenset()
 
 
 def _part(segment: Segment, k: int) -> range:

@@ -8,6 +8,7 @@ from itertools import pairwise
 from witnessmark.diagnosis.notes.numbers.judging import Implied, of_value, stated
 from witnessmark.diagnosis.notes.numbers.number import Number
 from witnessmark.diagnosis.notes.numbers.to_ground import VOLTAGE
+from witnessmark.diagnosis.notes.numbers.words.amounts import THREE
 
 _DEAD, _LIVE = 0.1, 80.0
 """Share of a live leg up to which a leg is dead, and volts from which one is live (expert estimate)."""
@@ -41,6 +42,9 @@ _OWN = {
     "condensing-pressure": "discharge-pressure",
     "discharge-temperature-high": "discharge-temperature",
 }
+_OPEN_OHM = 1e4
+"""No winding of a motor has so many ohm."""
+_OPEN_WINDINGS = frozenset({"winding-open", "start-winding-open"})
 _TURNS = {"running-current": 1.3, "locked-rotor-current": 0.35}
 """Share of what stands beside such a current up to which the motor turns, whatever the plate says of a locked one."""
 
@@ -49,7 +53,14 @@ def misheard(numbers: Sequence[Number]) -> frozenset[str]:
     """Findings that nothing but these numbers can have put into somebody's ear: `CR` of a winding, `valved off`."""
     read = {number.quantity for number in numbers}
     heard = frozenset(finding for quantity in read for finding in _MISHEARD.get(quantity, ()))
-    return frozenset(finding for finding in heard if _OWN.get(finding) not in read) | disproved(numbers)
+    whole = _OPEN_WINDINGS if any(map(_whole, numbers)) else frozenset()
+    return frozenset(finding for finding in heard if _OWN.get(finding) not in read) | disproved(numbers) | whole
+
+
+def _whole(number: Number) -> bool:
+    """Whether it is three windings, or three pairs of terminals, none of which is open."""
+    now = number.quantity == "winding-resistances" and number.when == "now"
+    return now and len(number.values) == THREE and max(number.values) < _OPEN_OHM
 
 
 def disproved(numbers: Sequence[Number]) -> frozenset[str]:
