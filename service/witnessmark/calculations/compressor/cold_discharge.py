@@ -51,6 +51,11 @@ def with_cold_heads(judgement: PumpingJudgement) -> PumpingJudgement:
 
 
 def left_open_where_cold(judgement: PumpingJudgement, operation: Operation) -> Operation:
-    """Where the discharge is too cold for dry gas its distance from saturation shows nothing good."""
-    cold = any(reason.id in COLD for reason in judgement.reasons)
-    return left_open(operation, "discharge_superheat") if cold else operation
+    """Where the discharge is too cold for dry gas its distance from saturation shows nothing good.
+
+    Above the critical pressure, where there is no such distance, the verdict alone is left open.
+    """
+    if not any(reason.id in COLD for reason in judgement.reasons):
+        return operation
+    found = left_open(operation, "discharge_superheat")
+    return replace(found, verdict="cannot tell") if found.verdict == "within limits" else found

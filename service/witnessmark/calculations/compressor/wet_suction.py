@@ -110,7 +110,8 @@ def infer(
 ) -> WetSuction:
     """The suction quality that explains the discharge reading.
 
-    Where nobody knows whether something cools the gas, only a discharge near its dew temperature proves liquid.
+    Where nobody knows whether something cools the gas, or injection may hold a hot discharge where it is, only one near
+    its dew temperature proves liquid.
     Errors: UnknownNameError (refrigerant, compressor), OutOfRangeError (readings, efficiency), ConflictError where the
     discharge is not above the suction pressure or clearly below its own dew temperature.
 
@@ -131,11 +132,12 @@ def infer(
     maybe_wet = reach >= above_dew
     scale = Interval(0.0 if maybe_wet else low.value - _reach(low), high.value + _reach(high))
     line = _line_superheat(designation, readings)
-    proves = heads or cooling is not None or above_dew + reach < limits_for("discharge")[0].low
+    dry = _dry_discharge(designation, present, band, losses)
+    known = heads or (cooling is not None and not (machine.cooling is None and _may_be_held(readings, dry, above_dew)))
+    proves = known or above_dew + reach < limits_for("discharge")[0].low
     too_warm = _warmer_than(line, _superheat(designation, present, scale))
     verdict, shown_dry = _verdict(scale, None if too_warm else line, proves=proves)
     scale = Interval(1.0, max(1.0, scale.high)) if shown_dry else scale
-    dry = _dry_discharge(designation, present, band, losses)
     hottest = (present["discharge_temperature"].value, None if dry is None else dry.high)
     return WetSuction(
         quality=Interval(_clipped(scale.low), _clipped(scale.high)),
@@ -310,6 +312,13 @@ def _superheat(designation: str, present: Mapping[str, Measured], scale: Interva
     gases = [_suction(designation, pressure, max(1.0, min(x, top))) for x in (scale.low, scale.high)]
     low, high = (max(0.0, gas.temperature - dew) for gas in gases)
     return Interval(low, high)
+
+
+def _may_be_held(r: WetSuctionReadings, dry: Interval | None, above_dew: float) -> bool:
+    """Whether injection or a fan may hold the discharge where it reads, as on hot machines; none above critical."""
+    rule = LIMITS().held
+    hot = dry is None or dry.low > rule.dry
+    return hot and r.discharge_temperature.value > rule.held and math.isfinite(above_dew)
 
 
 def _warmer_than(line: Measured | None, superheat: Interval | None) -> bool:
