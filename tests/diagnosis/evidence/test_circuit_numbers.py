@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import pytest
 from tests.diagnosis.evidence.read import Told, barg, case_of, celsius, told
 
@@ -112,3 +114,25 @@ def test_a_hot_machine_whose_discharge_may_be_held_is_asked_about() -> None:
     said = read(("R-22", "reciprocating", 0.56, 18.4, 100.0))
     assert said.operation.advice != "stop"
     assert read(("R-22", "reciprocating", 0.56, 18.4, 70.0)).operation.advice == "stop", "no injection goes so far"
+
+
+@pytest.mark.parametrize(
+    ("one", "limit"),
+    [
+        (("R-410A", "scroll", 8.96, 26.2, 0.0), 107.3),
+        (("R-22", "reciprocating", 2.0, 18.0, 0.0), 107.3),
+        (("R-134a", None, 2.0, 12.0, 0.0), 107.3),
+        (("R-744", "reciprocating", 27.0, 100.0, 0.0), 140.0),
+        (("R-717", "reciprocating", 1.9, 12.5, 0.0), 150.0),
+        (("R-717", "screw", 1.9, 12.5, 0.0), 107.3),
+    ],
+)
+def test_a_line_above_the_limit_of_the_oil_speaks_for_overheating_the_hotter_the_more(one: READ, limit: float) -> None:
+    """Worst: a discharge that cooks the oil counts for nothing, or for less where it is hotter still."""
+    usual = read((*one[:4], limit - 10.0)).probability("overheating")
+    found = [read((*one[:4], limit + over)) for over in (2.0, 10.0, 25.0, 50.0)]
+    said = [answer.probability("overheating") for answer in found]
+    assert said[0] > 1.5 * usual
+    assert all(hotter >= cooler - 1e-3 for cooler, hotter in pairwise(said))
+    assert {answer.operation.advice for answer in found} == {"stop"}
+    assert all(answer.contradictions == () for answer in found)
