@@ -147,3 +147,17 @@ def test_cool_ammonia_of_a_piston_machine_asks_for_its_heads(client: TestClient)
     assert not any("heads" in note for note in nothing["assumptions"])
     _, bare = post(client, body | {"cooling": "none"})
     assert bare["result"]["verdict"] == "wet"
+
+
+def test_a_line_warmer_than_the_discharge_allows_shows_no_dry_gas(client: TestClient) -> None:
+    body = {
+        "refrigerant": "R-744",
+        "suction_pressure": {"value": 27, "unit": "barg"},
+        "discharge_pressure": {"value": 90, "unit": "barg"},
+        "discharge_temperature": {"value": 90, "unit": "degC"},
+        "suction_temperature": {"value": 8, "unit": "degC"},
+        "compressor": "reciprocating",
+    }
+    _, answer = post(client, body)
+    assert answer["result"]["verdict"] == "cannot tell"
+    assert answer["result"]["meaning"].startswith("The suction line reads warmer than gas can have been")

@@ -283,6 +283,53 @@ def test_liquid_by_the_balance_outranks_a_warm_line() -> None:
     assert (unknown.verdict, unknown.shown_dry) == ("cannot tell", False)
 
 
+@pytest.mark.parametrize(
+    ("designation", "low", "high"), [("R-744", 2.8e6, 4.5e6), ("R-410A", P1, P2), ("R-134a", 3e5, 1.1e6)]
+)
+@pytest.mark.parametrize("quality", [0.98, 0.95, 0.90])
+@pytest.mark.parametrize("efficiency", [0.55, 0.65, 0.75])
+def test_a_line_16_k_warm_makes_no_dry_gas_of_liquid(
+    designation: str, low: float, high: float, quality: float, efficiency: float
+) -> None:
+    """Worst wrong answer: "dry" while liquid comes in, since the clamp sits loose or the pipe is warm."""
+    one = states.two_phase(designation, low, quality)
+    work = states.at_entropy(designation, high, one.entropy).enthalpy - one.enthalpy
+    hot = states.at_enthalpy(designation, high, one.enthalpy + (1 - LOSS) * work / efficiency).temperature
+    line = float(saturation.dew_temperature(designation, low)) + 16.0
+    read = w.WetSuctionReadings(Measured(low, 1e4), Measured(high, 1.7e4), Measured(hot, 1.2), Measured(line, 1.0))
+    found = w.infer(designation, read, w.WetSuctionMachine(compressor="reciprocating"))
+    assert found.verdict != "dry"
+    assert found.line_too_warm or found.verdict == "wet"
+
+
+@pytest.mark.parametrize("superheat", [5.0, 8.0, 16.0, 25.0])
+@pytest.mark.parametrize("efficiency", [0.62, 0.68, 0.74])
+def test_a_line_that_the_discharge_bears_out_shows_dry_gas(superheat: float, efficiency: float) -> None:
+    for designation, low, high in (("R-410A", P1, P2), ("R-744", 2.8e6, 9e6), ("R-134a", 3e5, 1.1e6)):
+        gas = states.at_temperature(designation, low, float(saturation.dew_temperature(designation, low)) + superheat)
+        work = states.at_entropy(designation, high, gas.entropy).enthalpy - gas.enthalpy
+        hot = states.at_enthalpy(designation, high, gas.enthalpy + (1 - LOSS) * work / efficiency).temperature
+        read = w.WetSuctionReadings(
+            Measured(low, 1e4), Measured(high, 1.7e4), Measured(hot, 1.2), Measured(gas.temperature, 1.0)
+        )
+        found = w.infer(designation, read, w.WetSuctionMachine(compressor="reciprocating"))
+        assert (found.verdict, found.line_too_warm) == ("dry", False), designation
+
+
+def test_a_discharge_that_injection_may_hold_proves_no_liquid() -> None:
+    """R-22 from -31 to 50 °C: dry gas would leave at 130 °C and more; injected liquid holds it at some 100 °C."""
+    low, high = (float(saturation.dew_pressure("R-22", t + 273.15)) for t in (-31.0, 50.0))
+    machine = w.WetSuctionMachine(compressor="reciprocating")
+
+    def said(hot: float, one: w.WetSuctionMachine = machine) -> str:
+        read = w.WetSuctionReadings(Measured(low, 5e3), Measured(high, 1.5e4), Measured(hot + 273.15, 1.2))
+        return w.infer("R-22", read, one).verdict
+
+    assert said(95.0) == "cannot tell"
+    assert said(95.0, replace(machine, cooling="none")) == "wet"
+    assert said(75.0) == "wet"
+
+
 def test_a_shared_error_moves_both_pressures() -> None:
     alone = w.WetSuctionReadings(Measured(P1), Measured(P2), Measured(330.0))
     shared = w.WetSuctionReadings(Measured(P1), Measured(P2), Measured(330.0), air=Measured(0.0, 20e3))

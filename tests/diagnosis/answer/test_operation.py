@@ -101,6 +101,20 @@ def test_nobody_can_say(shipped: Knowledge) -> None:
     assert (said.advice, said.because) == ("unknown", ("no-pressure-difference",))
 
 
+@pytest.mark.parametrize("value", [1.52, 1.6, 1.7, 1.8, 1.84])
+@pytest.mark.parametrize("quantity", ["compression-ratio", "compression-ratio-low-temperature"])
+def test_what_may_hardly_pump_does_not_run_on(shipped: Knowledge, quantity: str, value: float) -> None:
+    """Worst: `let it run` at a ratio at which most machines with leaking valves stand."""
+    said = told(shipped, Case(SCROLL, readings=(Reading(quantity, value, 0.03),), ran=True))
+    assert said.advice != "keep-running"
+    assert said.reason != ""
+
+
+@pytest.mark.parametrize(("quantity", "value"), [("compression-ratio", 2.1), ("compression-ratio-low-lift", 1.6)])
+def test_an_ordinary_ratio_and_one_that_is_usual_there_run_on(shipped: Knowledge, quantity: str, value: float) -> None:
+    assert told(shipped, Case(SCROLL, readings=(Reading(quantity, value, 0.03),), ran=True)).advice == "keep-running"
+
+
 def test_what_runs_is_not_kept_from_starting(shipped: Knowledge) -> None:
     """A dead heater forbids the next start; it does not stop a machine that runs."""
     assert told(shipped, case("heater-dead")).advice == "stop"

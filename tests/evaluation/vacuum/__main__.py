@@ -8,6 +8,7 @@ import sys
 from tests.evaluation.vacuum.curves import SEEDS
 from tests.evaluation.vacuum.oracle import lines
 from tests.evaluation.vacuum.score import drawn, page
+from tests.evaluation.vacuum.strata import lines as strata
 
 for seed in map(int, sys.argv[1:]) if sys.argv[1:] else SEEDS:
-    sys.stdout.write("\n".join([page(seed), *lines(drawn(seed))]) + "\n")
+    sys.stdout.write("\n".join([page(seed), *lines(drawn(seed)), *strata(drawn(seed))]) + "\n")

@@ -29,6 +29,7 @@ from witnessmark.bulk.sheets import Sheet, numeral
 from witnessmark.bulk.tables import Flags
 from witnessmark.calculations.compressor import compression_columns as core
 from witnessmark.calculations.compressor.compression import CompressorReadings, RunningCompressor
+from witnessmark.calculations.compressor.compressor_types import heads_may_be_cooled
 from witnessmark.calculations.compressor.operating_limits import OperatingCheck
 from witnessmark.calculations.compressor.pumping import PumpingReason
 from witnessmark.calculations.metrology.uncertainty import Measured
@@ -69,8 +70,8 @@ class _Work:
     def fill(self, group: Index, facts: Mapping[str, str]) -> list[Index]:
         """Fill in the plain rows of a group; one list for each set of numbers that they have."""
         machine = self._machine(int(group[0]), facts)
-        if machine is None:
-            return []
+        if machine is None or heads_may_be_cooled(facts["refrigerant"], machine.compressor, machine.cooling):
+            return []  # whether liquid comes in is asked of each row by itself
         good, readings = self._readings(group)
         rows = group[good]
         own = {name: (value[good], width[good]) for name, (value, width) in readings.items()}

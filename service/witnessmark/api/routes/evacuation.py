@@ -21,6 +21,7 @@ from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.calculations.tightness import decay_fit
 from witnessmark.calculations.tightness import dilution as dilution_core
 from witnessmark.calculations.tightness import evacuation as core
+from witnessmark.calculations.tightness.decay_advice import what_decides
 from witnessmark.calculations.tightness.water import COLDEST, HOTTEST
 from witnessmark.errors import located
 
@@ -103,6 +104,8 @@ def _decay(context: RequestContext, body: DecayFields) -> DecayResult:
             "The allowed leak of this volume lifts the pressure by less than these readings show; standing tests as "
             "published, which know no volume, would call this climb tight."
         )
+    for decides in what_decides(verdict):
+        context.assume(decides)
     if verdict.earlier is not None:
         context.cite(table.same_slope.source)
     return DecayResult.model_validate(verdict, context=context)

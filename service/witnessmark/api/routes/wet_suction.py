@@ -71,6 +71,8 @@ def _meaning(suction: core.WetSuction) -> str:
         return "dry-by-line"
     if suction.verdict == "cannot tell" and suction.quality.high < 1:
         return "cool-for-dry"
+    if suction.verdict == "cannot tell" and suction.line_too_warm:
+        return "line-too-warm"
     warm = suction.line_superheat is not None and suction.line_superheat.value > 0
     return "wet-under-warm-line" if suction.verdict == "wet" and warm else _MEANING[suction.verdict]
 

@@ -14,7 +14,7 @@ from typing import Any, TypeAlias, get_args
 
 from witnessmark.arithmetic import root_sum_square
 from witnessmark.calculations.circuit.superheat import basis_uncertainty
-from witnessmark.calculations.compressor import compression_series, performance_map, pumping
+from witnessmark.calculations.compressor import cold_discharge, compression_series, performance_map, pumping
 from witnessmark.calculations.compressor.compression_gas import Gas
 from witnessmark.calculations.compressor.compression_numbers import EFFICIENCY, efficiency_alone
 from witnessmark.calculations.compressor.compression_points import AtPoints
@@ -36,6 +36,7 @@ from witnessmark.calculations.compressor.operating_limits import (
 )
 from witnessmark.calculations.compressor.performance_map import MapCoverage, MapQuantity, PerformanceMap
 from witnessmark.calculations.compressor.pumping import PumpingJudgement, thresholds
+from witnessmark.calculations.compressor.wet_suction import WetSuctionReadings
 from witnessmark.calculations.metrology.atmosphere import SEA_LEVEL_PRESSURE
 from witnessmark.calculations.metrology.ranges import positive
 from witnessmark.calculations.metrology.uncertainty import NO_ERROR, Measured, propagate_all
@@ -230,7 +231,17 @@ def judged(
     known = _Cooled.of(designation, machine)
     kind = compressor_type(machine.compressor)
     judgement = _judge(numbers, readings, kind, machine, cooled=known.cooled, unsaid=known.heads)
-    return judgement, _operation(designation, numbers, readings, machine, known.cooling)
+    if machine.running is not False and known.heads and _cold(designation, readings, machine.compressor):
+        judgement = cold_discharge.with_cold_heads(judgement)
+    operating = _operation(designation, numbers, readings, machine, known.cooling)
+    return judgement, cold_discharge.left_open_where_cold(judgement, operating)
+
+
+def _cold(designation: str, r: CompressorReadings, compressor: Compressor | None) -> bool:
+    if r.discharge_temperature is None:
+        return False
+    read = WetSuctionReadings(r.suction_pressure, r.discharge_pressure, r.discharge_temperature, air=r.air)
+    return cold_discharge.colder_than_cooled_heads(designation, read, compressor)
 
 
 def figures_held(designation: str, machine: RunningCompressor) -> tuple[dict[str, Figures], dict[str, Figures]]:

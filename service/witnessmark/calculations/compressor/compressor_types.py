@@ -78,6 +78,14 @@ class CooledHeads(data.Row):
     source: SourceId
 
 
+class HeldDischarge(data.Row):
+    """From which discharge of dry gas, K, it is often held by injection or a fan, and above which reading it may be."""
+
+    dry: PositiveFloat
+    held: PositiveFloat
+    source: SourceId
+
+
 class DryLine(data.Row):
     """K above dew, beyond the uncertainty of the reading, from which a suction line carries dry gas."""
 
@@ -122,6 +130,7 @@ class CompressorLimits(data.Row):
     shell_loss: ShellLoss
     cooled: dict[Literal["oil", "liquid", "vapour"], HeatTaken]
     cooled_heads: CooledHeads
+    held: HeldDischarge
     dry_line: DryLine
     deep_vacuum: DeepVacuum
     no_lift: PressureRatioLimit

@@ -74,12 +74,16 @@ class Vacuum(data.Row):
 
 
 class OperatingLimits(data.Row):
-    """The data file: limits, the rule of vacuum, and what is said of a quantity outside its limit."""
+    """The data file: limits, the rule of vacuum, and what is said of a quantity outside its limit.
+
+    cold: said of a discharge that stands far enough above its dew temperature and yet is colder than dry gas leaves it.
+    """
 
     limit: tuple[OperatingLimit, ...]
     vacuum: Vacuum
     outside: dict[OperatingQuantity, Text]
     unsure: dict[OperatingQuantity, Text]
+    cold: Text
 
 
 LIMITS = data.table(__package__, "operating_limits.toml", OperatingLimits)
@@ -129,6 +133,22 @@ def operation(machine: OperatingMachine, values: dict[OperatingQuantity, Measure
     checks = tuple(_check(machine, quantity, value) for quantity, value in values.items() if value is not None)
     judged = tuple(check for check in checks if check is not None)
     return Operation(_verdict(check.standing for check in judged), judged)
+
+
+def left_open(found: Operation, quantity: OperatingQuantity) -> Operation:
+    """The same with this quantity, where it lies within, as one that cannot be told: other readings speak against it.
+
+    >>> close = {"discharge_superheat": Measured(15.0, 1.0)}
+    >>> left_open(operation(OperatingMachine("R-22", "scroll"), close), "discharge_superheat").verdict
+    'cannot tell'
+    """
+    checks = tuple(
+        replace(check, standing="cannot tell", text=LIMITS().cold)
+        if check.quantity == quantity and check.standing == "within"
+        else check
+        for check in found.checks
+    )
+    return replace(found, checks=checks, verdict=_verdict(check.standing for check in checks))
 
 
 def _verdict(standings: Iterable[Standing]) -> OperatingVerdict:

@@ -2,7 +2,8 @@
 
 Energy balance of the compressor: h2 = h1 + (1 - shell loss) (h2s - h1) / efficiency, solved for the suction state. The
 efficiency is known only as a band and wet compression is not ideal, so the answer is an interval, and "cannot tell"
-where the interval reaches dry gas, unless a suction line well above its dew temperature shows it. Oil or injection that
+where the interval reaches dry gas, unless a suction line well above its dew temperature shows it and the discharge is
+as hot as gas of that line would leave it. Oil or injection that
 cools the gas takes a share of the heat that is known only as a wide band: it makes the interval wide. SI: Pa absolute,
 K, J/kg. Source: first law; quality is vapour mass over total mass.
 """
@@ -80,7 +81,8 @@ class WetSuction:
     dry_discharge_temperature: what dry saturated suction gas would give over the band, K, None beyond the property
     equations; discharge_may_be_wet: the reading does not exclude a wet discharge, so the low end of the quality is 0;
     extrapolated: a gas temperature lies above the data behind the equation of state; line_superheat: of the suction
-    line as read, K; shown_dry: it alone shows dry gas; cooling: what was taken to cool the gas (None: nobody knows);
+    line as read, K; shown_dry: it alone shows dry gas; line_too_warm: it reads warmer than gas may have been that is
+    discharged so cool; cooling: what was taken to cool the gas (None: nobody knows);
     heads: water or oil in them was taken to do so, as far as it may.
     """
 
@@ -93,6 +95,7 @@ class WetSuction:
     extrapolated: bool
     line_superheat: Measured | None
     shown_dry: bool
+    line_too_warm: bool
     cooling: Cooling | None
     heads: bool
 
@@ -107,7 +110,8 @@ def infer(
 ) -> WetSuction:
     """The suction quality that explains the discharge reading.
 
-    Where nobody knows whether something cools the gas, only a discharge near its dew temperature proves liquid.
+    Where nobody knows whether something cools the gas, or injection may hold a hot discharge where it is, only one near
+    its dew temperature proves liquid.
     Errors: UnknownNameError (refrigerant, compressor), OutOfRangeError (readings, efficiency), ConflictError where the
     discharge is not above the suction pressure or clearly below its own dew temperature.
 
@@ -128,10 +132,12 @@ def infer(
     maybe_wet = reach >= above_dew
     scale = Interval(0.0 if maybe_wet else low.value - _reach(low), high.value + _reach(high))
     line = _line_superheat(designation, readings)
-    proves = heads or cooling is not None or above_dew + reach < limits_for("discharge")[0].low
-    verdict, shown_dry = _verdict(scale, line, proves=proves)
-    scale = Interval(1.0, max(1.0, scale.high)) if shown_dry else scale
     dry = _dry_discharge(designation, present, band, losses)
+    known = heads or (cooling is not None and not (machine.cooling is None and _may_be_held(readings, dry, above_dew)))
+    proves = known or above_dew + reach < limits_for("discharge")[0].low
+    too_warm = _warmer_than(line, _superheat(designation, present, scale))
+    verdict, shown_dry = _verdict(scale, None if too_warm else line, proves=proves)
+    scale = Interval(1.0, max(1.0, scale.high)) if shown_dry else scale
     hottest = (present["discharge_temperature"].value, None if dry is None else dry.high)
     return WetSuction(
         quality=Interval(_clipped(scale.low), _clipped(scale.high)),
@@ -143,6 +149,7 @@ def infer(
         extrapolated=catalogue.get(designation).extrapolates(*hottest),
         line_superheat=line,
         shown_dry=shown_dry,
+        line_too_warm=too_warm,
         cooling=cooling,
         heads=heads,
     )
@@ -305,6 +312,21 @@ def _superheat(designation: str, present: Mapping[str, Measured], scale: Interva
     gases = [_suction(designation, pressure, max(1.0, min(x, top))) for x in (scale.low, scale.high)]
     low, high = (max(0.0, gas.temperature - dew) for gas in gases)
     return Interval(low, high)
+
+
+def _may_be_held(r: WetSuctionReadings, dry: Interval | None, above_dew: float) -> bool:
+    """Whether injection or a fan may hold the discharge where it reads, as on hot machines; none above critical."""
+    rule = LIMITS().held
+    hot = dry is None or dry.low > rule.dry
+    return hot and r.discharge_temperature.value > rule.held and math.isfinite(above_dew)
+
+
+def _warmer_than(line: Measured | None, superheat: Interval | None) -> bool:
+    """Whether the line reads hotter than the hottest gas that could leave the compressor as cool as it does.
+
+    Drops beside a warm pipe, or a clamp that sits loose: such a line proves nothing.
+    """
+    return line is not None and superheat is not None and line.value - _reach(line) > superheat.high
 
 
 def _verdict(scale: Interval, line: Measured | None, *, proves: bool) -> tuple[WetnessVerdict, bool]:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+import math
+from collections.abc import Iterator, Mapping, Sequence
 
+from witnessmark.calculations.metrology.uncertainty import COVERAGE
 from witnessmark.diagnosis.answer.extremes import Extreme
 from witnessmark.diagnosis.answer.inquiry import Inquiry
 from witnessmark.diagnosis.answer.priority import endangered
@@ -24,6 +26,19 @@ _OPENED = {"circuit-open", "compressor-removed"}
 _OUT_OF_IT = "It stands opened or out of the circuit: nothing runs before it is closed and proved."
 SPARED = "It runs, but each hour may do damage: off if it can be spared."
 ICE = "coil-iced"
+CLOSE = (
+    "Its pressures stand so close that it may hardly pump: say what the condenser takes in and whether it cools, or "
+    "read the current against what it should draw."
+)
+"""Where nothing shows that such a ratio is usual for it."""
+COOL = (
+    "Its discharge is colder than dry gas leaves it, unless oil or injection cools the gas: say what compressor it is, "
+    "before it runs on."
+)
+_RATIO, _LIQUID = frozenset({"compression-ratio", "compression-ratio-low-temperature"}), frozenset({"liquid-fraction"})
+_LEAST_SHOWN = 1.8
+"""Ratio up to which, within its error, a machine is not known to pump that no thermometer shows to reject its heat: a
+sound one in ordinary weather stands at 2 and more, one with leaking valves often at 1.3 to 1.8 (expert estimate)."""
 _ON_ICE = "It runs on an iced coil, which may send liquid back: off at its control until the ice has thawed."
 
 
@@ -118,7 +133,18 @@ def _as_it_runs(inquiry: Inquiry, signs: Mapping[str, str], runs: tuple[str, ...
         return Operation("unknown", SPARED, worse)
     if signs.get(ICE) == "present":
         return Operation("unknown", _ON_ICE, (ICE,))
+    if any(low <= _LEAST_SHOWN for low in _least(inquiry, _RATIO, COVERAGE)):
+        return Operation("unknown", CLOSE, ("no-pressure-difference",))
+    if any(low > 0 for low in _least(inquiry, _LIQUID, math.sqrt(3))):
+        return Operation("unknown", COOL, ("discharge-superheat-low",))
     return Operation("keep-running", "It runs, and nothing that was found speaks for stopping it.", runs)
+
+
+def _least(inquiry: Inquiry, quantities: frozenset[str], reach: float) -> Iterator[float]:
+    """The least that these numbers may be. reach: in uncertainties; of an interval, a rectangle, the root of 3."""
+    for reading in inquiry.case.readings:
+        if reading.quantity in quantities:
+            yield reading.value - reach * reading.uncertainty
 
 
 def running(inquiry: Inquiry) -> tuple[str, ...]:

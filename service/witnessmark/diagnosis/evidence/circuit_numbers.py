@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 
 from witnessmark.calculations.circuit.superheat import saturation_temperature, subcooling, superheat
 from witnessmark.calculations.compressor import compression, wet_suction
+from witnessmark.calculations.compressor.cold_discharge import colder_than_cooled_heads
 from witnessmark.calculations.compressor.compressor_types import heads_may_be_cooled
 from witnessmark.calculations.metrology.uncertainty import Measured, propagate
 from witnessmark.diagnosis.evidence.field_readings import Facts, FieldReadings, Outcome, SetAside, known
 from witnessmark.diagnosis.evidence.season import heats
-from witnessmark.errors import located
+from witnessmark.errors import InputError, located
+from witnessmark.vocabulary import Compressor
 
 _HEATS = "a heat pump heats in such air, so its condenser takes in the air of the room: give that, or read it cooling"
 PRESSURES = ("suction_pressure", "discharge_pressure")
@@ -83,15 +86,53 @@ def efficiency(facts: Facts, g: FieldReadings) -> Outcome:
 
 
 def liquid_fraction(facts: Facts, g: FieldReadings) -> Outcome:
-    """Mass fraction of liquid at the suction, from the discharge state; none where the heads may be cooled."""
-    if _cooled(facts):
+    """Mass fraction of liquid at the suction, from the discharge state.
+
+    None where something cools the gas or may, unless liquid is shown all the same.
+    """
+    found = wetness(facts, g)
+    unsure = found.heads or found.cooling not in (None, "none") or _cooled(facts)
+    if unsure and found.verdict != "wet":
         return None
-    readings = wet_suction.WetSuctionReadings(
+    # the interval covers the efficiency band and about 95 % of the readings' error; within it nothing is preferred
+    low, high = found.liquid_fraction.low, found.liquid_fraction.high
+    return Measured((low + high) / 2, (high - low) / 2 / math.sqrt(3))
+
+
+def wetness(facts: Facts, g: FieldReadings) -> wet_suction.WetSuction:
+    """What `/v1/wet-suction` says of these readings; the suction line is evidence of its own and left out here."""
+    return _balance(_fluid(facts), _at_discharge(g), facts.compressor)
+
+
+def shows_liquid(facts: Facts, g: FieldReadings) -> bool:
+    """Whether liquid comes in whatever efficiency the compressor has; False where the readings do not fit."""
+    return _told(facts, g) == "wet"
+
+
+def too_cold_for_pistons(facts: Facts, g: FieldReadings) -> bool:
+    """Of a type that nobody named: whether no pistons, their heads cooled, leave dry gas so cold. Oil would."""
+    return facts.compressor is None and colder_than_cooled_heads(_fluid(facts), _at_discharge(g), None)
+
+
+def _told(facts: Facts, g: FieldReadings) -> str:
+    try:
+        return wetness(facts, g).verdict
+    except InputError:
+        return ""
+
+
+def _at_discharge(g: FieldReadings) -> wet_suction.WetSuctionReadings:
+    return wet_suction.WetSuctionReadings(
         known(g.suction_pressure), known(g.discharge_pressure), known(g.discharge_temperature)
     )
-    quality = wet_suction.infer(_fluid(facts), readings).quality
-    # the interval covers the efficiency band and about 95 % of the readings' error; within it nothing is preferred
-    return Measured(1 - (quality.low + quality.high) / 2, (quality.high - quality.low) / 2 / math.sqrt(3))
+
+
+@lru_cache(256)
+def _balance(
+    designation: str, readings: wet_suction.WetSuctionReadings, compressor: Compressor | None
+) -> wet_suction.WetSuction:
+    """Kept, since it is asked for as a number, for its row and for what is in doubt."""
+    return wet_suction.infer(designation, readings, wet_suction.WetSuctionMachine(compressor=compressor))
 
 
 def _cooled(facts: Facts) -> bool:

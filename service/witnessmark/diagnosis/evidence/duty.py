@@ -31,6 +31,8 @@ def row_of(quantity: str, facts: Facts, g: FieldReadings) -> str:
         return _superheat_row(facts, g)
     if quantity == "compression-ratio":
         return _ratio_row(facts, g)
+    if quantity == "liquid-fraction" and circuit.shows_liquid(facts, g):
+        return "liquid-fraction-shown"
     if quantity == "condensing-over-ambient":
         return _BY_CONDENSER.get(facts.condenser or "", quantity)
     return quantity

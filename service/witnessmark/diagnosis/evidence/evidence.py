@@ -143,16 +143,17 @@ def _reports(knowledge: Knowledge, reports: Sequence[Report]) -> list[EvidenceIt
 
 
 def _readings(knowledge: Knowledge, case: Case, figures: EvidenceFigures) -> list[EvidenceItem]:
-    pieces = []
+    pieces, quantities = [], {reading.quantity for reading in case.readings}
+    settled = {b.finding for key in quantities if catalogue()[key].settles for b in catalogue()[key].bears}
     for reading in case.readings:
         row = catalogue()[reading.quantity]
         seen = likelihood(row, reading.value, reading.uncertainty, figures.gross_error)
         for bearing in row.bears:
-            if bearing.finding in knowledge.findings:
+            if bearing.finding in knowledge.findings and (row.settles or bearing.finding not in settled):
                 finding, of_finding = knowledge.findings[bearing.finding], on_finding(bearing, seen)
                 text = f"{_number(row, reading)} → {_tells(finding, of_finding)}"
                 shared = reading.shared_with or row.measurement
-                beyond = _beyond(row, bearing, reading)
+                beyond = frozenset() if row.hints in quantities else _beyond(row, bearing, reading)
                 pieces.append(EvidenceItem(finding.id, READING, of_finding, text, shared, row.id, beyond))
     return pieces
 

@@ -22,7 +22,7 @@ from witnessmark.calculations.electrical.single_phasing import by_currents
 from witnessmark.calculations.electrical.supply_unbalance import TABLE as SUPPLY
 from witnessmark.calculations.metrology.ratios import mean, ratio
 from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
-from witnessmark.diagnosis.evidence.circuit_numbers import PRESSURES, pressure_ratio
+from witnessmark.diagnosis.evidence.circuit_numbers import PRESSURES, pressure_ratio, too_cold_for_pistons
 from witnessmark.diagnosis.evidence.duty import condenses_nowhere, stalled
 from witnessmark.diagnosis.evidence.field_readings import Clash, Facts, FieldReadings, known, three
 from witnessmark.diagnosis.evidence.reading_rules import RULES
@@ -193,6 +193,19 @@ def _cold_discharge(facts: Facts, g: FieldReadings) -> Clash | None:
     return Clash(("discharge_pressure",), why, "both gauges with their units, and the charge; it is not left to run so")
 
 
+def _cold_for_its_kind(facts: Facts, g: FieldReadings) -> Clash | None:
+    """An ammonia machine of an unknown type, colder at its discharge than any with pistons: oil, or liquid."""
+    fields = (*PRESSURES, "discharge_temperature")
+    if facts.refrigerant is None or not _runs_with(facts, g, fields) or not too_cold_for_pistons(facts, g):
+        return None
+    why = (
+        "no machine with pistons leaves dry gas so cold, its heads cooled or not: oil cools it, as in a screw, or "
+        "liquid comes in with the suction gas"
+    )
+    ask = "what compressor it is and what cools its gas; then the discharge line again, insulated, close to the shell"
+    return Clash(fields, why, ask, fields[2:])
+
+
 def _cold_liquid(facts: Facts, g: FieldReadings) -> Clash | None:
     """Liquid far below the air: behind a subcooler, or read wrong; either way it says nothing of the charge."""
     fields = ("liquid_temperature", "outdoor_temperature")
@@ -286,6 +299,7 @@ CHECKS: tuple[Check, ...] = (
     _liquid,
     _cold_condenser,
     _cold_discharge,
+    _cold_for_its_kind,
     _cold_liquid,
     _capacitors,
     _wet_winding,
