@@ -182,10 +182,9 @@ def apart(found: Frame, stretches: Sequence[Span]) -> Flags:
 
 
 def beyond_like(found: Frame, away: Array, fault: Flags, inside: Flags) -> Array:
-    """How far the blocks `inside` lie beyond those of like air that are no part of the `fault`; NaN where too few are: then
-    what lies beyond the curve stands.
+    """How far the blocks `inside` lie beyond those of like air that are no part of the `fault`.
 
-    One curve does not follow a machine whose fans hold the condensing pressure in cold air: all its hot days lie beyond
+    NaN where too few are: then what lies beyond the curve stands. One curve does not follow a machine whose fans hold the condensing pressure in cold air: all its hot days lie beyond
     it, and the hottest ones furthest.
     """
     air = found.values.get("ambient")
@@ -198,7 +197,7 @@ def beyond_like(found: Frame, away: Array, fault: Flags, inside: Flags) -> Array
         spans.median(away[others[a:b]], MOST_LIKE) if b - a >= LEAST_LIKE else np.nan
         for a, b in zip(low.tolist(), high.tolist(), strict=True)
     ]
-    return away[inside] - np.array(usual)
+    return np.asarray(away[inside] - np.array(usual))
 
 
 def lasting(found: Frame, beyond: Flags, least: int, gap: int = 2) -> list[Span]:
