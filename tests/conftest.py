@@ -14,9 +14,13 @@ from pathlib import Path
 import pytest
 from hypothesis import settings
 
+from tests.evaluation import shifted
+
 settings.register_profile("same", derandomize=True, deadline=None)
 settings.register_profile("search", max_examples=1000, deadline=None)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "same"))
+
+shifted.shift(int(os.environ.get(shifted.VARIABLE, "0")))
 
 OPEN = frozenset(
     line for line in Path(__file__).with_name("open.txt").read_text("utf-8").splitlines() if not line.startswith("#")

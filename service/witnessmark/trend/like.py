@@ -184,8 +184,8 @@ def apart(found: Frame, stretches: Sequence[Span]) -> Flags:
 def beyond_like(found: Frame, away: Array, fault: Flags, inside: Flags) -> Array:
     """How far the blocks `inside` lie beyond those of like air that are no part of the `fault`.
 
-    NaN where too few are: then what lies beyond the curve stands. One curve does not follow a machine whose fans hold the condensing pressure in cold air: all its hot days lie beyond
-    it, and the hottest ones furthest.
+    NaN where too few are: then what lies beyond the curve stands. One curve does not follow a machine whose fans hold
+    the condensing pressure in cold air: all its hot days lie beyond it, and the hottest ones furthest.
     """
     air = found.values.get("ambient")
     if air is None:
