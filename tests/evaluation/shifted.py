@@ -7,7 +7,7 @@ Every generator that a test seeds itself gets another seed, by the same shift fo
 from __future__ import annotations
 
 import random
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Any
 
 import numpy as np
@@ -31,14 +31,16 @@ def with_shift(make: Callable[[Any], Any], by: int) -> Callable[..., Any]:
 
 
 def moved(seed: Any, by: int) -> Any:
-    """Another seed: a number further on, a longer key.
+    """Another seed: a number further on, a longer key; a generator is itself.
 
     >>> moved(7, 2), moved((1, 2), 3), moved("name", 1)
     (2000013, (1, 2, 3), 'name 1')
     """
     if isinstance(seed, int | np.integer):
         return int(seed) + by * STEP
-    return f"{seed} {by}" if isinstance(seed, str) else (*seed, by)
+    if isinstance(seed, str):
+        return f"{seed} {by}"
+    return (*seed, by) if isinstance(seed, Sequence) else seed
 
 
 def _shifted(by: int) -> type[random.Random]:
