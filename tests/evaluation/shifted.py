@@ -21,7 +21,7 @@ STEP = 1_000_003
 def shift(by: int) -> None:
     """Shift the seeds of all generators made from now on."""
     if by:
-        np.random.default_rng = with_shift(np.random.default_rng, by)  # type: ignore[assignment]
+        np.random.default_rng = with_shift(np.random.default_rng, by)
         random.Random = _shifted(by)  # type: ignore[misc]
 
 
