@@ -39,7 +39,7 @@ types: $(VENV)/.test
 
 unit: $(VENV)/.test
 	$(BIN)/coverage erase
-	$(BIN)/coverage run -m pytest -n $(WORKERS) --dist loadfile --no-loadscope-reorder tests
+	OPENBLAS_NUM_THREADS=1 OMP_NUM_THREADS=1 $(BIN)/coverage run -m pytest -n $(WORKERS) --dist loadfile --no-loadscope-reorder tests
 	$(BIN)/coverage combine --quiet
 	$(BIN)/coverage report --fail-under=99
 	$(BIN)/coverage report --fail-under=100 --include='$(REASONED)'

@@ -9,6 +9,7 @@ import os
 import signal
 import sys
 from collections.abc import Iterator
+from importlib import import_module
 from pathlib import Path
 
 import pytest
@@ -21,6 +22,11 @@ os.environ.setdefault("OMP_NUM_THREADS", "1")
 settings.register_profile("same", derandomize=True, deadline=None)
 settings.register_profile("search", max_examples=1000, deadline=None)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "same"))
+
+if SHIFT := int(os.environ.get("WITNESSMARK_SEED_SHIFT", "0")):
+    import_module("tests.evaluation.shifted").shift(
+        SHIFT
+    )  # only then: it loads numpy, with as many threads as it likes
 
 OPEN = frozenset(
     line for line in Path(__file__).with_name("open.txt").read_text("utf-8").splitlines() if not line.startswith("#")

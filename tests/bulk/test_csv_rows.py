@@ -3,6 +3,7 @@
 import io
 from typing import Any
 
+import numpy as np
 import pytest
 
 from witnessmark.bulk import csv_rows
@@ -52,7 +53,8 @@ def test_rows_are_written(way: Any) -> None:
     sheet = Sheet(2, {"n": "number", "k": "integer", "t": "text"})
     sheet.put(0, [("n", 2.5), ("k", 7), ("t", 'a,"b"')])
     text = (
-        csv_rows.header_line(sheet, {"own": ["x", None]}) + csv_rows.written(sheet, {"own": ["x", None]}, 5)
+        csv_rows.header_line(sheet, {"own": ["x", None]})
+        + csv_rows.written(sheet, {"own": ["x", None]}, np.array([5, 6]))
     ).decode()
     assert text.splitlines()[0] == "row,own,n,k,t"
     assert text.splitlines()[1].replace('"x"', "x") == '5,x,2.5,7,"a,""b"""', way
@@ -62,3 +64,15 @@ def test_rows_are_written(way: Any) -> None:
 def test_bytes_that_are_no_text(way: Any) -> None:
     (table,) = list(csv_rows.tables(io.BytesIO(b"1,\xff,k\n"), NAMES, KINDS))
     assert table.columns["w"].cell(0) == "�", way
+
+
+@pytest.mark.parametrize("end", ["\n", "\r\n"])
+def test_blank_lines_are_no_rows_and_keep_their_numbers(way: Any, end: str) -> None:
+    """The third line behind the header is row 2 in any editor, whatever stands before it; a cell may hold lines."""
+    (table,) = read(end.join(["1,w,k", "", '2,"a', "", 'b",k', "", "", "x,w,k,one too many", "4,w,k", "", ""]))
+    assert table.rows == 4, way
+    assert table.numbered(100).tolist() == [100, 102, 105, 106]
+    assert table.lines == 8
+    assert list(table.faults) == [2]
+    (plain,) = read(end.join(["1,w,k", "2,w,k", ""]))
+    assert (plain.numbered(7).tolist(), plain.lines) == ([7, 8], None)

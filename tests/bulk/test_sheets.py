@@ -38,7 +38,7 @@ def test_the_columnar_library_has_them_in_the_same_rows() -> None:
 
     sheet = Sheet(7, {"a": "text"}, texts={})
     sheet.texts["a"] = mixed()
-    assert arrow_rows.to_batch(sheet, {}, 0)["a"].to_pylist() == WANTED
+    assert arrow_rows.to_batch(sheet, {}, np.arange(7))["a"].to_pylist() == WANTED
 
 
 def test_rows_that_are_emptied() -> None:

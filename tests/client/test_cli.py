@@ -121,6 +121,20 @@ def test_lines_of_json(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> No
     assert "row 1: invalid-input" in capsys.readouterr().err
 
 
+@pytest.mark.parametrize("end", ["\n", "\r\n"])
+def test_blank_lines_keep_the_numbers_of_rows_over_all_parts(
+    end: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    small_parts(monkeypatch, 200)
+    lines = ["" if k % 7 == 3 else "x" if k == 180 else f"{k % 40}" for k in range(200)]
+    (tmp_path / "log.csv").write_bytes(end.join(["temperature[degC]", *lines, ""]).encode())
+    files = str(tmp_path / "log.csv"), "--out", str(tmp_path / "out.csv")
+    assert cli.main(["bulk", "saturation", *files, "--same", "refrigerant=R-32", "--local"]) == cli.ROWS_FAILED
+    rows = table(tmp_path / "out.csv")
+    assert [int(row["row"]) for row in rows] == [k for k, line in enumerate(lines) if line]
+    assert "row 180: invalid-input" in capsys.readouterr().err
+
+
 def test_parquet(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     from witnessmark_client import _files  # noqa: PLC0415
 

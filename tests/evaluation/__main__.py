@@ -20,6 +20,8 @@ library, simulated machines over several seeds, described cases, simulated and l
 times. Writes docs/EVALUATION.md and its pictures over all cores and ends with 1 if a gate does not hold. Twenty seeds
 take an hour or more of two free cores; each run is kept in build/evaluation, so what was stopped goes on where it
 was."""
+MINUTES = 180.0
+WITHIN = "after so many no further run of simulated machines is begun, and the page says how many seeds it rests on"
 SHORTER = {
     "times": "measure only the times anew and leave the rest of the page as it is",
     "quick": "measure all but the simulated machines anew (minutes), which stay as they were measured",
@@ -35,6 +37,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     parser = Sizes.parser("tests.evaluation", DESCRIPTION)
     for name, words in SHORTER.items():
         parser.add_argument(f"--{name}", action="store_true", help=words)
+    parser.add_argument("--minutes", type=float, default=MINUTES, help=f"{WITHIN} (default {MINUTES:g})")
     options = parser.parse_args(arguments)
     old = PAGE.read_text("utf-8")
     if options.age:
@@ -55,7 +58,7 @@ def anew(options: argparse.Namespace, old: str) -> str:
     with process_pool(knowledge()) as pool:
 
         def samples() -> tuple[Sample, ...]:
-            return () if options.quick else kept.runs(pool, sizes, only_kept=options.kept)
+            return () if options.quick else kept.runs(pool, sizes, only_kept=options.kept, minutes=options.minutes)
 
         found = measured(pool, samples)
     draw(pictures(found))

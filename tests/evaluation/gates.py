@@ -216,8 +216,9 @@ def _descriptions(measured: Measured) -> Iterator[Gate]:
         ("all", "out of scope, not diagnosed", "not_diagnosed", 0.90),
         ("all", "safety rules that must fire, fired", "safety", 1.00),
     ):
-        value, blind = getattr(measured.scores[group], field), getattr(measured.blind_scores[group], field)
-        texts = [Judged(f"{v:.2f}", v >= least) for v in (value, blind)]
+        cases = measured.asked[group][field]
+        values = getattr(measured.scores[group], field), getattr(measured.blind_scores[group], field)
+        texts = [Judged(share(round(v * cases), cases).text(".2f"), v >= least) for v in values]
         yield Gate(name, f"≥ {least:.2f}", texts[0].text, texts[0].held, texts[1])
 
 

@@ -6,6 +6,8 @@ A run counts as long as what decides it is unchanged: the knowledge, and the mod
 from __future__ import annotations
 
 import hashlib
+import math
+import time
 from collections.abc import Iterator
 from dataclasses import fields
 from pathlib import Path
@@ -36,19 +38,26 @@ def digest() -> str:
     return hashlib.sha256("\n".join([data.version(DECIDES), *texts]).encode()).hexdigest()[:12]
 
 
-def runs(pool: Pool, sizes: Sizes, folder: Path = FOLDER, *, only_kept: bool = False) -> tuple[Sample, ...]:
-    """A run a seed: read where it was kept, else worked out and kept. only_kept: leave out what is not there."""
-    return tuple(_runs(pool, sizes, folder, only_kept=only_kept))
+def runs(
+    pool: Pool, sizes: Sizes, folder: Path = FOLDER, *, only_kept: bool = False, minutes: float = math.inf
+) -> tuple[Sample, ...]:
+    """A run a seed: read where it was kept, else worked out and kept.
+
+    only_kept: leave out what is not there. minutes: by the clock, after which no further run is begun; the first is.
+    """
+    return tuple(_runs(pool, sizes, folder, 0.0 if only_kept else 60.0 * minutes, at_least=int(not only_kept)))
 
 
-def _runs(pool: Pool, sizes: Sizes, folder: Path, *, only_kept: bool) -> Iterator[Sample]:
+def _runs(pool: Pool, sizes: Sizes, folder: Path, seconds: float, at_least: int) -> Iterator[Sample]:
     folder.mkdir(parents=True, exist_ok=True)
+    begun, done = time.monotonic(), 0
     of_all = f"{digest()}-{sizes.cases}-{sizes.trials}-{sizes.checked}"
     for seed in range(SEED, SEED + sizes.seeds):
         file = folder / f"{of_all}-{seed}.npz"
-        if not file.exists() and not only_kept:
+        if not file.exists() and (done < at_least or time.monotonic() - begun < seconds):
             keep(file, run(pool, sizes, seed))
         if file.exists():
+            done += 1
             yield read(file)
 
 

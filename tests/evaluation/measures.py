@@ -87,7 +87,8 @@ class Rooftop:
 class Measured:
     """Everything measured. samples: a run a seed; none where only the rest was measured. same: the same bytes twice.
 
-    blind_scores: of one who sees no finding; of restraint, of one who always diagnoses. described, units: the tables of
+    blind_scores: of one who sees no finding; of restraint, of one who always diagnoses. asked: of how many cases each
+    score is a share. described, units: the tables of
     the described cases and of the simulated readings. rooftop: None where the data are not there. speed: median of the
     ranking in ms by number of findings.
     """
@@ -95,6 +96,7 @@ class Measured:
     samples: Sequence[Sample]
     scores: dict[str, Scores]
     blind_scores: dict[str, Scores]
+    asked: dict[str, dict[str, int]]
     described: str
     units: str
     notes: dict[str, Notes]
@@ -115,6 +117,7 @@ def measured(pool: Pool, samples: Callable[[], Sequence[Sample]]) -> Measured:
         same=same_bytes(),
         scores=scores(described, pool.knowledge),
         blind_scores=blind_scores(described, pool.knowledge),
+        asked=asked(described),
         described=section.text(described, pool.knowledge),
         units=units.lines(),
         notes={name: Notes(np.array([_read(*note) for note in part(name)], float)) for name in PARTS},
@@ -199,6 +202,26 @@ def scores(described: Sequence[Described], knowledge: Knowledge) -> dict[str, Sc
         origin: tuple(o for o in outcomes if o.described.origin == origin) for origin in ("published", "constructed")
     }
     return {name: score(group) for name, group in groups.items()}
+
+
+def asked(described: Sequence[Described]) -> dict[str, dict[str, int]]:
+    """Of how many cases each score is a share, all and by origin."""
+    return {
+        name: {
+            "top_1": sum(bool(one.modes) for one in group),
+            "top_3": sum(bool(one.modes) for one in group),
+            "both_causes": sum(one.kind == "two-causes" for one in group),
+            "not_diagnosed": sum(one.kind == "out-of-scope" for one in group),
+            "safety": sum(bool(one.safety) for one in group),
+        }
+        for name, group in by_origin(described).items()
+    }
+
+
+def by_origin(described: Sequence[Described]) -> dict[str, tuple[Described, ...]]:
+    """All of them, and those of each origin."""
+    own = {o: tuple(one for one in described if one.origin == o) for o in ("published", "constructed")}
+    return {"all": tuple(described)} | own
 
 
 def blind_scores(described: Sequence[Described], knowledge: Knowledge) -> dict[str, Scores]:

@@ -43,6 +43,8 @@ def test_what_is_kept_is_not_done_again(tmp_path: Path, monkeypatch: pytest.Monk
     assert len(kept.runs(pool, three, tmp_path, only_kept=True)) == 1
     assert len(kept.runs(pool, three, tmp_path)) == 3
     assert done == [SEED, SEED + 1, SEED + 2]
+    assert len(kept.runs(pool, Sizes(8, 5, 5, 3), tmp_path, minutes=0.0)) == 1, "the time is over: one, and no more"
+    done.pop()
     assert kept.runs(pool, Sizes(9, 4, 5, 3), tmp_path, only_kept=True) == ()
     monkeypatch.setattr(kept, "digest", lambda: "another")
     assert kept.runs(pool, three, tmp_path, only_kept=True) == ()

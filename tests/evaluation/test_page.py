@@ -13,7 +13,7 @@ from tests.evaluation.__main__ import main
 from tests.evaluation.described import agreement
 from tests.evaluation.gates import CRITERIA, Gate, calibrated, gates
 from tests.evaluation.kept import DECIDES
-from tests.evaluation.measures import CASES, Apart, Measured, Notes, Rooftop, blind_scores
+from tests.evaluation.measures import CASES, Apart, Measured, Notes, Rooftop, asked, blind_scores
 from tests.evaluation.page import (
     CASES_PICTURE,
     DIFFERENT_PICTURE,
@@ -73,6 +73,9 @@ PROTOCOL = (
     ("ranking, 25 findings", "≤ 15.0 ms"),
 )
 """The gates of the evaluation protocol and of the issue, written down a second time so that none is lost or moved."""
+
+
+DESCRIBED = ("top_1", "top_3", "both_causes", "not_diagnosed", "safety")
 
 
 @cache
@@ -185,6 +188,7 @@ def made(*, good: bool) -> Measured:
         samples=[sample(good=good)] * 2,
         scores=dict.fromkeys(("all", "published"), scored(reached)),
         blind_scores=dict.fromkeys(("all", "published"), scored(0.2)),
+        asked=dict.fromkeys(("all", "published"), dict.fromkeys(DESCRIBED, 40)),
         described="described",
         units="units",
         notes={"held-out": Notes(np.array([[0.9, 0.1, 0.1]] * 10))},
@@ -199,6 +203,22 @@ def made(*, good: bool) -> Measured:
         same=good,
         speed={8: 2.0, 25: 5.0} if good else {8: 6.0, 25: 16.0},
     )
+
+
+def test_a_share_of_described_cases_says_of_how_many_with_its_interval() -> None:
+    """38 of 40 by Wilson: 0.835 to 0.986."""
+    found = replace(made(good=True), scores=dict.fromkeys(("all", "published"), scored(0.95)))
+    (gate,) = [one for one in gates(found) if one.name == "out of scope, not diagnosed"]
+    assert gate.measured == "0.95 (0.83 to 0.99) of 40"
+    assert gate.held
+
+
+def test_what_is_asked_of_the_described_cases_is_counted() -> None:
+    counted = asked(read_cases(CASES))
+    assert counted["published"]["top_1"] == 40
+    for name in DESCRIBED:
+        assert counted["all"][name] == counted["published"][name] + counted["constructed"][name]
+        assert 0 < counted["all"][name] <= 144
 
 
 @cache

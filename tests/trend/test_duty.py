@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 import numpy as np
+import pytest
 from tests.trend import machine
 
 from witnessmark.refrigerants import saturation
@@ -137,6 +138,61 @@ def test_a_compressor_that_condenses_at_the_temperature_of_the_air_hardly_pumps(
     )
     assert list(duty.no_pressure_difference(machine.view(columns)))
     assert not list(duty.no_pressure_difference(machine.view(columns, ("ambient_temperature",))))
+
+
+@pytest.mark.parametrize("ratio", [1.3, 1.45, 1.6])
+def test_a_compressor_of_one_speed_that_lifts_little_and_rejects_little_heat_hardly_pumps(ratio: float) -> None:
+    """Usual here: ratio 2.5, 13 K over the air. Six K over it at a low ratio is a pump that leaks inside."""
+    columns = machine.sound(4.0)
+    rows = machine.between(columns, 30.0, 36.0) & (columns["running"] > 0)
+    high = saturation.dew_pressure(machine.GAS, columns["ambient_temperature"] + 6.0)
+    columns["discharge_pressure"] = np.where(rows, high, columns["discharge_pressure"])
+    columns["suction_pressure"] = np.where(rows, high / ratio, columns["suction_pressure"])
+    (episode,) = duty.no_pressure_difference(machine.view(columns))
+    assert episode.seconds >= 2 * 3600
+    columns["speed"] = np.where(columns["running"] > 0, np.where(rows, 0.6, 1.0), 0.0)
+    assert not list(duty.no_pressure_difference(machine.view(columns))), "at part speed that is its load"
+
+
+def test_a_low_ratio_in_mild_weather_condemns_no_pump() -> None:
+    """Twelve K over air of 8 degC: a ratio of 1.6, and as much heat as ever."""
+    columns = machine.sound(4.0)
+    rows = machine.between(columns, 30.0, 36.0) & (columns["running"] > 0)
+    mild = machine.ICE + 8.0
+    high = saturation.dew_pressure(machine.GAS, np.full(rows.size, mild + 12.0))
+    columns["ambient_temperature"] = np.where(
+        machine.between(columns, 29.0, 37.0), mild, columns["ambient_temperature"]
+    )
+    columns["discharge_pressure"] = np.where(rows, high, columns["discharge_pressure"])
+    columns["suction_pressure"] = np.where(rows, high / 1.6, columns["suction_pressure"])
+    assert not list(duty.no_pressure_difference(machine.view(columns)))
+
+
+def held_head(days: float = 120.0) -> machine.Columns:
+    """Fans hold 25 degC of condensing in air below 12 degC; most days are cold, and a warm spell comes now and then."""
+    columns = machine.sound(days)
+    day = (columns["time"] - machine.BEGIN) / 86_400.0
+    warm = np.isin(np.floor(day) % 15, (0, 1, 2))
+    air = machine.ICE + np.where(warm, 24.0, 2.0 + 3.0 * np.sin(day)) + 3.0 * np.sin(2 * np.pi * day)
+    hot = np.maximum(air + 13.0, machine.ICE + 25.0)
+    before = saturation.dew_temperature(machine.GAS, columns["discharge_pressure"])
+    rows = columns["running"] > 0
+    columns["discharge_pressure"] = saturation.dew_pressure(machine.GAS, np.where(rows, hot, air + 1.0))
+    columns["ambient_temperature"] = air
+    for line in ("discharge_temperature", "liquid_temperature"):
+        columns[line] = columns[line] + np.where(rows, hot, air + 1.0) - before
+    return columns
+
+
+def test_warm_spells_of_a_machine_whose_head_is_held_in_the_cold_are_no_high_ratio() -> None:
+    assert not list(duty.high_ratio(machine.view(held_head())))
+
+
+def test_a_condenser_without_air_is_found_on_a_machine_whose_head_is_held_in_the_cold() -> None:
+    columns = held_head()
+    condensing_at(columns, machine.between(columns, 60 * 24.0, 62.5 * 24.0) & (columns["running"] > 0), 16.0)
+    (episode,) = duty.high_ratio(machine.view(columns))
+    assert episode.findings == (("condensing-pressure", "high"),)
 
 
 def test_searches_without_their_channels_find_nothing() -> None:

@@ -76,6 +76,15 @@ def _known(rename: Mapping[str, str], names: Sequence[str]) -> None:
         raise FileError(f"no column {odd[0]!r} to rename; there are: {', '.join(names)}")
 
 
+def blank_lines(body: bytes, form: str) -> int:
+    """Lines of a part that are no rows, and count where rows are numbered."""
+    if form == "ndjson":
+        return sum(not line.strip() for line in body.removesuffix(b"\n").split(b"\n"))
+    if form != "csv" or not (b"\n\n" in body or b"\n\r\n" in body):
+        return 0
+    return sum(not row for row in csv.reader(io.StringIO(body.decode("utf-8", "replace"), newline="")))
+
+
 def _whole_lines(file: BinaryIO, size: int, *, quoted: bool) -> Iterator[bytes]:
     rest = b""
     while block := file.read(size):

@@ -12,7 +12,7 @@ from dataclasses import asdict, dataclass, field
 from pathlib import Path
 from typing import Any
 
-from witnessmark_client._files import MEDIA, Part, first_bad, joined, parts
+from witnessmark_client._files import MEDIA, Part, blank_lines, first_bad, joined, parts
 from witnessmark_client._progress import Tell
 from witnessmark_client._senders import Answered, Sender
 
@@ -49,12 +49,13 @@ class Asked:
 
 @dataclass(slots=True)
 class Outcome:
-    """What came of the rows so far. done: how far the file is read."""
+    """What came of the rows so far. done: how far the file is read; blank: lines that are no rows."""
 
     mark: str = ""
     done: int = 0
     parts: int = 0
     rows: int = 0
+    blank: int = 0
     failed: int = 0
     errors: dict[str, int] = field(default_factory=dict)
     first_bad: list[tuple[int, str]] = field(default_factory=list)
@@ -81,6 +82,7 @@ def checked(asked: Asked, sender: Sender, tell: Tell) -> Outcome:
         answer = _sent(asked, sender, outcome, body)
         (folder / f"{outcome.parts:06}").write_bytes(answer.content)
         outcome.add(answer, asked.gives, done)
+        outcome.blank += blank_lines(body, asked.takes)
         _keep(folder, outcome)
         tell(outcome.done, outcome.rows)
     files = [folder / f"{number:06}" for number in range(outcome.parts)]
@@ -95,7 +97,7 @@ def _left(asked: Asked, start: int) -> Iterator[Part]:
 
 def _sent(asked: Asked, sender: Sender, outcome: Outcome, body: bytes) -> Answered:
     media = (MEDIA[asked.takes], MEDIA[asked.gives])
-    return sender.send(asked.calculation, asked.query(outcome.rows), media, body)
+    return sender.send(asked.calculation, asked.query(outcome.rows + outcome.blank), media, body)
 
 
 def _begun(asked: Asked, folder: Path) -> Outcome:
@@ -128,5 +130,6 @@ def _passed_on(asked: Asked, sender: Sender, tell: Tell) -> Outcome:
         out.write(answer.content[skipped:])
         out.flush()
         outcome.add(answer, asked.gives, done)
+        outcome.blank += blank_lines(body, asked.takes)
         tell(outcome.done, outcome.rows)
     return outcome

@@ -13,7 +13,7 @@ from pyarrow import compute, csv
 
 from witnessmark.arithmetic import Array
 from witnessmark.bulk.sheets import OWN, Kind, Sheet, Text, numeral
-from witnessmark.bulk.tables import Column, Numbers, Table, Values, Words
+from witnessmark.bulk.tables import Column, Numbers, Places, Table, Values, Words
 
 MOST_ROWS = 1 << 16
 """Rows worked on at a time."""
@@ -113,9 +113,9 @@ def emptied(cells: pa.Array, rows: Sequence[int]) -> pa.Array:
     return cells.take(pa.array([None if row in gone else row for row in range(len(cells))], pa.int64()))
 
 
-def to_batch(sheet: Sheet, kept: Mapping[str, Any], first: int) -> pa.RecordBatch:
+def to_batch(sheet: Sheet, kept: Mapping[str, Any], numbers: Places) -> pa.RecordBatch:
     """An answer as a record batch, the number of each row before it."""
-    columns = [pa.array(np.arange(first, first + sheet.rows, dtype=np.int64)), *map(_sent, kept.values())]
+    columns = [pa.array(numbers, pa.int64()), *map(_sent, kept.values())]
     columns += [_cells(sheet, name, kind) for name, kind in sheet.kinds.items()]
     own = [pa.field("row", pa.int64(), nullable=False), *map(_field, kept, columns[1:]), *fields(sheet)]
     return pa.RecordBatch.from_arrays(columns, schema=pa.schema(own))
@@ -200,19 +200,21 @@ def _numerals(values: Array) -> pa.Array:
     )
 
 
-def to_csv(sheet: Sheet, kept: Mapping[str, Any], first: int) -> bytes:
+def to_csv(sheet: Sheet, kept: Mapping[str, Any], numbers: Places) -> bytes:
     """Rows of an answer as comma-separated values without a header."""
     out = io.BytesIO()
-    csv.write_csv(to_batch(sheet, kept, first), out, csv.WriteOptions(include_header=False, quoting_style="needed"))
+    csv.write_csv(to_batch(sheet, kept, numbers), out, csv.WriteOptions(include_header=False, quoting_style="needed"))
     return out.getvalue()
 
 
-def written(sheet: Sheet, kept: Mapping[str, Any], first: int) -> memoryview:
+def written(sheet: Sheet, kept: Mapping[str, Any], numbers: Places) -> memoryview:
     """Rows of an answer as one message of a stream."""
-    return memoryview(to_batch(sheet, kept, first).serialize())
+    return memoryview(to_batch(sheet, kept, numbers).serialize())
 
 
 def head(sheet: Sheet, kept: Mapping[str, Any], notes: Mapping[str, Any]) -> bytes:
     """The first message of a stream: the columns, and `notes` as JSON in the metadata."""
-    schema = to_batch(sheet, kept, 0).schema.with_metadata({"witnessmark": json.dumps(notes, ensure_ascii=False)})
+    schema = to_batch(sheet, kept, np.arange(sheet.rows)).schema.with_metadata(
+        {"witnessmark": json.dumps(notes, ensure_ascii=False)}
+    )
     return bytes(schema.serialize())

@@ -16,7 +16,7 @@ import numpy as np
 
 from witnessmark.bulk.lines import LONGEST_LINE, LineTooLongError, blocks
 from witnessmark.bulk.sheets import Sheet
-from witnessmark.bulk.tables import Column, Numbers, Table, Words
+from witnessmark.bulk.tables import Column, Numbers, Places, Table, Words
 
 try:
     from witnessmark.bulk import arrow_rows as fast
@@ -26,6 +26,7 @@ except ModuleNotFoundError:  # an extra of the package
 _NUMBER = re.compile(r"\s*[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?\s*", re.ASCII)
 csv.field_size_limit(4 * LONGEST_LINE)
 _MARK = b"\xef\xbb\xbf"
+_ENDS = (b"\n", b"\r\n")
 MOST_COLUMNS = 500
 RAGGED = "the row has more or fewer cells than the header"
 
@@ -53,17 +54,26 @@ def header(file: BinaryIO) -> list[str]:
 def tables(file: BinaryIO, names: Sequence[str], kinds: Mapping[str, str]) -> Iterator[Table]:
     """The rows, a block at a time. kinds: "number", "text" or "kept" by name.
 
-    Blank lines are no rows. HeaderError for a line without an end.
+    Blank lines are no rows, and counted where rows are numbered. HeaderError for a line without an end.
     """
     try:
         for block in blocks(file, quoted=True):
-            yield _fast(block, names, kinds) or _slow(block, names, kinds)
+            table = _fast(block, names, kinds) or _slow(block, names, kinds)
+            if block.startswith(_ENDS) or any(b"\n" + end in block for end in _ENDS):
+                table.places, table.lines = _places(block)
+            yield table
     except LineTooLongError:
         raise HeaderError("a line is too long") from None
 
 
 def _fast(block: bytes, names: Sequence[str], kinds: Mapping[str, str]) -> Table | None:
     return None if fast is None else fast.from_csv(block, names, kinds)
+
+
+def _places(block: bytes) -> tuple[Places, int]:
+    """Which line each row is, one with line ends in its cells counted once, and how many lines there are."""
+    written = [bool(row) for row in csv.reader(io.StringIO(block.decode("utf-8", "replace"), newline=""))]
+    return np.flatnonzero(written), len(written)
 
 
 def _slow(block: bytes, names: Sequence[str], kinds: Mapping[str, str]) -> Table:
@@ -90,9 +100,9 @@ def number(text: str) -> float:
     return value if np.isfinite(value) else np.nan
 
 
-def written(sheet: Sheet, kept: Mapping[str, Any], first: int) -> bytes:
-    """Rows of an answer, the first of them the one of this number in the whole."""
-    return _written(sheet, kept, first) if fast is None else fast.to_csv(sheet, kept, first)
+def written(sheet: Sheet, kept: Mapping[str, Any], numbers: Places) -> bytes:
+    """Rows of an answer, with their numbers in the whole."""
+    return _written(sheet, kept, numbers) if fast is None else fast.to_csv(sheet, kept, numbers)
 
 
 def header_line(sheet: Sheet, kept: Mapping[str, Any]) -> bytes:
@@ -100,8 +110,8 @@ def header_line(sheet: Sheet, kept: Mapping[str, Any]) -> bytes:
     return _line(["row", *kept, *sheet.kinds])
 
 
-def _written(sheet: Sheet, kept: Mapping[str, Any], first: int) -> bytes:
-    columns: list[Sequence[Any]] = [range(first, first + sheet.rows), *kept.values()]
+def _written(sheet: Sheet, kept: Mapping[str, Any], numbers: Places) -> bytes:
+    columns: list[Sequence[Any]] = [numbers.tolist(), *kept.values()]
     for name, kind in sheet.kinds.items():
         columns.append(
             sheet.texts[name].texts() if name in sheet.texts else _figures(sheet.numbers[name].tolist(), kind)

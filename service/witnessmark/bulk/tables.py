@@ -13,6 +13,7 @@ from witnessmark.arithmetic import Array
 
 Codes = NDArray[np.int32]
 Flags = NDArray[np.bool_]
+Places = NDArray[np.int64]
 UNREADABLE = "?"
 """Stands in a request for a cell that is no number, so that it is refused as one."""
 
@@ -90,6 +91,14 @@ class Table:
     """Rows that could not be read at all, and why."""
     bodies: dict[int, Any] = field(default_factory=dict)
     """Rows that came as a request of their own and are none of columns alone."""
+    places: Places | None = None
+    """Which line of its text each row is, from 0, where blank ones lie between; None: row for line."""
+    lines: int | None = None
+    """How many lines of text these rows were read from, blank ones too; None: as many as rows."""
+
+    def numbered(self, first: int) -> Places:
+        """The number of each row, if that of the first line is this one."""
+        return first + (np.arange(self.rows) if self.places is None else self.places)
 
 
 def texts(cells: Iterable[Any]) -> list[str | None]:

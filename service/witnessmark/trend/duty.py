@@ -207,9 +207,12 @@ def _beyond_habit(view: View, name: str, at_like: tuple[str, ...], own: Rule, si
                 beyond |= _dry_and_hot(frame, away, scale)
         if beyond.mean() > like.MOST_BEYOND:
             continue
-        for span in like.lasting(frame, beyond, max(1, round(own.shortest / like.SHIFT))):
+        lasting = like.lasting(frame, beyond, max(1, round(own.shortest / like.SHIFT)))
+        fault = like.apart(frame, lasting)
+        for span in lasting:
             inside = (frame.first >= span[0]) & (frame.last <= span[1])
-            if not like.comparable(frame, inside):
+            value = spans.median(like.beyond_like(frame, away, fault, inside))
+            if value <= own.leave or not like.comparable(frame, inside):
                 continue
             found.append((span, spans.median(away[inside]), scale))
     return Unusual(raised, tuple(found) if len(found) <= MOST_STRETCHES else ())
@@ -356,13 +359,27 @@ def no_pressure_difference(view: View) -> Iterator[Episode]:
 
 
 def _condenses_at_air(view: View) -> Flags | None:
-    """Rows well after a start at which the condensing temperature stands at the air's, far below the usual lift."""
+    """Rows well after a start at which it hardly pumps: far below the usual lift, the condenser near the air."""
     approach, lift = view.derived.approach, view.derived.lift
     if approach is None or lift is None or not view.running.settled.any():
         return None
     close, low = rule("no-pressure-difference", "over_air"), rule("no-pressure-difference", "share_of_lift")
     usual = spans.median(lift[view.running.settled])
+    smooth = spans.mean(approach, view.rows(300.0))
     with np.errstate(invalid="ignore"):
-        weak = (spans.mean(approach, view.rows(300.0)) <= close.enter) & (lift <= low.enter * usual)
+        weak = ((smooth <= close.enter) | _little_heat(view, smooth)) & (lift <= low.enter * usual)
     fast = np.nan_to_num(view.column("speed"), nan=1.0) >= 0.5 if view.has("speed") else True  # noqa: PLR2004
     return np.asarray(weak & view.running.settled & fast)
+
+
+def _little_heat(view: View, approach: Array) -> Flags:
+    """Rows of low ratio at which the condenser of a machine of one speed stands nearer to the air than it usually does.
+
+    One that modulates lifts little and gives off little heat wherever its load is light.
+    """
+    ratio = view.derived.ratio
+    if ratio is None or like.modulates(view):
+        return np.zeros(approach.size, np.bool_)
+    weak, near = rule("no-pressure-difference", "weak_ratio"), rule("no-pressure-difference", "share_over_air")
+    usual = spans.median(approach[view.running.settled])
+    return np.asarray((ratio <= weak.enter) & (approach <= near.enter * usual))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -24,6 +25,11 @@ LEAST_OUTSIDE, LEAST_ALIKE = 12, 0.3
 """Blocks that a habit is known by, and the share of the others in weather that those knew."""
 MOST_BEYOND = 0.88
 """Share of a log beyond a habit at which it is no habit."""
+LIKE_AIR, LEAST_LIKE, MOST_LIKE = 2.0, 6, 75.0
+"""K of air within which blocks count as of like air, blocks of it without which it says nothing, and the percentile of
+them that counts as what this machine does in such air: one with two habits is not judged by the lower one."""
+SAME_FAULT = 21.0
+"""Days up to which what lies between two stretches beyond habit is taken for the same fault, and for no habit."""
 RARE = 0.04
 """Weight of what lies on the side of the fault: what is usual is sought among the better blocks."""
 
@@ -161,6 +167,37 @@ def comparable(found: Frame, inside: Flags) -> bool:
     low, high = np.percentile(outside, [5, 95])
     with np.errstate(invalid="ignore"):
         return bool(np.mean((air[inside] >= low - 1.0) & (air[inside] <= high + 1.0)) >= LEAST_ALIKE)
+
+
+def apart(found: Frame, stretches: Sequence[Span]) -> Flags:
+    """The blocks of some stretches, first and last row of each, and those between two that are near each other."""
+    result = np.zeros(found.size, np.bool_)
+    places = [np.flatnonzero((found.first >= first) & (found.last <= last)) for first, last in stretches]
+    for one in places:
+        result[one] = True
+    for one, following in pairwise(places):
+        if (found.block[following[0]] - found.block[one[-1]]) * SHIFT <= SAME_FAULT * DAY:
+            result[one[-1] : following[0]] = True
+    return result
+
+
+def beyond_like(found: Frame, away: Array, fault: Flags, inside: Flags) -> Array:
+    """How far the blocks `inside` lie beyond those of like air that are no part of the `fault`.
+
+    NaN where too few are: then what lies beyond the curve stands. One curve does not follow a machine whose fans hold
+    the condensing pressure in cold air: all its hot days lie beyond it, and the hottest ones furthest.
+    """
+    air = found.values.get("ambient")
+    if air is None:
+        return away[inside]
+    others = np.flatnonzero(~fault & ~inside & np.isfinite(air) & np.isfinite(away))
+    others = others[np.argsort(air[others], kind="stable")]
+    low, high = (np.searchsorted(air[others], air[inside] + side * LIKE_AIR) for side in (-1, 1))
+    usual = [
+        spans.median(away[others[a:b]], MOST_LIKE) if b - a >= LEAST_LIKE else np.nan
+        for a, b in zip(low.tolist(), high.tolist(), strict=True)
+    ]
+    return np.asarray(away[inside] - np.array(usual))
 
 
 def lasting(found: Frame, beyond: Flags, least: int, gap: int = 2) -> list[Span]:

@@ -305,6 +305,31 @@ def test_cell_by_cell_as_by_the_columnar_library(
     same(csv_front(name, system, rows, tmp_path), wanted_by(csv_front, rows, singles[number]))
 
 
+@pytest.mark.parametrize("media", [work.CSV, work.NDJSON])
+@pytest.mark.parametrize("gives", [work.CSV, work.NDJSON, work.ARROW])
+def test_an_error_names_the_line_that_it_stands_in(media: str, gives: str, tmp_path: Path) -> None:
+    """Blank lines are no rows, but whoever opens the file counts them: the bad row is line 3 behind the header."""
+    lines = {
+        work.CSV: ["temperature[degC]", "5", "", "6", "wrong", "", "7", ""],
+        work.NDJSON: ['{"temperature[degC]":5}', " ", '{"temperature[degC]":6}', "[]", "", '{"temperature[degC]":7}'],
+    }
+    (tmp_path / work.IN).write_bytes("\n".join(lines[media]).encode())
+    same = (("refrigerant", "R-32"),)
+    done = work.worked(work.Job("saturation", str(tmp_path), media, gives, 60.0, same, first=1000))
+    assert isinstance(done, work.Done), done
+    body = done.head + (tmp_path / work.OUT).read_bytes()
+    rows: list[Row] = []
+    if gives == work.ARROW:
+        rows = pa.ipc.open_stream(body + work.END).read_all().to_pylist()
+    elif gives == work.NDJSON:
+        rows = [json.loads(line) for line in body.splitlines()[1:]]
+    else:
+        rows = list(csv.DictReader(io.StringIO(body.decode())))
+    assert [int(row["row"]) for row in rows] == [1000, 1002, 1003, 1005]
+    assert [int(row["row"]) for row in rows if row["error_code"]] == [1003]
+    assert (done.rows, done.failed) == (4, 1)
+
+
 def test_columns_were_worked_out_as_columns(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     """Plain rows never come to the single operation but for one of each kind, whose notes stand for them."""
     asked: list[Any] = []

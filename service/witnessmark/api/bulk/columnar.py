@@ -9,7 +9,7 @@ from typing import Any
 from witnessmark.api.problems import FieldProblem, ProblemError, pointer
 from witnessmark.api.strict_json import decode, fault
 from witnessmark.bulk.sheets import Sheet
-from witnessmark.bulk.tables import Table, column, texts
+from witnessmark.bulk.tables import Places, Table, column, texts
 
 
 def from_json(body: bytes, keep: Sequence[str]) -> Table:
@@ -55,7 +55,7 @@ class whole:  # noqa: N801 - a form like the modules of the others
         return start.encode("utf-8")
 
     @staticmethod
-    def written(sheet: Sheet, kept: Mapping[str, Any], _first: int) -> bytes:
+    def written(sheet: Sheet, kept: Mapping[str, Any], _numbers: Places) -> bytes:
         """The columns, and the end."""
         columns: dict[str, Any] = {name: texts(cells) for name, cells in kept.items()}
         columns |= {name: _cells(sheet, name, kind) for name, kind in sheet.kinds.items()}

@@ -41,7 +41,13 @@ def described(calculation: Calculation, forms: Sequence[str]) -> BulkDescription
 
 
 def _gives(calculation: Calculation) -> list[BulkColumn]:
-    row = BulkColumn(name="row", kind="integer", units=[], required=True, description="Number of the row, from 0.")
+    row = BulkColumn(
+        name="row",
+        kind="integer",
+        units=[],
+        required=True,
+        description="Number of the row, from 0. Of text: of its line behind the header; blank lines count.",
+    )
     own = [
         BulkColumn(
             name=one.name, kind=one.kind, units=[one.unit.name] if one.unit else [], required=False, description=""

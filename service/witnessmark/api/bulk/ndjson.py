@@ -6,12 +6,14 @@ import json
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, BinaryIO
 
+import numpy as np
+
 from witnessmark.api.bulk.inputs import Bound, Input, bound
 from witnessmark.api.bulk.requests import listed
 from witnessmark.api.strict_json import decode, fault
 from witnessmark.bulk.lines import LineTooLongError, blocks
 from witnessmark.bulk.sheets import Sheet
-from witnessmark.bulk.tables import Table, column, texts
+from witnessmark.bulk.tables import Places, Table, column, texts
 
 _QUANTITY = ({"value", "unit"}, {"value", "unit", "uncertainty"})
 _WHITE = b" \t\r"
@@ -22,10 +24,14 @@ class LineError(ValueError):
 
 
 def tables(file: BinaryIO, fields: Mapping[str, Input], kept: Sequence[str]) -> Iterator[Table]:
-    """The rows, a block at a time; blank lines are none. LineError."""
+    """The rows, a block at a time; blank lines are none, and counted where rows are numbered. LineError."""
     try:
         for block in blocks(file):
-            yield _table([line for line in block.split(b"\n") if line.strip(_WHITE)], fields, kept)
+            lines = block.removesuffix(b"\n").split(b"\n")
+            written = [bool(line.strip(_WHITE)) for line in lines]
+            table = _table([line for line, there in zip(lines, written, strict=True) if there], fields, kept)
+            table.places, table.lines = np.flatnonzero(written), len(lines)
+            yield table
     except LineTooLongError:
         raise LineError from None
 
@@ -173,11 +179,11 @@ def head(_sheet: Sheet, _kept: Mapping[str, Any], notes: Mapping[str, Any]) -> b
     return (json.dumps({"notes": notes}, ensure_ascii=False, separators=(",", ":")) + "\n").encode("utf-8")
 
 
-def written(sheet: Sheet, kept: Mapping[str, Any], first: int) -> bytes:
+def written(sheet: Sheet, kept: Mapping[str, Any], numbers: Places) -> bytes:
     """Rows of an answer, one line each; columns of JSON as what they hold."""
     names = [json.dumps(name, ensure_ascii=False) for name in ("row", *kept, *sheet.kinds)]
     columns: list[Any] = [
-        map(str, range(first, first + sheet.rows)),
+        map(str, numbers.tolist()),
         *(map(_quoted, texts(cells)) for cells in kept.values()),
     ]
     columns += [_cells(sheet, name, kind) for name, kind in sheet.kinds.items()]

@@ -27,7 +27,7 @@ from witnessmark.api.problems import FieldProblem, ProblemError, pointer
 from witnessmark.bulk import csv_rows
 from witnessmark.bulk.sheets import Sheet
 from witnessmark.bulk.spool import NoRoomError, room
-from witnessmark.bulk.tables import Column, Table, constant
+from witnessmark.bulk.tables import Column, Places, Table, constant
 from witnessmark.vocabulary import SystemOfUnits
 
 CSV, NDJSON, JSON, ARROW = "text/csv", "application/x-ndjson", "application/json", "application/vnd.apache.arrow.stream"
@@ -84,20 +84,23 @@ class _Answer:
     job: Job
     calculation: Calculation
     rows: int = 0
+    lines: int = 0
     failed: int = 0
     codes: Counter[str] = field(default_factory=Counter)
     notes: Notes = field(default_factory=Notes)
     last: tuple[Sheet, Mapping[str, Any]] | None = None
     told: Told | None = None
 
-    def add(self, sheet: Sheet, kept: Mapping[str, Any]) -> bytes | memoryview:
+    def add(self, sheet: Sheet, table: Table) -> bytes | memoryview:
         """Some more rows, as bytes of the answer."""
-        part: bytes | memoryview = _form(self.job.gives).written(sheet, kept, self.job.first + self.rows)
+        numbers = table.numbered(self.job.first + self.lines)
+        part: bytes | memoryview = _form(self.job.gives).written(sheet, table.kept, numbers)
         errors = sheet.texts["error_code"]
         for code, word in enumerate(errors.words):
             self.codes[word] += int(np.count_nonzero(errors.codes == code))
         self.rows, self.failed = self.rows + sheet.rows, self.codes.total()
-        self.last = (sheet, kept)
+        self.lines += table.rows if table.lines is None else table.lines
+        self.last = (sheet, table.kept)
         return part
 
 
@@ -138,7 +141,7 @@ def _worked(job: Job) -> Done:
                 _not_taken(job, calculation, answer.told)
             sheet, beside = answered(calculation, rows, answer.told, go_on)
             answer.notes.merge(beside)
-            out.write(answer.add(sheet, table.kept))
+            out.write(answer.add(sheet, table))
     notes = noted(answer.notes, answer.rows, dict(answer.codes))
     last = answer.last or (
         sheet_of(calculation, 0, answer.told or Told(job.report_in))[0],
@@ -153,8 +156,8 @@ def _form(media: str) -> Any:
 
 class _AsCsv:
     @staticmethod
-    def written(sheet: Sheet, kept: Mapping[str, Any], first: int) -> bytes:
-        return csv_rows.written(sheet, kept, first)
+    def written(sheet: Sheet, kept: Mapping[str, Any], numbers: Places) -> bytes:
+        return csv_rows.written(sheet, kept, numbers)
 
     @staticmethod
     def head(sheet: Sheet, kept: Mapping[str, Any], _notes: Mapping[str, Any]) -> bytes:
@@ -163,10 +166,10 @@ class _AsCsv:
 
 class _AsArrow:
     @staticmethod
-    def written(sheet: Sheet, kept: Mapping[str, Any], first: int) -> memoryview:
+    def written(sheet: Sheet, kept: Mapping[str, Any], numbers: Places) -> memoryview:
         from witnessmark.bulk import arrow_rows  # noqa: PLC0415 - an extra of the package
 
-        return arrow_rows.written(sheet, kept, first)
+        return arrow_rows.written(sheet, kept, numbers)
 
     @staticmethod
     def head(sheet: Sheet, kept: Mapping[str, Any], notes: Mapping[str, Any]) -> bytes:

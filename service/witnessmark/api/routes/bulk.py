@@ -126,6 +126,8 @@ async def bulk(calculation: Name, request: Request) -> Response:
     Columns are named like the fields of the request, with the unit in brackets (`suction_pressure[psig]`);
     `GET /v1/bulk/{calculation}` lists them. What holds for every row stands once in the address:
     `?refrigerant=R-410A&compressor=scroll&site.altitude[m]=250`. The whole body is read before anything is answered.
+    `row` is the number of a row, from 0; in text that of its line behind the header, where blank lines count though
+    they are no rows, and a line with line ends inside quotes counts once.
     """
     found = _known(calculation)
     takes, gives = _forms(request)
