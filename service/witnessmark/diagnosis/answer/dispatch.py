@@ -18,6 +18,7 @@ from witnessmark.diagnosis.answer.priority import (
     PLANNED,
     priority,
 )
+from witnessmark.diagnosis.answer.proof_first import NOTHING_FITTED, first_steps, fit_in_doubt
 from witnessmark.diagnosis.answer.safety import abnormal, has
 from witnessmark.diagnosis.case import Urgency
 from witnessmark.diagnosis.catalogue.action_rows import Advice, Crew, Fluid, SafetyRule, Step
@@ -119,7 +120,7 @@ def advice(
         minutes=max((row.minutes for row in rows), default=_FIRST_LOOK),
         tools=named(triage().tool, _tools(inquiry, fired, rows)),
         parts=tuple(_parts(inquiry, rows, keys[1])),
-        parts_note=_parts_note(rows, keys[1]),
+        parts_note=_parts_note(inquiry, rows, keys[1]),
         for_caller=_with_saved(_for_caller(inquiry, fired, rows, runs), [*_saved(inquiry, ranked)]),
         for_technician=_for_technician(inquiry, fired, rows, runs),
         keep_as_evidence=_all(row.keep_as_evidence for row in rows),
@@ -166,11 +167,12 @@ def _all(groups: Iterable[Iterable[str]]) -> tuple[str, ...]:
 def _parts(inquiry: Inquiry, rows: Sequence[Advice], proved: Sequence[str]) -> Iterator[PartAdvice]:
     """No part is ordered before the verdict is in, unless the compressor is replaced whatever is found.
 
-    Nor a compressor for what a sound one lives through (wet or short suction, heat) while nothing shows it damaged.
+    Nor a compressor for what a sound one lives through (wet or short suction, heat) while nothing shows it damaged,
+    nor for a failure that readings stand against.
     """
     settled = (_COMPRESSOR,) if inquiry.case.compressor_fate == "replaced-anyway" else ()
     ordered = {
-        *settled,
+        *(() if fit_in_doubt(inquiry) else settled),
         *(part for row in rows if row.target in proved for part in row.parts if _owed(inquiry, row, part)),
     }
     for key in _all([settled, *(row.parts for row in rows)]):
@@ -191,8 +193,9 @@ def damaged(inquiry: Inquiry) -> bool:
     return inquiry.case.compressor_fate is not None or not triage().damage.findings.isdisjoint(abnormal(inquiry))
 
 
-def _parts_note(rows: Sequence[Advice], proved: Sequence[str]) -> str:
+def _parts_note(inquiry: Inquiry, rows: Sequence[Advice], proved: Sequence[str]) -> str:
     notes = [row.parts_note for row in rows if row.parts_note]
+    notes += [NOTHING_FITTED] if fit_in_doubt(inquiry) else []
     if rows and not proved and rows[0].target != NO_FAULT:
         notes.insert(0, "order nothing before the next checks")
     return "; ".join(dict.fromkeys(notes))
@@ -228,9 +231,8 @@ def _for_technician(
     on: a mode that is merely in view forbids no run by which it would be told.
     """
     kept = [row for row in rows if row.run != "stop" or runs.advice == "stop" or _leads(inquiry, row, runs)]
-    steps = _all(
-        [*(_do_not(inquiry, notice) for notice in fired), *(_steps(inquiry, row.do_now, runs) for row in kept)]
-    )
+    forbidden = [_do_not(inquiry, notice) for notice in fired]
+    steps = _all([*forbidden, first_steps(inquiry, fired), *(_steps(inquiry, row.do_now, runs) for row in kept)])
     if _LOCKED in steps:
         return tuple(step for step in steps if step not in _ECHOES)
     if runs.advice == "stop":

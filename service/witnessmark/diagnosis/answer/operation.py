@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from witnessmark.diagnosis.answer.extremes import Extreme
 from witnessmark.diagnosis.answer.inquiry import Inquiry
 from witnessmark.diagnosis.answer.priority import endangered
+from witnessmark.diagnosis.answer.proof_first import told_against
 from witnessmark.diagnosis.answer.safety import abnormal, borne_out, signs_of
 from witnessmark.diagnosis.answer.wording import seen
 from witnessmark.diagnosis.catalogue.triage import triage
@@ -102,6 +103,8 @@ def _go_on(inquiry: Inquiry, signs: Mapping[str, str]) -> Operation:
     if inquiry.case.doubts:
         alone = all(len(doubt.readings) == 1 for doubt in inquiry.case.doubts)
         return Operation("unknown", _UNPROVED if alone else _IN_DOUBT, ())
+    if against := inquiry.evidence.unproved:
+        return Operation("unknown", told_against(inquiry, against[0]), tuple(sorted(inquiry.unproved)))
     if inquiry.case.stood or inquiry.situation.runs is False:
         return Operation("unknown", _STANDS, ())
     if not runs:

@@ -19,6 +19,13 @@ class OpenWinding(data.Row):
     source: SourceId
 
 
+class Protector(data.Row):
+    """Winding temperature up to which no internal protector stands open for heat, K."""
+
+    cold: Positive
+    source: SourceId
+
+
 class SinglePhaseLook(data.Row):
     """Start over run winding from which readings that add up look like a single-phase motor."""
 
@@ -123,6 +130,7 @@ class ReadingRules(data.Row):
     """The data file."""
 
     open_winding: OpenWinding
+    protector: Protector
     single_phase_look: SinglePhaseLook
     start_over_run: Band
     run_capacitor: Band
