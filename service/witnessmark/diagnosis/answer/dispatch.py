@@ -20,6 +20,8 @@ from witnessmark.diagnosis.answer.priority import (
 )
 from witnessmark.diagnosis.answer.proof_first import NOTHING_FITTED, first_steps, fit_in_doubt
 from witnessmark.diagnosis.answer.safety import abnormal, has
+from witnessmark.diagnosis.answer.settled import follows_from, told_causes
+from witnessmark.diagnosis.answer.situation import doubted
 from witnessmark.diagnosis.case import Urgency
 from witnessmark.diagnosis.catalogue.action_rows import Advice, Crew, Fluid, SafetyRule, Step
 from witnessmark.diagnosis.catalogue.rows import DANGER, NO_FAULT
@@ -107,7 +109,7 @@ def advice(
     ranked: Priority,
 ) -> DispatchAdvice:
     """What the rows of some hypotheses come to. keys: those in view, and those of them that are proved."""
-    rows = [inquiry.knowledge.advice[key] for key in keys[0] if key in inquiry.knowledge.advice]
+    rows = [inquiry.knowledge.advice[key] for key in _agreed(inquiry, keys[0]) if key in inquiry.knowledge.advice]
     crew = [row for row in rows if row.target not in inquiry.knowledge.causes] or rows
     rules = {rule.id: rule for rule in inquiry.knowledge.safety}
     sent: list[Crew] = [*crew, *(rules[notice.rule] for notice in fired)]
@@ -127,6 +129,28 @@ def advice(
         for_hypotheses=tuple(row.target for row in rows),
         text=_text(inquiry, ranked, skills, rows),
     )
+
+
+def _agreed(inquiry: Inquiry, keys: Sequence[str]) -> list[str]:
+    """Without what contradicts a cause that was told or measured as such, and what rests on readings in doubt alone."""
+    told = told_causes(inquiry)[:_CAUSES]
+    kept = [key for key in keys if not _rests_on_doubt(inquiry, key)]
+    if not told:
+        return kept
+    sure = inquiry.decisions.verdict.diagnosed
+    modes = [key for key in kept if key not in inquiry.knowledge.causes]
+    return [*told, *(m for m in modes if inquiry.suspected(m) >= sure or follows_from(inquiry, told, m))]
+
+
+def _rests_on_doubt(inquiry: Inquiry, key: str) -> bool:
+    """Whether nothing but readings that cannot be right together speaks for it."""
+    node, doubt = inquiry.net.node(key), doubted(inquiry.case)
+    if node is None or not doubt:
+        return False
+    fields = {name.replace("_", " ") for one in inquiry.case.doubts for name in one.readings}
+    alone, pieces = inquiry.single_weights[:, node], inquiry.evidence.items
+    speaking = [piece for k, piece in enumerate(pieces) if alone[k] >= EVIDENCE / 2]
+    return bool(speaking) and all(p.finding in doubt or any(name in p.text for name in fields) for p in speaking)
 
 
 def _skills(inquiry: Inquiry, sent: Sequence[Crew]) -> tuple[str, ...]:

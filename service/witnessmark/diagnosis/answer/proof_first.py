@@ -57,10 +57,10 @@ def told_against(inquiry: Inquiry, pair: ConflictPair) -> str:
 
 def first_steps(inquiry: Inquiry, fired: Sequence[SafetyNotice]) -> tuple[str, ...]:
     """What whoever is sent does before all else, the dangerous first."""
-    pairs = [pair.ask for pair in inquiry.evidence.unproved if pair.other != _PROTECTOR]
-    asks = [*pairs, *(doubt.ask for doubt in inquiry.case.doubts if doubt.heard != _PROTECTOR)]
+    pairs = {pair.unproved: pair.ask for pair in reversed(inquiry.evidence.unproved) if pair.other != _PROTECTOR}
+    asks = [*pairs.values(), *(doubt.ask for doubt in inquiry.case.doubts if doubt.heard != _PROTECTOR)]
     asks += [_REASON] if needless(inquiry) else []
-    return (*_hot(inquiry, fired), *(f"Prove first: {ask}" for ask in dict.fromkeys(asks)))
+    return (*_hot(inquiry, fired), *(f"Prove first: {ask.split('. ')[0]}" for ask in dict.fromkeys(asks)))
 
 
 def _hot(inquiry: Inquiry, fired: Sequence[SafetyNotice]) -> tuple[str, ...]:

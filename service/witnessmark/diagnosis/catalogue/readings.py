@@ -53,6 +53,8 @@ class ReadingRow(Reasoned):
     the reading of a sound machine a little below or above the plateau: moisture, dirt, wind, a poor clamp.
     of_one_machine: a deviation from the same machine when sound, so that what machines differ by is not behind it.
     edge_counts: so few sound machines run near the limit that a reading within it may be a clear sign all the same.
+    sure_high: the laxest upper limit that a source states; only what lies beyond it by its uncertainty is clearly high.
+    sure_low: the same below, of machines that are shown to reject their heat.
     """
 
     id: str
@@ -71,6 +73,8 @@ class ReadingRow(Reasoned):
     stray_high: Stray | None = None
     of_one_machine: bool = False
     edge_counts: bool = False
+    sure_high: float | None = None
+    sure_low: float | None = None
 
     @model_validator(mode="after")
     def _limits_in_order(self) -> Self:

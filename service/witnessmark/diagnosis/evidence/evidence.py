@@ -16,7 +16,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from witnessmark.calculations.metrology.uncertainty import figures
+from witnessmark.calculations.metrology.uncertainty import COVERAGE, figures
 from witnessmark.diagnosis.case import Case, Reading, Report
 from witnessmark.diagnosis.catalogue.action_rows import ConflictPair
 from witnessmark.diagnosis.catalogue.decisions import EvidenceFigures
@@ -184,15 +184,24 @@ def _readings(knowledge: Knowledge, case: Case, figures: EvidenceFigures) -> lis
 def _beyond(row: ReadingRow, bearing: Bearing, reading: Reading) -> frozenset[str]:
     """The states that a number outside of its sound range is on the side of; none of one within it.
 
+    Where sources state limits apart it has to be beyond the laxest of them.
     Where sound machines read a little beyond the limit, it has to be beyond it by its own uncertainty; not so where the
     scale is of decades, as of insulation.
     """
     if row.edge_counts:
-        return frozenset({bearing.low, bearing.high})
+        return frozenset(_edges(row, bearing, reading))
     (low, high), logarithmic = row.normal, row.scale == "log10"
     x, around = (math.log10(reading.value), 0.0) if logarithmic else (reading.value, reading.uncertainty)
     least, most = low - (around if row.stray else 0.0), high + (around if row.stray_high else 0.0)
     return frozenset({bearing.low} if x < least else {bearing.high} if x > most else ())
+
+
+def _edges(row: ReadingRow, bearing: Bearing, reading: Reading) -> Iterator[str]:
+    """The sides on which a number near a limit may be a clear sign: all but those on which its doubt reaches inside."""
+    if row.sure_low is None or reading.value + reading.uncertainty < row.sure_low:
+        yield bearing.low
+    if row.sure_high is None or reading.value - COVERAGE * reading.uncertainty > row.sure_high:
+        yield bearing.high
 
 
 def _number(row: ReadingRow, reading: Reading) -> str:

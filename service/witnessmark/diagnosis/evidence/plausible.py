@@ -191,7 +191,8 @@ def _cold_discharge(facts: Facts, g: FieldReadings) -> Clash | None:
         "it would condense far below the freezing point, where no condenser stands: the circuit is nearly empty, "
         "nothing is pumped, or a unit is wrong"
     )
-    return Clash(("discharge_pressure",), why, "both gauges with their units, and the charge; it is not left to run so")
+    read = tuple(name for name in PRESSURES if getattr(g, name) is not None)
+    return Clash(read, why, "both gauges with their units, and the charge; it is not left to run so")
 
 
 def _cold_liquid(facts: Facts, g: FieldReadings) -> Clash | None:
