@@ -41,7 +41,6 @@ class PrintedCheck(Identified):
             raise ValueError("hours must lie in the window")
         return self
 
-
     def of(self, *, cores: bool) -> Self:
         """The check of a circuit with or without a suction core."""
         if cores or self.without_core is None:

@@ -40,7 +40,9 @@ def case_of(readings: FieldReadings, *told: str, machine: Machine = SCROLL, **mo
     )
 
 
-@pytest.mark.parametrize("told", [("shaft-seized",), ("locked-rotor-current",), ("shaft-seized", "locked-rotor-current")])
+@pytest.mark.parametrize(
+    "told", [("shaft-seized",), ("locked-rotor-current",), ("shaft-seized", "locked-rotor-current")]
+)
 @pytest.mark.parametrize("fate", [None, "replaced-anyway"])
 @pytest.mark.parametrize("left", ["running_current", "discharge_pressure", ""])
 def test_a_seizure_that_the_readings_belie_is_named_first_and_nothing_is_fitted(

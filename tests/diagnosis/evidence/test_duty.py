@@ -264,7 +264,5 @@ def test_a_machine_that_rejects_its_heat_at_a_low_lift_does_its_work() -> None:
     ("ratio", "uncertainty", "high"), [(11.0, 1.2, False), (12.5, 0.6, False), (14.5, 0.6, True), (13.0, 0.1, True)]
 )
 def test_a_ratio_within_its_doubt_is_not_called_outside(ratio: float, uncertainty: float, high: bool) -> None:  # noqa: FBT001
-    case = Case(
-        SCROLL, (), (Reading("compression-ratio-low-temperature", ratio, uncertainty),), ran=True
-    )
+    case = Case(SCROLL, (), (Reading("compression-ratio-low-temperature", ratio, uncertainty),), ran=True)
     assert ("compression-ratio-high" in diagnose(case).dispatch.operation.because) is high

@@ -1,6 +1,7 @@
 """Open readings on a hot shell. Worst: a compressor is condemned while its protector waits to close again.
 
-The protector of a hermetic motor sits in the common lead (single-phase) or in the star point (three-phase): common practice.
+The protector of a hermetic motor sits in the common lead (single-phase) or in the star point (three-phase; common
+practice).
 """
 
 from __future__ import annotations

@@ -22,11 +22,7 @@ def contradictions(inquiry: Inquiry) -> tuple[Contradiction, ...]:
     """Pairs that cannot both be right, by the reviewed list, and good conditions beside findings they exclude."""
     states, knowledge = inquiry.evidence.states, inquiry.knowledge
     normals = knowledge.normals
-    pairs = [
-        Contradiction((p.a, p.b), told_against(inquiry, p), p.ask)
-        for p in knowledge.conflicts
-        if p.fits(states)
-    ]
+    pairs = [Contradiction((p.a, p.b), told_against(inquiry, p), p.ask) for p in knowledge.conflicts if p.fits(states)]
     clashes = [
         Contradiction(
             (normal, finding),

@@ -48,7 +48,9 @@ def told_causes(inquiry: Inquiry) -> tuple[str, ...]:
     told, likely = abnormal(inquiry), inquiry.decisions.verdict.diagnosed
     named = (inquiry.net.nodes[node] for node in inquiry.causes.tolist())
     return tuple(
-        key for key in named if inquiry.suspected(key) >= likely and not (defining(inquiry, key) - WHEN).isdisjoint(told)
+        key
+        for key in named
+        if inquiry.suspected(key) >= likely and not (defining(inquiry, key) - WHEN).isdisjoint(told)
     )
 
 
