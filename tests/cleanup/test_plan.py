@@ -169,7 +169,10 @@ FITS = {"suction-core", "suction-strainer"}
 @pytest.mark.parametrize("debris", [frozenset(), frozenset({"metal-fines"}), frozenset({"metal-fragments"})])
 @pytest.mark.parametrize("port", [True, False])
 def test_no_visit_changes_a_core_that_no_step_fits(
-    refrigerant: str, burn: Burn, debris: frozenset[Debris], port: bool
+    refrigerant: str,
+    burn: Burn,
+    debris: frozenset[Debris],
+    port: bool,  # noqa: FBT001
 ) -> None:
     signs = CLEAN | {"burn": burn, "debris": debris}
     oil: Oil = "mineral" if refrigerant == "R-717" else "POE"

@@ -100,7 +100,7 @@ def is_twofold(start: datetime, site: ZoneInfo) -> bool:
     return first != second
 
 
-def checks(
+def checks(  # noqa: PLR0913 - each is a fact of the job
     start: datetime,
     site: ZoneInfo,
     grade: BurnoutGrade,
@@ -121,7 +121,7 @@ def checks(
     >>> [(check.id, round(check.elapsed / 3600)) for check in found]
     [('start', 0), ('first-drop', 1), ('twelve-hours', 23), ('day-3', 72), ('two-weeks', 336)]
     """
-    sample = _sample(draws_oil, ammonia=ammonia)
+    sample = _sample(draws_oil=draws_oil, ammonia=ammonia)
     rows = (
         row.of(cores=cores)
         for row in INTERVALS().check.values()
@@ -138,7 +138,7 @@ def checks(
     return tuple(replace(visit, what=visit.what.replace(SAMPLE, sample)) for visit in visits)
 
 
-def _sample(draws_oil: bool | None, *, ammonia: bool) -> str:
+def _sample(*, draws_oil: bool | None, ammonia: bool) -> str:
     """How a sample is taken."""
     texts = INTERVALS().sample
     if ammonia:

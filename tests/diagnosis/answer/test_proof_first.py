@@ -97,7 +97,10 @@ def test_a_sound_machine_that_is_to_be_replaced_is_asked_about_first() -> None:
 )
 @pytest.mark.parametrize("fluid", [None, Fluid(flammable=True, toxic=False)])
 def test_open_as_a_protector_opens_is_let_cool_first(
-    machine: Machine, ohms: tuple[float, float, float], labelled: bool | None, fluid: Fluid | None
+    machine: Machine,
+    ohms: tuple[float, float, float],
+    labelled: bool | None,  # noqa: FBT001
+    fluid: Fluid | None,
 ) -> None:
     a, b, c = map(Measured, ohms)
     readings = FieldReadings(winding_resistances=(a, b, c), windings_labelled=labelled)

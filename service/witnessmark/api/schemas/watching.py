@@ -193,7 +193,7 @@ class AfterRunResult(Wire):
 
     verdict: RunVerdict = Field(description="What the run so far says.")
     next_look: Time | None = Field(
-        description="When the next look is due, after the start; null after the last, and where it is to be stopped now."
+        description="When the next look is due, after the start; null after the last and where it is stopped now."
     )
     stages: list[StageOfRun] = Field(description="The looks.")
     outside: list[ItemReadingResult] = Field(description="Everything outside of a limit.")

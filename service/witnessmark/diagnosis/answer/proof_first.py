@@ -42,8 +42,8 @@ def contradiction(inquiry: Inquiry) -> Iterator[Contradiction]:
     """The replacement against the readings, where these show no reason for it."""
     if needless(inquiry):
         text = (
-            "The compressor is to be replaced whatever is found, and what was read shows one that runs, builds pressure "
-            "and draws its current."
+            "The compressor is to be replaced whatever is found, and what was read shows one that runs, builds "
+            "pressure and draws its current."
         )
         yield Contradiction((), text, _REASON)
 
