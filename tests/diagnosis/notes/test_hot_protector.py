@@ -52,6 +52,7 @@ def test_of_a_shell_of_unknown_heat_it_is_left_open() -> None:
         (ONE, "common to run 1.6, common to start open, start to run open, shell hot"),
         (THREE, "windings read open, compressor is cold, off since yesterday"),
         (THREE, "windings open, has cooled all night"),
+        (THREE, "motor has an open winding"),
     ],
 )
 def test_what_conducts_from_common_or_is_cold_is_no_hot_protector(machine: Machine, note: str) -> None:
