@@ -147,3 +147,18 @@ def test_cool_ammonia_of_a_piston_machine_asks_for_its_heads(client: TestClient)
     assert not any("heads" in note for note in nothing["assumptions"])
     _, bare = post(client, body | {"cooling": "none"})
     assert bare["result"]["verdict"] == "wet"
+
+
+def test_nobody_is_told_to_find_why_dry_gas_floods(client: TestClient) -> None:
+    dry = {
+        "refrigerant": "R-410A",
+        "suction_pressure": {"value": 130, "unit": "psig"},
+        "discharge_pressure": {"value": 380, "unit": "psig"},
+        "suction_temperature": {"value": 65, "unit": "degF"},
+        "discharge_temperature": {"value": 185, "unit": "degF"},
+        "compressor": "scroll",
+    }
+    for body, told in ((dry, False), (FLOOD, True), (UNDECIDED, True)):
+        _, answer = post(client, body)
+        assert (answer["result"]["verdict"] != "dry") is told
+        assert ("wet-suction-stop" in {c["id"] for c in answer["cautions"]}) is told
