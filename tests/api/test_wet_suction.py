@@ -161,3 +161,18 @@ def test_a_line_warmer_than_the_discharge_allows_shows_no_dry_gas(client: TestCl
     _, answer = post(client, body)
     assert answer["result"]["verdict"] == "cannot tell"
     assert answer["result"]["meaning"].startswith("The suction line reads warmer than gas can have been")
+
+
+def test_nobody_is_told_to_find_why_dry_gas_floods(client: TestClient) -> None:
+    dry = {
+        "refrigerant": "R-410A",
+        "suction_pressure": {"value": 130, "unit": "psig"},
+        "discharge_pressure": {"value": 380, "unit": "psig"},
+        "suction_temperature": {"value": 65, "unit": "degF"},
+        "discharge_temperature": {"value": 185, "unit": "degF"},
+        "compressor": "scroll",
+    }
+    for body, told in ((dry, False), (FLOOD, True), (UNDECIDED, True)):
+        _, answer = post(client, body)
+        assert (answer["result"]["verdict"] != "dry") is told
+        assert ("wet-suction-stop" in {c["id"] for c in answer["cautions"]}) is told

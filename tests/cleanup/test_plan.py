@@ -9,7 +9,7 @@ from tests.cleanup.cases import job
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.cleanup.maker_limits import MakerLimits
 from witnessmark.cleanup.plan import plan
-from witnessmark.cleanup.severity import NO_SIGNS, Burn
+from witnessmark.cleanup.severity import NO_SIGNS, Burn, Debris
 from witnessmark.errors import UnknownNameError
 from witnessmark.reference import caution, source
 from witnessmark.vocabulary import Oil
@@ -147,3 +147,41 @@ def test_wet_oil_is_dried_whatever_its_base(oil: Oil, burn: Burn) -> None:
 
 def test_a_makers_limit_of_the_oil_that_does_not_count_is_warned_of() -> None:
     assert {*plan(job(maker_limits=MakerLimits(acid_number=0.5))).notes.cautions} > {*plan(job()).notes.cautions}
+
+
+def test_the_burn_of_a_motor_outside_the_circuit_dirties_nothing_in_it() -> None:
+    """Wrong answer: a burnout cleaning of a clean circuit; or none of one whose oil is sour, whichever motor burnt."""
+    clean = CLEAN | {"burn": "winding"}
+    outside, inside = plan(job(signs=clean, construction="open-drive")), plan(job(signs=clean))
+    assert (outside.severity.grade, inside.severity.grade) == (0, 2)
+    assert any(text.startswith("Open drive: its motor stands outside") for text in outside.notes.assumptions)
+    assert not any(text.startswith("Open drive") for text in inside.notes.assumptions)
+    sour = clean | {"acid_test": "positive", "colour": Measured(7.0)}
+    assert plan(job(signs=sour, construction="open-drive")).severity.grade > 0
+
+
+CLEAN = {"acid_number": None, "acid_test": "negative", "colour": Measured(1.5), "smell": "none", "debris": frozenset()}
+FITS = {"suction-core", "suction-strainer"}
+
+
+@pytest.mark.parametrize("refrigerant", ["R-410A", "R-404A", "R-717"])
+@pytest.mark.parametrize("burn", ["none", "spot", "winding"])
+@pytest.mark.parametrize("debris", [frozenset(), frozenset({"metal-fines"}), frozenset({"metal-fragments"})])
+@pytest.mark.parametrize("port", [True, False])
+def test_no_visit_changes_a_core_that_no_step_fits(
+    refrigerant: str,
+    burn: Burn,
+    debris: frozenset[Debris],
+    port: bool,  # noqa: FBT001
+) -> None:
+    signs = CLEAN | {"burn": burn, "debris": debris}
+    oil: Oil = "mineral" if refrigerant == "R-717" else "POE"
+    made = plan(job(refrigerant=refrigerant, oil=oil, signs=signs, oil_port=port))
+    fitted = not FITS.isdisjoint(step.id for step in made.steps)
+    later = [step for step in made.steps if step.when != "before" and step.id != "record"]
+    told = " ".join([*(f"{c.title} {c.what}" for c in made.checks), *(s.text for s in later), *made.clean_when])
+    assert ("core" in told.replace("one-way cores", "")) is fitted
+    assert ("acid" in told) is (refrigerant != "R-717")
+    assert (made.core_sets.sets == 0) is (refrigerant == "R-717")
+    assert made.checks[0].id == "start"
+    assert made.checks[-1].id == "two-weeks"

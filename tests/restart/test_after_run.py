@@ -76,6 +76,7 @@ def test_out_of_limits_between_the_looks_counts_too() -> None:
     hot = RunReading(20 * HOUR / 4, {"discharge_temperature": Measured(395.0, 1.0)})
     found = after_run(SCROLL, (*readings(HOUR), hot), 6 * HOUR)
     assert found.verdict == "stop and find out"
+    assert found.next_look is None  # not a day from now: now
     assert [f.item.item for f in found.outside] == ["discharge_temperature"]
     drier = RunReading(20 * HOUR / 4, {"liquid_drier_drop": Measured(4.0, 0.1)})
     assert after_run(SCROLL, (*readings(HOUR), drier), 6 * HOUR).verdict == "look into it now"

@@ -18,7 +18,10 @@ Hours = Annotated[float, Field(ge=0)]
 
 
 class PrintedCheck(Identified):
-    """A check: its printed time and window, h; after how many turnovers of charge or oil there is something to see."""
+    """A check: its printed time and window, h; after how many turnovers of charge or oil there is something to see.
+
+    without_core: title and work where no suction core is fitted. only_core: there is none then.
+    """
 
     title: str
     hours: Hours
@@ -28,13 +31,22 @@ class PrintedCheck(Identified):
     oil_turnovers: Positive | None = None
     grades: Grades
     needs_lock: bool = False
+    only_core: bool = False
     what: str
+    without_core: tuple[str, str] | None = None
 
     @model_validator(mode="after")
     def _printed_time_inside(self) -> Self:
         if not self.window[0] <= self.hours <= self.window[1]:
             raise ValueError("hours must lie in the window")
         return self
+
+    def of(self, *, cores: bool) -> Self:
+        """The check of a circuit with or without a suction core."""
+        if cores or self.without_core is None:
+            return self
+        title, what = self.without_core
+        return self.model_copy(update={"title": title, "what": what})
 
 
 class WorkingTime(Sourced):
@@ -45,9 +57,10 @@ class WorkingTime(Sourced):
 
 
 class SampleTexts(Sourced):
-    """How to test for acid: oil can be drawn, it cannot, or nobody said."""
+    """How to test for acid: oil can be drawn, it cannot, or nobody said; of ammonia no acid kit is meant."""
 
     oil: str
+    ammonia: str
     refrigerant: str
     either: str
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from witnessmark.cleanup import components, schedule, sizing
 from witnessmark.cleanup.components import PartAction
@@ -14,7 +14,7 @@ from witnessmark.cleanup.notes import Notes
 from witnessmark.cleanup.oil_changes import Dilution
 from witnessmark.cleanup.schedule import ScheduledCheck
 from witnessmark.cleanup.severity import SEVERITY, Severity, severity
-from witnessmark.cleanup.steps import STEPS, Step, facts_of, steps
+from witnessmark.cleanup.steps import STEPS, Fact, Step, facts_of, steps
 from witnessmark.cleanup.turnover import Turnover
 from witnessmark.errors import UnknownNameError, located
 from witnessmark.refrigerants.oils import oils
@@ -47,6 +47,7 @@ def plan(job: CleanupJob) -> CleanupPlan:
     names of the job.
     """
     notes = Notes()
+    job = _without_an_outside_motor(job, notes)
     contamination = severity(job.oil, job.signs, job.maker_limits)
     grade = contamination.grade
     with located(maker="maker_limits.suction_drop"):
@@ -71,20 +72,35 @@ def plan(job: CleanupJob) -> CleanupPlan:
         needs=needs,
         fits=sizing.filter_fits(job, needs, notes),
         loads=loads,
-        core_sets=sizing.core_sets(grade, loads, notes),
+        core_sets=sizing.NO_CORES if "ammonia" in facts else sizing.core_sets(grade, loads, notes),
         oil_changes=sizing.oil_dilution(job, grade, notes),
         parts=components.actions(_parts(job, notes), grade, job.signs.seen, job.plant),
         steps=steps(grade, facts, job.oil),
-        checks=_checks(job, grade, turnover, notes, locked="lockable" in facts),
-        clean_when=STEPS().clean.without_port if "no-port" in facts else STEPS().clean.text,
+        checks=_checks(job, grade, turnover, notes, facts),
+        clean_when=STEPS().clean.of(facts),
         notes=notes,
     )
     _quote(cleanup)
     return cleanup
 
 
+def _without_an_outside_motor(job: CleanupJob, notes: Notes) -> CleanupJob:
+    """The job without the burn of a motor that stands outside the circuit: it dirties no oil and no refrigerant.
+
+    Oil, acid, smell and what lies in the lines are of the circuit, and decide.
+    """
+    burnt = job.signs.burn in {"spot", "winding"} or bool(job.signs.burnt_while_turning)
+    if job.construction != "open-drive" or not burnt:
+        return job
+    notes.assume(
+        "Open drive: its motor stands outside the circuit, so that its burnt winding contaminates nothing there; the "
+        "circuit is judged by its oil, acid and solids. If these show a burn, ask which motor burnt."
+    )
+    return replace(job, signs=replace(job.signs, burn="none", burnt_while_turning=None))
+
+
 def _checks(
-    job: CleanupJob, grade: BurnoutGrade, turnover: Turnover | None, notes: Notes, *, locked: bool
+    job: CleanupJob, grade: BurnoutGrade, turnover: Turnover | None, notes: Notes, facts: frozenset[Fact]
 ) -> tuple[ScheduledCheck, ...]:
     site = schedule.zone(job.time_zone)
     start = schedule.instant(job.start, site)
@@ -93,7 +109,16 @@ def _checks(
     if job.oil_port is None:
         known = f"{job.construction}: taken as {'with' if job.draws_oil else 'without'} an oil port"
         notes.assume(f"Oil port not said; {known if job.construction else 'both ways of testing for acid are named'}.")
-    return schedule.checks(start, site, grade, turnover, locked=locked, draws_oil=job.draws_oil)
+    return schedule.checks(
+        start,
+        site,
+        grade,
+        turnover,
+        locked="lockable" in facts,
+        draws_oil=job.draws_oil,
+        cores="no-core" not in facts,
+        ammonia="ammonia" in facts,
+    )
 
 
 def _remark_oil(job: CleanupJob, notes: Notes) -> None:

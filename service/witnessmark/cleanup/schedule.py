@@ -100,7 +100,7 @@ def is_twofold(start: datetime, site: ZoneInfo) -> bool:
     return first != second
 
 
-def checks(
+def checks(  # noqa: PLR0913 - each is a fact of the job
     start: datetime,
     site: ZoneInfo,
     grade: BurnoutGrade,
@@ -108,19 +108,25 @@ def checks(
     *,
     locked: bool = False,
     draws_oil: bool | None = None,
+    cores: bool = True,
+    ammonia: bool = False,
 ) -> tuple[ScheduledCheck, ...]:
     """All checks for this grade, in order of time; a visit that falls into the window of another look takes it along.
 
     start: an instant (aware); turnover: None where it is not known; locked: a mode is locked and has to be released;
-    draws_oil: whether oil can be drawn, None where nobody said.
+    draws_oil: whether oil can be drawn, None where nobody said; cores: whether a suction core is fitted; ammonia: no
+    kit and no core of halocarbon plants is meant.
 
     >>> found = checks(datetime(2026, 6, 1, 8, tzinfo=UTC), zone("UTC"), 0, None)
     >>> [(check.id, round(check.elapsed / 3600)) for check in found]
     [('start', 0), ('first-drop', 1), ('twelve-hours', 23), ('day-3', 72), ('two-weeks', 336)]
     """
-    texts = INTERVALS().sample
-    sample = texts.either if draws_oil is None else texts.oil if draws_oil else texts.refrigerant
-    rows = (row for row in INTERVALS().check.values() if grade in row.grades and (locked or not row.needs_lock))
+    sample = _sample(draws_oil=draws_oil, ammonia=ammonia)
+    rows = (
+        row.of(cores=cores)
+        for row in INTERVALS().check.values()
+        if grade in row.grades and (locked or not row.needs_lock) and (cores or not row.only_core)
+    )
     visits: list[ScheduledCheck] = []
     for look in sorted((_look(row, turnover) for row in rows), key=lambda look: look.target):
         shared = next((n for n, visit in enumerate(visits) if look.takes(visit.elapsed)), None)
@@ -130,6 +136,14 @@ def checks(
             visits[shared] = _joined(visits[shared], look)
     visits.sort(key=lambda visit: visit.at)
     return tuple(replace(visit, what=visit.what.replace(SAMPLE, sample)) for visit in visits)
+
+
+def _sample(*, draws_oil: bool | None, ammonia: bool) -> str:
+    """How a sample is taken."""
+    texts = INTERVALS().sample
+    if ammonia:
+        return texts.ammonia
+    return texts.either if draws_oil is None else texts.oil if draws_oil else texts.refrigerant
 
 
 @dataclass(frozen=True, slots=True)

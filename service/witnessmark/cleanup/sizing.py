@@ -175,6 +175,15 @@ def core_sets(grade: BurnoutGrade, loads: Iterable[ContaminantLoad], notes: Note
     return CoreSets(max(by_grade, by_balance or 0), by_grade, by_balance, rests_on)
 
 
+NO_CORES = CoreSets(
+    0,
+    0,
+    None,
+    "none: cores made for halocarbons have no place in an ammonia circuit; the maker of the plant says what dries and "
+    "filters it.",
+)
+
+
 def oil_dilution(job: CleanupJob, grade: BurnoutGrade, notes: Notes) -> Dilution | None:
     """The dilution series of oil changes; None where the oil charge or what one change drains is not known."""
     oil = job.oil_charge

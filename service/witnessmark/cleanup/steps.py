@@ -32,6 +32,7 @@ Fact = Literal[
     "wet",
     "ammonia",
     "carbon-dioxide",
+    "no-core",
 ]
 
 
@@ -54,10 +55,25 @@ class Step(Identified):
 
 
 class CleanWhen(Sourced):
-    """What must all hold for the circuit to be clean; without an oil port the colour cannot be seen."""
+    """What must all hold for the circuit to be clean.
+
+    Without an oil port the colour cannot be seen, without a suction core nothing is said of cores; of ammonia the maker
+    of the plant has the limits.
+    """
 
     text: tuple[str, ...]
     without_port: tuple[str, ...]
+    without_core: tuple[str, ...]
+    without_core_or_port: tuple[str, ...]
+    ammonia: tuple[str, ...]
+
+    def of(self, facts: frozenset[Fact]) -> tuple[str, ...]:
+        """The list for these facts."""
+        if "ammonia" in facts:
+            return self.ammonia
+        if "no-core" in facts:
+            return self.without_core_or_port if "no-port" in facts else self.without_core
+        return self.without_port if "no-port" in facts else self.text
 
 
 class Steps(data.Row):
@@ -92,6 +108,7 @@ def facts_of(job: CleanupJob, grade: BurnoutGrade, *, can_lock: bool, wet: bool 
         "flammable": not safety.endswith("1"),
         "toxic": safety.startswith("B"),
         "ammonia": fluid.designation == "R-717",
+        "no-core": fluid.designation == "R-717" or (grade == 0 and signs.solids not in {"fines", "fragments"}),
         "carbon-dioxide": fluid.designation == "R-744",
     }
     return frozenset(fact for fact, holds in facts.items() if holds)

@@ -15,6 +15,7 @@ from witnessmark.diagnosis.answer.inquiry import Inquiry, inquire
 from witnessmark.diagnosis.answer.misfits import contradictions, fits, misfits
 from witnessmark.diagnosis.answer.next_checks import next_checks
 from witnessmark.diagnosis.answer.permitted import HAS_TO_STOP
+from witnessmark.diagnosis.answer.proof_first import fit_in_doubt
 from witnessmark.diagnosis.answer.safety import dangers_of, notices
 from witnessmark.diagnosis.answer.sensitivity import sensitivity
 from witnessmark.diagnosis.answer.verdict import ASK_RUNNING, began_and_ended, verdict
@@ -80,7 +81,7 @@ def _answered(inquiry: Inquiry) -> Diagnosis:
         set_aside=inquiry.checked.set_aside,
         contradictions=clashes,
         next_checks=checks,
-        dispatch=_with_fate(sent, inquiry.case),
+        dispatch=_with_fate(sent, inquiry),
         sensitivity=sensitivity(inquiry, want.shortlist) if want.sensitivity else None,
         assumptions=_assumptions(inquiry, checks),
         cautions=_cautions(fired, checks, dangers_of(inquiry.case.fluid)),
@@ -109,9 +110,9 @@ def _tied(inquiry: Inquiry, leading: Sequence[str]) -> tuple[Hypothesis, ...]:
     )
 
 
-def _with_fate(advice: DispatchAdvice, case: Case) -> DispatchAdvice:
-    """The advice, which says so where the compressor is replaced whatever is found."""
-    if case.compressor_fate != "replaced-anyway":
+def _with_fate(advice: DispatchAdvice, inquiry: Inquiry) -> DispatchAdvice:
+    """The advice, which says so where the compressor is replaced whatever is found and nothing stands against it."""
+    if inquiry.case.compressor_fate != "replaced-anyway" or fit_in_doubt(inquiry):
         return advice
     return replace(advice, text=f"{advice.text} The compressor is ordered anyway, whatever is found.")
 

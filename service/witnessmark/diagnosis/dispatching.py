@@ -125,7 +125,8 @@ def dispatch_call(
     inquiry = inquire(everything, told, BRIEF, brief=True)
     beyond = extremes({**reading.shares, **reading.readings}, told, _refrigerant(reading.facts))
     good = not abnormal(inquiry) and not beyond and bool(case.findings or case.readings)
-    doubtful = tuple(dict.fromkeys((*_heard(everything, reading, good=good), *alarms(beyond))))
+    signalled = (*_heard(everything, reading, good=good), *alarms(beyond))
+    doubtful = tuple(key for key in dict.fromkeys(signalled) if key not in inquiry.unproved)
     signs = {**dict.fromkeys(doubtful, "present"), **abnormal(inquiry)}
     fired = notices(inquiry, (*doubtful, *heard(told, beyond)))
     nodes, keys = _in_view(inquiry)

@@ -163,7 +163,9 @@ def after_run(
     outside = tuple(r for r in readings if r.standing in ("outside", "sources disagree"))
     said = {proof: good for reading in log for proof, good in reading.proofs.items()}
     stop = any(TABLE().proofs[proof].stop for proof, good in said.items() if not good)
-    return AfterRun(_verdict(stages, readings, stop=stop), stages, outside, _trends(readings), _next_look(stages))
+    verdict = _verdict(stages, readings, stop=stop)
+    due = None if verdict == "stop and find out" else _next_look(stages)  # what is stopped now waits for no day
+    return AfterRun(verdict, stages, outside, _trends(readings), due)
 
 
 def _judged(moment: Moment, watched: Mapping[str, WatchItem], makers: Mapping[str, MakerBand]) -> Iterator[ItemReading]:

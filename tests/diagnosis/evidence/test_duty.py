@@ -12,7 +12,9 @@ import pytest
 from tests.diagnosis.evidence.read import Told, barg, celsius, psig, told
 
 from witnessmark.calculations.metrology.uncertainty import Measured
-from witnessmark.diagnosis.case import Case, Fluid, Machine, Report
+from witnessmark.diagnosis.case import Case, Fluid, Machine, Reading, Report
+from witnessmark.diagnosis.diagnose import diagnose
+from witnessmark.diagnosis.dispatching import dispatch_call
 from witnessmark.diagnosis.evidence.derive import derive
 from witnessmark.diagnosis.evidence.duty import condenses_nowhere, low_lift, pressure_difference, row_of, stalled
 from witnessmark.diagnosis.evidence.field_readings import Facts, FieldReadings
@@ -210,3 +212,57 @@ def test_what_cold_refrigerant_may_explain_is_still_warmed_first(megohm: float, 
     assert found.operation.advice == "stop"
     assert any("insulation_resistance" in clash.readings for clash in found.contradictions)
     assert found.state != "diagnosed"
+
+
+@pytest.mark.parametrize(
+    ("refrigerant", "suction", "discharge", "air", "duty"),
+    [
+        ("R-410A", 10.6, 17.5, 34.0, {}),  # 12/28 °C in air of 34 °C
+        ("R-22", 5.2, 8.6, 30.0, {}),  # 7/22 °C
+        ("R-404A", 2.6, 5.4, 25.0, COLD),  # -15/4 °C
+    ],
+)
+def test_suction_that_stays_up_beside_a_fallen_head_is_no_lack_of_refrigerant(
+    refrigerant: str, suction: float, discharge: float, air: float, duty: dict[str, Any]
+) -> None:
+    """Wrong answer: a leak is looked for, and refrigerant added, where the gas is there and is not moved."""
+    readings = read(suction, air - 12.0, discharge, air + 25.0, outdoor_temperature=celsius(air))
+    derived = derive(refrigerant, readings, machine=SCROLL, **duty)
+    case = Case(SCROLL, (), derived.readings, ran=True, doubts=derived.doubts, fluid=Fluid.of(refrigerant))
+    answer, sent = diagnose(case), dispatch_call(case)
+    names = [mode.id for mode in answer.modes[:2]]
+    assert "loss-of-charge" not in names
+    assert {"internal-bypass", "reverse-rotation", "valve-failure", "relief-valve-open"} & {*names}
+    for advised in (answer.dispatch, sent.advice):
+        assert {"leak-repair", "refrigerant"}.isdisjoint(part.id for part in advised.parts)
+        assert not [step for step in advised.for_technician if "leak before" in step or "into vacuum" in step]
+        assert advised.operation.advice != "keep-running"
+
+
+def test_suction_that_falls_with_the_head_stays_a_lack_of_refrigerant() -> None:
+    short = read(4.3, 15.0, 17.0, 80.0, outdoor_temperature=celsius(34.0))  # R-410A -12/26 °C in air of 34 °C
+    assert not [n for n in derive("R-410A", short, machine=SCROLL).readings if n.quantity == "evaporating-unmoved"]
+
+
+def test_a_machine_that_rejects_its_heat_at_a_low_lift_does_its_work() -> None:
+    """Wrong answer: a sound screw on cool water called out of action; and one that pumps nothing let run."""
+    bara = Measured(3.5e5, 1.5e4), Measured(5.25e5, 1.5e4)
+    cool = FieldReadings(
+        running=True, suction_pressure=bara[0], discharge_pressure=bara[1], suction_temperature=celsius(10.0),
+        discharge_temperature=celsius(31.0), outdoor_temperature=celsius(11.0), liquid_temperature=celsius(16.0),
+    )  # fmt: skip
+    derived = derive("R-134a", cool, machine=SCREW, condenser="water-cooled")
+    case = Case(SCREW, (), derived.readings, ran=True, doubts=derived.doubts)
+    assert "no-pressure-difference" not in diagnose(case).dispatch.operation.because
+    assert dispatch_call(case).advice.operation.advice == "keep-running"
+    dead = replace(cool, discharge_pressure=Measured(3.7e5, 1e4), outdoor_temperature=celsius(7.0))
+    derived = derive("R-134a", dead, machine=SCREW, condenser="water-cooled")
+    assert dispatch_call(Case(SCREW, (), derived.readings, ran=True)).advice.operation.advice != "keep-running"
+
+
+@pytest.mark.parametrize(
+    ("ratio", "uncertainty", "high"), [(11.0, 1.2, False), (12.5, 0.6, False), (14.5, 0.6, True), (13.0, 0.1, True)]
+)
+def test_a_ratio_within_its_doubt_is_not_called_outside(ratio: float, uncertainty: float, high: bool) -> None:  # noqa: FBT001
+    case = Case(SCROLL, (), (Reading("compression-ratio-low-temperature", ratio, uncertainty),), ran=True)
+    assert ("compression-ratio-high" in diagnose(case).dispatch.operation.because) is high

@@ -132,3 +132,11 @@ def test_sequence_ratio_by_hand() -> None:
     assert sequence_ratio((Measured(20.0), Measured(20.0), Measured(20.0))).value == 0
     assert sequence_ratio((Measured(1.0), Measured(1.0), Measured(2**0.5))).value == pytest.approx(0.26795, abs=1e-5)
     assert sequence_ratio((Measured(480.0), Measured(0.0), Measured(240.0))).value == 1
+
+
+def test_a_lost_leg_by_the_currents_is_no_unbalance_of_the_supply() -> None:
+    """Wrong answer: `unbalanced supply` in the headline, where one fuse is gone and the motor feeds the leg back."""
+    both = replace(volts(400.0, 362.0, 355.0), line_currents=lines((41.0, 42.0, 0.0), 0.5))
+    assert voltage_unbalance(UNKNOWN, both) is None
+    for currents in (None, lines((41.0, 42.0, 40.0), 0.5), lines((0.0, 0.0, 0.0), 0.5)):
+        assert isinstance(voltage_unbalance(UNKNOWN, replace(both, line_currents=currents)), Measured)

@@ -27,7 +27,7 @@ def wet_suction(body: WetSuctionRequest) -> WetSuctionAnswer:
     """
     context = RequestContext.of(body)
     context.cite("coolprop", "first-law")
-    context.warn("licensed", "wet-suction-stop", *catalogue.get(body.refrigerant).doubts)
+    context.warn("licensed", *catalogue.get(body.refrigerant).doubts)
     band = None if body.efficiency is None else core.Interval(body.efficiency.low, body.efficiency.high)
     if band is None:
         context.cite(compressor_type(body.compressor).source)
@@ -36,6 +36,8 @@ def wet_suction(body: WetSuctionRequest) -> WetSuctionAnswer:
     readings = core.WetSuctionReadings(**read_at_compressor(context, body, names))  # type: ignore[arg-type] # three are there
     machine = core.WetSuctionMachine(band, body.compressor, body.cooling)
     suction = core.infer(body.refrigerant, readings, machine)
+    if suction.verdict != "dry":  # nobody looks for why dry gas floods
+        context.warn("wet-suction-stop")
     for note in _notes(context, body, suction):
         context.assume(note)
     if suction.discharge_may_be_wet:

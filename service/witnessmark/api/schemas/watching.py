@@ -192,7 +192,9 @@ class AfterRunResult(Wire):
     """What the run so far says; "nothing found" is the most it can say."""
 
     verdict: RunVerdict = Field(description="What the run so far says.")
-    next_look: Time | None = Field(description="When the next look is due, after the start; null after the last.")
+    next_look: Time | None = Field(
+        description="When the next look is due, after the start; null after the last and where it is stopped now."
+    )
     stages: list[StageOfRun] = Field(description="The looks.")
     outside: list[ItemReadingResult] = Field(description="Everything outside of a limit.")
     trends: list[TrendResult] = Field(description="Of every item that was read twice.")

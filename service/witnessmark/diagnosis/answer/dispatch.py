@@ -19,7 +19,10 @@ from witnessmark.diagnosis.answer.priority import (
     PLANNED,
     priority,
 )
+from witnessmark.diagnosis.answer.proof_first import NOTHING_FITTED, first_steps, fit_in_doubt
 from witnessmark.diagnosis.answer.safety import abnormal
+from witnessmark.diagnosis.answer.settled import follows_from, told_causes
+from witnessmark.diagnosis.answer.situation import doubted
 from witnessmark.diagnosis.catalogue.action_rows import Advice, Crew, Fluid, SafetyRule, Step
 from witnessmark.diagnosis.catalogue.rows import DANGER, NO_FAULT
 from witnessmark.diagnosis.catalogue.triage import has, triage
@@ -99,7 +102,7 @@ def advice(
     ranked: Priority,
 ) -> DispatchAdvice:
     """What the rows of some hypotheses come to. keys: those in view, and those of them that are proved."""
-    rows = [inquiry.knowledge.advice[key] for key in keys[0] if key in inquiry.knowledge.advice]
+    rows = [inquiry.knowledge.advice[key] for key in _agreed(inquiry, keys[0]) if key in inquiry.knowledge.advice]
     crew = [row for row in rows if row.target not in inquiry.knowledge.causes] or rows
     rules = {rule.id: rule for rule in inquiry.knowledge.safety}
     sent: list[Crew] = [*crew, *(rules[notice.rule] for notice in fired)]
@@ -112,13 +115,35 @@ def advice(
         minutes=max((row.minutes for row in rows), default=_FIRST_LOOK),
         tools=named(triage().tool, _tools(inquiry, fired, rows)),
         parts=tuple(_parts(inquiry, rows, keys[1])),
-        parts_note=_parts_note(rows, keys[1]),
+        parts_note=_parts_note(inquiry, rows, keys[1]),
         for_caller=_with_saved(_for_caller(inquiry, fired, rows, runs), [*_saved(inquiry, ranked)]),
         for_technician=_for_technician(inquiry, fired, rows, runs),
         keep_as_evidence=_all(row.keep_as_evidence for row in rows),
         for_hypotheses=tuple(row.target for row in rows),
         text=_text(inquiry, ranked, skills, rows),
     )
+
+
+def _agreed(inquiry: Inquiry, keys: Sequence[str]) -> list[str]:
+    """Without what contradicts a cause that was told or measured as such, and what rests on readings in doubt alone."""
+    told = told_causes(inquiry)[:_CAUSES]
+    kept = [key for key in keys if not _rests_on_doubt(inquiry, key)]
+    if not told:
+        return kept
+    sure = inquiry.decisions.verdict.diagnosed
+    modes = [key for key in kept if key not in inquiry.knowledge.causes]
+    return [*told, *(m for m in modes if inquiry.suspected(m) >= sure or follows_from(inquiry, told, m))]
+
+
+def _rests_on_doubt(inquiry: Inquiry, key: str) -> bool:
+    """Whether nothing but readings that cannot be right together speaks for it."""
+    node, doubt = inquiry.net.node(key), doubted(inquiry.case)
+    if node is None or not doubt:
+        return False
+    fields = {name.replace("_", " ") for one in inquiry.case.doubts for name in one.readings}
+    alone, pieces = inquiry.single_weights[:, node], inquiry.evidence.items
+    speaking = [piece for k, piece in enumerate(pieces) if alone[k] >= EVIDENCE / 2]
+    return bool(speaking) and all(p.finding in doubt or any(name in p.text for name in fields) for p in speaking)
 
 
 def _skills(inquiry: Inquiry, sent: Sequence[Crew]) -> tuple[str, ...]:
@@ -159,11 +184,12 @@ def _all(groups: Iterable[Iterable[str]]) -> tuple[str, ...]:
 def _parts(inquiry: Inquiry, rows: Sequence[Advice], proved: Sequence[str]) -> Iterator[PartAdvice]:
     """No part is ordered before the verdict is in, unless the compressor is replaced whatever is found.
 
-    Nor a compressor for what a sound one lives through (wet or short suction, heat) while nothing shows it damaged.
+    Nor a compressor for what a sound one lives through (wet or short suction, heat) while nothing shows it damaged,
+    nor for a failure that readings stand against.
     """
     settled = (_COMPRESSOR,) if inquiry.case.compressor_fate == "replaced-anyway" else ()
     ordered = {
-        *settled,
+        *(() if fit_in_doubt(inquiry) else settled),
         *(part for row in rows if row.target in proved for part in row.parts if _owed(inquiry, row, part)),
     }
     for key in _all([settled, *(row.parts for row in rows)]):
@@ -184,8 +210,9 @@ def damaged(inquiry: Inquiry) -> bool:
     return inquiry.case.compressor_fate is not None or not triage().damage.findings.isdisjoint(abnormal(inquiry))
 
 
-def _parts_note(rows: Sequence[Advice], proved: Sequence[str]) -> str:
+def _parts_note(inquiry: Inquiry, rows: Sequence[Advice], proved: Sequence[str]) -> str:
     notes = [row.parts_note for row in rows if row.parts_note]
+    notes += [NOTHING_FITTED] if fit_in_doubt(inquiry) else []
     if rows and not proved and rows[0].target != NO_FAULT:
         notes.insert(0, "order nothing before the next checks")
     return "; ".join(dict.fromkeys(notes))
@@ -221,9 +248,8 @@ def _for_technician(
     on: a mode that is merely in view forbids no run by which it would be told.
     """
     kept = [row for row in rows if row.run != "stop" or runs.advice == "stop" or _leads(inquiry, row, runs)]
-    steps = _all(
-        [*(_do_not(inquiry, notice) for notice in fired), *(_steps(inquiry, row.do_now, runs) for row in kept)]
-    )
+    forbidden = [_do_not(inquiry, notice) for notice in fired]
+    steps = _all([*forbidden, first_steps(inquiry, fired), *(_steps(inquiry, row.do_now, runs) for row in kept)])
     if _LOCKED in steps:
         return tuple(step for step in steps if step not in _ECHOES)
     if runs.advice == "stop":

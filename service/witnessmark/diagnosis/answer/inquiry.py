@@ -165,6 +165,11 @@ class Inquiry:
         """(causes,) P(present, and the reason of a mode or of something that was seen)."""
         return at_work(self.net, self.evidence.likelihoods, self.answer.probability[0])
 
+    @property
+    def unproved(self) -> frozenset[str]:
+        """Findings that were told and that what was read stands against."""
+        return frozenset(pair.unproved for pair in self.evidence.unproved)
+
     @cached_property
     def situation(self) -> Situation:
         """How the machine stands by what was reported or clearly read."""

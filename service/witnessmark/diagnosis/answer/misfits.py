@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from witnessmark.diagnosis.answer.inquiry import Inquiry, crowded
+from witnessmark.diagnosis.answer.proof_first import contradiction, told_against
 from witnessmark.diagnosis.catalogue.rows import RUNS, Finding
 from witnessmark.diagnosis.inference.noisy_or import Floats
 from witnessmark.diagnosis.phrases import lower
@@ -20,11 +21,7 @@ def contradictions(inquiry: Inquiry) -> tuple[Contradiction, ...]:
     """Pairs that cannot both be right, by the reviewed list, and good conditions beside findings they exclude."""
     states, knowledge = inquiry.evidence.states, inquiry.knowledge
     normals = knowledge.normals
-    pairs = [
-        Contradiction((p.a, p.b), f"These two cannot both be right: {_both(inquiry, p.a, p.b)}, since {p.why}.", p.ask)
-        for p in knowledge.conflicts
-        if p.fits(states)
-    ]
+    pairs = [Contradiction((p.a, p.b), told_against(inquiry, p), p.ask) for p in knowledge.conflicts if p.fits(states)]
     clashes = [
         Contradiction(
             (normal, finding),
@@ -33,7 +30,14 @@ def contradictions(inquiry: Inquiry) -> tuple[Contradiction, ...]:
         )
         for normal, finding in inquiry.checked.clashes
     ]
-    return (*pairs, *clashes, *_read_otherwise(inquiry), *_unlike(inquiry), *_doubts(inquiry))
+    against, others = [*_of(pairs, inquiry, told=True)], [*_of(pairs, inquiry, told=False)]
+    first = (*against, *contradiction(inquiry))
+    return (*first, *others, *clashes, *_read_otherwise(inquiry), *_unlike(inquiry), *_doubts(inquiry))
+
+
+def _of(pairs: Sequence[Contradiction], inquiry: Inquiry, *, told: bool) -> Iterator[Contradiction]:
+    """Those of which one is not believed, or the others."""
+    return (pair for pair in pairs if inquiry.unproved.isdisjoint(pair.findings) is not told)
 
 
 def _unlike(inquiry: Inquiry) -> Iterator[Contradiction]:
@@ -61,11 +65,6 @@ def _read_otherwise(inquiry: Inquiry) -> Iterator[Contradiction]:
             f"These two cannot both be right: reported is {said}, and the reading says otherwise: {against.text}.",
             "measure it again, and ask when and how the report was made",
         )
-
-
-def _both(inquiry: Inquiry, a: str, b: str) -> str:
-    states, findings = inquiry.evidence.states, inquiry.knowledge.findings
-    return f"{lower(findings[a].wording(states[a]))}, and {lower(findings[b].wording(states[b]))}"
 
 
 def unexplained(inquiry: Inquiry) -> Floats:

@@ -9,6 +9,7 @@ from witnessmark.calculations.metrology.uncertainty import COVERAGE
 from witnessmark.diagnosis.answer.extremes import Extreme
 from witnessmark.diagnosis.answer.inquiry import Inquiry
 from witnessmark.diagnosis.answer.priority import endangered
+from witnessmark.diagnosis.answer.proof_first import told_against
 from witnessmark.diagnosis.answer.safety import abnormal, borne_out
 from witnessmark.diagnosis.answer.wording import seen
 from witnessmark.diagnosis.catalogue.rows import RUNS
@@ -115,9 +116,8 @@ def _go_on(inquiry: Inquiry, signs: Mapping[str, str]) -> Operation:
     runs = running(inquiry)
     if _stands_open(inquiry):
         return Operation("unknown", _OUT_OF_IT, ())
-    if inquiry.case.doubts:
-        alone = all(len(doubt.readings) == 1 for doubt in inquiry.case.doubts)
-        return Operation("unknown", _UNPROVED if alone else _IN_DOUBT, ())
+    if doubted := _to_be_proved(inquiry):
+        return doubted
     if inquiry.case.stood or inquiry.situation.runs is False:
         return Operation("unknown", _STANDS, ())
     if not runs:
@@ -125,6 +125,16 @@ def _go_on(inquiry: Inquiry, signs: Mapping[str, str]) -> Operation:
     if out:
         return Operation("unknown", "It runs, but does not do its work: a technician decides.", out)
     return _as_it_runs(inquiry, signs, runs)
+
+
+def _to_be_proved(inquiry: Inquiry) -> Operation | None:
+    """Where readings cannot be right together, prove nothing, or stand against what was told."""
+    if inquiry.case.doubts:
+        alone = all(len(doubt.readings) == 1 for doubt in inquiry.case.doubts)
+        return Operation("unknown", _UNPROVED if alone else _IN_DOUBT, ())
+    if against := inquiry.evidence.unproved:
+        return Operation("unknown", told_against(inquiry, against[0]), tuple(sorted(inquiry.unproved)))
+    return None
 
 
 def _as_it_runs(inquiry: Inquiry, signs: Mapping[str, str], runs: tuple[str, ...]) -> Operation:

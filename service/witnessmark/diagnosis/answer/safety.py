@@ -32,10 +32,14 @@ def notices(inquiry: Inquiry, heard: Collection[str] = ()) -> tuple[SafetyNotice
 
 
 def abnormal(inquiry: Inquiry) -> dict[str, str]:
-    """Findings that were reported, or clearly read, in a state that no sound machine shows; with the state."""
+    """Findings that were reported, or clearly read, in a state that no sound machine shows; with the state.
+
+    None that a reading stands against: it is told as a contradiction, and nothing is stopped or fitted for it.
+    """
     reported = {report.finding: report.state for report in inquiry.checked.reports}
     both = (*inquiry.evidence.states.items(), *reported.items())
-    return {key: state for key, state in both if state not in NORMAL_STATES}
+    against = inquiry.unproved
+    return {key: state for key, state in both if state not in NORMAL_STATES and key not in against}
 
 
 def borne_out(inquiry: Inquiry, mode: str, signs: Mapping[str, str]) -> bool:

@@ -6,7 +6,7 @@ Whether the condenser is dirty then changes nothing that anybody does.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 
@@ -38,6 +38,26 @@ def found_cause(inquiry: Inquiry) -> str:
     accounted = all(_raises(inquiry, sure[0], *sign) for sign in told.items())
     shown = defining(inquiry, key) - WHEN
     return key if accounted and not shown.isdisjoint(told) else ""
+
+
+def told_causes(inquiry: Inquiry) -> tuple[str, ...]:
+    """The causes that somebody saw, told or measured as such and that are as good as sure, those at work first.
+
+    Worst: the caller says that a solenoid is dead, and a crew comes to look for a leak.
+    """
+    told, likely = abnormal(inquiry), inquiry.decisions.verdict.diagnosed
+    named = (inquiry.net.nodes[node] for node in inquiry.causes.tolist())
+    return tuple(
+        key
+        for key in named
+        if inquiry.suspected(key) >= likely and not (defining(inquiry, key) - WHEN).isdisjoint(told)
+    )
+
+
+def follows_from(inquiry: Inquiry, told: Sequence[str], mode: str) -> bool:
+    """Whether one of these causes brings the mode about."""
+    node = inquiry.net.node(mode)
+    return any(node in _reached(inquiry, inquiry.net.nodes.index(cause)) for cause in told)
 
 
 def defining(inquiry: Inquiry, cause: str) -> frozenset[str]:

@@ -77,7 +77,8 @@ class SafetyRule(Crew):
 class ConflictPair(Reviewed):
     """Two findings that cannot both be so, and what to measure again.
 
-    look: findings that are looked for first where neither can be measured again with safety.
+    look: findings that are looked for first where neither can be measured again with safety. unproved: the one of the
+    two that is neither evidence nor a reason to act while the other was read by numbers (`by`: or told).
     """
 
     a: str
@@ -87,6 +88,13 @@ class ConflictPair(Reviewed):
     why: str
     ask: str
     look: tuple[str, ...] = ()
+    unproved: str = ""
+    by: Literal["reading", "any"] = "reading"
+
+    @property
+    def other(self) -> str:
+        """The one that is believed where `unproved` is not."""
+        return self.b if self.unproved == self.a else self.a
 
     def fits(self, states: Mapping[str, str]) -> bool:
         """Whether both were told or read so."""

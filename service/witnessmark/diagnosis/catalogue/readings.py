@@ -55,6 +55,8 @@ class ReadingRow(Reasoned):
     edge_counts: so few sound machines run near the limit that a reading within it may be a clear sign all the same.
     settles: where it is there, no other reading says anything of its findings. hints: beside a number of this kind,
     which would have settled it, it is evidence and never a clear sign.
+    sure_high: the laxest upper limit that a source states; only what lies beyond it by its uncertainty is clearly high.
+    sure_low: the same below, of machines that are shown to reject their heat.
     """
 
     id: str
@@ -75,6 +77,8 @@ class ReadingRow(Reasoned):
     edge_counts: bool = False
     settles: bool = False
     hints: str = ""
+    sure_high: float | None = None
+    sure_low: float | None = None
 
     @model_validator(mode="after")
     def _limits_in_order(self) -> Self:

@@ -20,6 +20,7 @@ from witnessmark.errors import InputError
 _AMMONIA, _CARBON_DIOXIDE = "R-717", "R-744"
 _DISCHARGE = "discharge-temperature"
 _BY_CONDENSER = {"water-cooled": "condensing-over-entering-water", "evaporative": "condensing-over-wet-bulb"}
+_UNMOVED = "evaporating-unmoved"
 _ON_WATER = ("water-cooled", "evaporative")
 
 
@@ -31,11 +32,11 @@ def row_of(quantity: str, facts: Facts, g: FieldReadings) -> str:
         return _superheat_row(facts, g)
     if quantity == "compression-ratio":
         return _ratio_row(facts, g)
-    if quantity == "liquid-fraction" and circuit.shows_liquid(facts, g):
-        return "liquid-fraction-shown"
     if quantity == "condensing-over-ambient":
         return _BY_CONDENSER.get(facts.condenser or "", quantity)
-    return quantity
+    if quantity == "liquid-fraction" and circuit.shows_liquid(facts, g):
+        return "liquid-fraction-shown"
+    return f"{quantity}-low-temperature" if quantity == _UNMOVED and facts.low_temperature else quantity
 
 
 def stalled(facts: Facts, g: FieldReadings) -> bool:
@@ -74,9 +75,25 @@ def pressure_difference(facts: Facts, g: FieldReadings) -> Outcome:
     """
     apart, over, rule = circuit.pressure_difference(facts, g), circuit.pressure_ratio(facts, g), RULES().lifted
     assert isinstance(apart, Measured)  # noqa: S101 - both pressures are there, else no rule asks
+    if _rejects(facts, g) and not stalled(facts, g) and low_lift(facts, g):
+        return None  # its heat goes into cool water or air: so small a lift is its design
     lifted = over.value - COVERAGE * over.uncertainty > rule.ratio
     usual = low_lift(facts, g) or _condenses_outside(facts, g)
     return None if lifted and usual and apart.value < rule.few else apart
+
+
+def evaporating_unmoved(facts: Facts, g: FieldReadings) -> Outcome:
+    """Evaporating temperature, K, of a machine that condenses no warmer than what cools it, at a small ratio.
+
+    For want of refrigerant the suction falls with the head; where it stays up the gas is not moved: it turns backwards,
+    leaks inside, or a valve sends the gas round. None where heat is rejected, or nobody knows.
+    """
+    condensing, cold, rule = _condensing(facts, g), g.outdoor_temperature, RULES().lifted
+    if condensing is None or cold is None or facts.refrigerant in rule.stages or low_lift(facts, g):
+        return None
+    rejects_none = condensing <= cold.value + rule.no_heat
+    small = circuit.pressure_ratio(facts, g).value < rule.unmoved
+    return circuit.evaporating(facts, g) if rejects_none and small else None
 
 
 def _low_stage(facts: Facts, g: FieldReadings) -> bool:

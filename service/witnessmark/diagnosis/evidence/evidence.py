@@ -16,11 +16,13 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from witnessmark.calculations.metrology.uncertainty import figures
+from witnessmark.calculations.metrology.uncertainty import COVERAGE, figures
 from witnessmark.diagnosis.case import Case, Reading, Report
+from witnessmark.diagnosis.catalogue.action_rows import ConflictPair
 from witnessmark.diagnosis.catalogue.decisions import EvidenceFigures
 from witnessmark.diagnosis.catalogue.readings import Bearing, ReadingRow, Triple, catalogue, likelihood, on_finding
 from witnessmark.diagnosis.catalogue.rows import AbnormalState, Finding, Knowledge
+from witnessmark.diagnosis.evidence.reports import STANDS, opened
 from witnessmark.diagnosis.inference.noisy_or import Evidence, Floats, Network
 from witnessmark.diagnosis.phrases import lower
 from witnessmark.diagnosis.result import UsedEvidence
@@ -67,7 +69,8 @@ class CaseEvidence:
     items: explicit ones, in the order of `likelihoods.findings`. used: the same and the silent ones, in words.
     states: what every reported or clearly read finding is in. remarks: assumptions made on the way.
     unusable: findings that were reported but cannot be used here. against_reports: readings that contradict a report of
-    the same finding; the reading is what counts.
+    the same finding; the reading is what counts. unproved: pairs of which what was told cannot be so while the other
+    stands (a seized shaft, and the current of a machine that turns): it is named, and it is no evidence.
     """
 
     likelihoods: Evidence
@@ -77,6 +80,7 @@ class CaseEvidence:
     remarks: tuple[str, ...]
     unusable: tuple[str, ...]
     against_reports: tuple[AgainstReport, ...] = ()
+    unproved: tuple[ConflictPair, ...] = ()
 
 
 def reported(finding: Finding, state: str, reliability: float) -> Triple:
@@ -96,7 +100,10 @@ def gather(
     pieces = [*_readings(knowledge, case, figures), *_reports(knowledge, reports)]
     touched = {p.finding for p in pieces}
     read = {p.finding for p in pieces if p.state == READING}
-    explicit = _merged([p for p in pieces if p.finding in usable and (p.state == READING or p.finding not in read)])
+    states = {p.finding: _state(knowledge.findings[p.finding], p, figures.clear_reading) for p in reversed(pieces)}
+    doubted = tuple(_unproved(knowledge, case, reports, (states, read)))
+    usable_reports = usable - read - {pair.unproved for pair in doubted}
+    explicit = _merged([p for p in pieces if p.finding in (usable if p.state == READING else usable_reports)])
     silent = _silent(knowledge, net, case, touched | net.shell_bound | _in_circumstances(knowledge, case))
     evidence = Evidence(
         np.array([net.index(p.finding) for p in explicit], np.intp),
@@ -105,7 +112,6 @@ def gather(
         _powers(silent, _weight_of_silence(knowledge, net, case, (len(touched), len(silent)), figures)),
     )
     tempered = np.concatenate([evidence.likelihood, evidence.silent_likelihood])
-    states = {p.finding: _state(knowledge.findings[p.finding], p, figures.clear_reading) for p in reversed(pieces)}
     aside = tuple(dict.fromkeys(p.finding for p in pieces if p.finding not in usable))
     return CaseEvidence(
         evidence,
@@ -115,7 +121,25 @@ def gather(
         tuple(_remarks(knowledge, net, case, pieces, aside)),
         aside,
         tuple(_against_reports(knowledge, explicit, reports, figures.contradicting_reading)),
+        doubted,
     )
+
+
+def _unproved(
+    knowledge: Knowledge, case: Case, reports: Sequence[Report], told: tuple[Mapping[str, str], set[str]]
+) -> Iterator[ConflictPair]:
+    """Pairs of which the one that was told is not believed; in an opened compressor what was read before is older.
+
+    told: every state, and the findings that numbers tell.
+    """
+    states, read = told
+    stalled = STANDS[0] in read and states.get(STANDS[0]) == STANDS[1]
+    if stalled or opened(knowledge, case, reports):
+        return
+    for pair in knowledge.conflicts:
+        weighed = pair.unproved and pair.unproved not in read and pair.fits(states)
+        if weighed and (pair.by == "any" or pair.other in read):
+            yield pair
 
 
 def _against_reports(
@@ -161,15 +185,24 @@ def _readings(knowledge: Knowledge, case: Case, figures: EvidenceFigures) -> lis
 def _beyond(row: ReadingRow, bearing: Bearing, reading: Reading) -> frozenset[str]:
     """The states that a number outside of its sound range is on the side of; none of one within it.
 
+    Where sources state limits apart it has to be beyond the laxest of them.
     Where sound machines read a little beyond the limit, it has to be beyond it by its own uncertainty; not so where the
     scale is of decades, as of insulation.
     """
     if row.edge_counts:
-        return frozenset({bearing.low, bearing.high})
+        return frozenset(_edges(row, bearing, reading))
     (low, high), logarithmic = row.normal, row.scale == "log10"
     x, around = (math.log10(reading.value), 0.0) if logarithmic else (reading.value, reading.uncertainty)
     least, most = low - (around if row.stray else 0.0), high + (around if row.stray_high else 0.0)
     return frozenset({bearing.low} if x < least else {bearing.high} if x > most else ())
+
+
+def _edges(row: ReadingRow, bearing: Bearing, reading: Reading) -> Iterator[str]:
+    """The sides on which a number near a limit may be a clear sign: all but those on which its doubt reaches inside."""
+    if row.sure_low is None or reading.value + reading.uncertainty < row.sure_low:
+        yield bearing.low
+    if row.sure_high is None or reading.value - COVERAGE * reading.uncertainty > row.sure_high:
+        yield bearing.high
 
 
 def _number(row: ReadingRow, reading: Reading) -> str:

@@ -81,6 +81,14 @@ def _open_three(closed: list[Measured]) -> Outcome:
     return Measured(OPEN)
 
 
+def protector_open(facts: Facts, g: FieldReadings) -> bool:
+    """Whether no pair conducts, or only start to run of a single-phase motor does: the protector sits in the common."""
+    closed = [r is not None for r in _terminals(g)]
+    if kind(facts, g) != "start and run":
+        return not any(closed)
+    return closed == [False, False, True] or (not any(closed)) or (sum(closed) == 1 and not g.windings_labelled)
+
+
 def _open_single(g: FieldReadings) -> Outcome:
     verdict, why, _ = judged(_start_run(g))
     if verdict == "open run winding":

@@ -92,6 +92,7 @@ RULES = (
     _wet("condensing-over-leaving-water", _HIGH, "condenser_leaving_temperature", circuit.over_leaving),
     Rule("compression-ratio", circuit.PRESSURES, "running", circuit.pressure_ratio),
     Rule("pressure-difference-running", circuit.PRESSURES, "running", duty.pressure_difference),
+    Rule("evaporating-unmoved", circuit.PRESSURES, "running", duty.evaporating_unmoved, saturation=True),
     Rule(
         "isentropic-efficiency",
         (_LOW, _HIGH, "suction_temperature", _HOT),

@@ -25,6 +25,7 @@ from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
 from witnessmark.diagnosis.evidence.circuit_numbers import PRESSURES, pressure_ratio, too_cold_for_pistons
 from witnessmark.diagnosis.evidence.duty import condenses_nowhere, stalled
 from witnessmark.diagnosis.evidence.field_readings import Clash, Facts, FieldReadings, known, three
+from witnessmark.diagnosis.evidence.motor_numbers import WINDINGS, protector_open
 from witnessmark.diagnosis.evidence.reading_rules import RULES
 from witnessmark.errors import InputError, OutOfRangeError
 
@@ -190,7 +191,8 @@ def _cold_discharge(facts: Facts, g: FieldReadings) -> Clash | None:
         "it would condense far below the freezing point, where no condenser stands: the circuit is nearly empty, "
         "nothing is pumped, or a unit is wrong"
     )
-    return Clash(("discharge_pressure",), why, "both gauges with their units, and the charge; it is not left to run so")
+    read = tuple(name for name in PRESSURES if getattr(g, name) is not None)
+    return Clash(read, why, "both gauges with their units, and the charge; it is not left to run so")
 
 
 def _cold_for_its_kind(facts: Facts, g: FieldReadings) -> Clash | None:
@@ -241,6 +243,19 @@ def _capacitors(_facts: Facts, g: FieldReadings) -> Clash | None:
 def _slip(share: float) -> bool:
     off = RULES().unit_slip.off
     return any(1 - off <= share * factor <= 1 + off for factor in (1e3, 1e-3, 1e6, 1e-6))
+
+
+def _protector(facts: Facts, g: FieldReadings) -> Clash | None:
+    """Open as an internal protector opens, and nobody says that the winding is cold: no winding is open yet."""
+    cold = g.winding_temperature is not None and g.winding_temperature.value <= RULES().protector.cold
+    if cold or facts.construction == "open-drive" or not g.winding_resistances or not protector_open(facts, g):
+        return None
+    why = "open as an internal protector opens on a hot shell, which is no open winding yet"
+    ask = (
+        "locked out, let the shell cool until it is hand-cold, for hours if need be, then each pair of pins again; "
+        "never bridge the protector; then find what heated it"
+    )
+    return Clash(WINDINGS, why, ask, WINDINGS, heard="protector-open-hot")
 
 
 def _wet_winding(facts: Facts, g: FieldReadings) -> Clash | None:
@@ -302,5 +317,6 @@ CHECKS: tuple[Check, ...] = (
     _cold_for_its_kind,
     _cold_liquid,
     _capacitors,
+    _protector,
     _wet_winding,
 )

@@ -19,6 +19,13 @@ class OpenWinding(data.Row):
     source: SourceId
 
 
+class Protector(data.Row):
+    """Winding temperature up to which no internal protector stands open for heat, K."""
+
+    cold: Positive
+    source: SourceId
+
+
 class SinglePhaseLook(data.Row):
     """Start over run winding from which readings that add up look like a single-phase motor."""
 
@@ -75,7 +82,8 @@ class UnitSlip(data.Row):
 class Lifted(data.Row):
     """Ratio from which gas is clearly lifted, Pa that tell nothing then, K by which it condenses in- or outside.
 
-    small: ratio below which a low lift has a row of its own. stages: refrigerants of low stages.
+    small: ratio below which a low lift has a row of its own. stages: refrigerants of low stages. unmoved, no_heat:
+    ratio, and K over what cools the condenser, below which next to no heat is rejected.
     """
 
     ratio: Annotated[float, Field(gt=1)]
@@ -83,6 +91,8 @@ class Lifted(data.Row):
     few: Positive
     inside: Positive
     outside: Positive
+    unmoved: Annotated[float, Field(gt=1)]
+    no_heat: Positive
     stages: tuple[str, ...]
     source: SourceId
 
@@ -123,6 +133,7 @@ class ReadingRules(data.Row):
     """The data file."""
 
     open_winding: OpenWinding
+    protector: Protector
     single_phase_look: SinglePhaseLook
     start_over_run: Band
     run_capacitor: Band

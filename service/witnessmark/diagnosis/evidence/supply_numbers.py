@@ -42,13 +42,13 @@ def line_share(facts: Facts, g: FieldReadings) -> Outcome:
 
 
 def voltage_unbalance(facts: Facts, g: FieldReadings) -> Outcome:
-    """Greatest deviation from the mean, unless that is no question here."""
+    """Greatest deviation from the mean, unless that is no question here: what a lost leg makes of it is none."""
     hindered = _not_three_phase(facts, VOLTAGES)
     if hindered is None and _at_motor_of_drive(facts, g):
         hindered = SetAside(VOLTAGES, _DRIVE_OUTPUT)
     if hindered or _dead(three(g.line_voltages)):
         return hindered or SetAside(VOLTAGES, "there is no voltage at all, so none to be unbalanced")
-    if lost_by_voltage(g):
+    if lost_by_voltage(g) or _leg_lost(g):
         return None
     return supply_unbalance.unbalance(three(g.line_voltages), "line_voltages").fraction
 
@@ -128,6 +128,12 @@ def lost_by_voltage(g: FieldReadings) -> PhaseFinding | None:
 
 def _lost_by_current(g: FieldReadings) -> PhaseFinding | None:
     return by_currents(supply_unbalance.TABLE().lost_phase, three(g.line_currents))
+
+
+def _leg_lost(g: FieldReadings) -> bool:
+    """Whether currents were read and show a lost leg, which the turning motor feeds back as an unbalanced voltage."""
+    found = None if g.line_currents is None or _dead(g.line_currents) else _lost_by_current(g)
+    return found is not None and found.fault != "readings contradict"
 
 
 def _currents_hindered(facts: Facts, g: FieldReadings) -> SetAside | None:

@@ -28,6 +28,7 @@ from witnessmark.diagnosis.notes.danger import hazards
 from witnessmark.diagnosis.notes.danger_rows import as_ruled
 from witnessmark.diagnosis.notes.errands import besides, errand
 from witnessmark.diagnosis.notes.forms import answered
+from witnessmark.diagnosis.notes.hot_protector import protector
 from witnessmark.diagnosis.notes.joining import joined
 from witnessmark.diagnosis.notes.matches import FAINTEST, THRESHOLD, Excerpt, Match, UnknownBecause
 from witnessmark.diagnosis.notes.mentions import Clause, Mention, Sentence, from_numbers
@@ -133,7 +134,7 @@ def read_note(text: str, machine: Machine = ANY_MACHINE) -> NoteReading:
     heard = [one for one in listening.believable(heard) if one.finding not in unsaid and not _belied(one, numbers)]
     heard = [one for one in heard if not others_parts.has(one.finding, one.named, denied=one.outcome == "absent")]
     merged = _with_learned(ruled, heard, text, listening.plain(heard)) if language.read else [*_unread(ruled)]
-    fitting, others = _by_machine(merged, machine.judged())
+    fitting, others = _by_machine(protector(merged, text), machine.judged())
     settled = {m.finding for m in fitting if m.score >= THRESHOLD}
     spoken = sorted(words.start for m in merged if m.score >= THRESHOLD for words in m.words)
     unmatched = [c.sentence for c, _ in clauses if not _any_within(spoken, c.sentence)]
