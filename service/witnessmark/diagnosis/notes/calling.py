@@ -149,7 +149,7 @@ class Listening:
         if any(is_danger(m.finding) and alarming(m) for m in found):
             return None
         told = self._alarm_words(found, language) or self._suspected() or self._sounds(heard, level, found, language)
-        return told or (None if language.read or found else self._unread())
+        return told or (None if language.read else self._unread())
 
     @cached_property
     def plights(self) -> tuple[str, ...]:

@@ -131,7 +131,8 @@ def read_note(text: str, machine: Machine = ANY_MACHINE) -> NoteReading:
     unsaid |= _of_one_gas(text)
     heard = [one for one in listening.believable(heard) if one.finding not in unsaid and not _belied(one, numbers)]
     heard = [one for one in heard if not others_parts.has(one.finding, one.named, denied=one.outcome == "absent")]
-    merged = _with_learned(ruled, heard, text, listening.plain(heard)) if language.read else [*_unread(ruled)]
+    plain = listening.plain(heard)
+    merged = _with_learned(ruled, heard, text, plain) if language.read else [*_unread(ruled, told=language.danger)]
     fitting, others = _by_machine(merged, machine.judged())
     settled = {m.finding for m in fitting if m.score >= THRESHOLD}
     spoken = sorted(words.start for m in merged if m.score >= THRESHOLD for words in m.words)
@@ -205,8 +206,9 @@ def told_to_reader(text: str) -> list[Ruled]:
 
 
 def _parts(text: str) -> list[Sentence]:
-    words = vocabulary()
-    return [*sentences(tokens(text, words.lexicon), words)]
+    words, others = vocabulary(), language_of(text).no_denial
+    read = tokens(text, words.lexicon)
+    return [*sentences([replace(t, stem=others.get(t.stem, t.stem)) for t in read] if others else read, words)]
 
 
 def clauses_of(text: str) -> list[tuple[Clause, Told]]:
@@ -241,9 +243,13 @@ def _any_within(places: Sequence[int], sentence: Sentence) -> bool:
     return first < len(places) and places[first] < sentence.tokens[-1].end
 
 
-def _unread(found: Iterable[Match]) -> Iterator[Match]:
-    """Of a note in a language that is not read only danger counts, and whether it is denied nobody can say."""
-    yield from (replace(m, state="unknown", unknown_because="unclear") for m in found if is_danger(m.finding))
+def _unread(found: Iterable[Match], *, told: bool) -> Iterator[Match]:
+    """Of a note in a language that is not read only danger counts.
+
+    told: how it is told is known; else nobody can say whether it is denied.
+    """
+    dangers = (m for m in found if is_danger(m.finding))
+    yield from dangers if told else (replace(m, state="unknown", unknown_because="unclear") for m in dangers)
 
 
 def _by_machine(found: Sequence[Match], machine: Machine) -> tuple[list[Match], list[Match]]:
