@@ -26,6 +26,7 @@ _HOW_WARM = re.compile(
     r"|congelador|nevera|camara|cuarto)(?: (?:is|are|was|at|on|en|a|esta))* \d\d"
 )
 """`freezer 20`: a temperature, which may be the fault."""
+_DAY = re.compile(r"\d{1,2}(?:st|nd|rd|th)")
 _PIECE = re.compile(r"[^\W\d_]+(?:'[^\W\d_]+)?|\w+")
 
 
@@ -60,11 +61,13 @@ def read_call(note: str, machine: Machine) -> NoteReading:
     """A call, and where nothing certain is read of it, what it tells beside what it asks for.
 
     `yearly service please, the breaker keeps tripping`: the words of an errand stand between the fault and its reading.
-    Excerpts stand where they stand in the note.
+    Excerpts stand where they stand in the note. An errand holds no word of a fault, so nothing is read of it.
     """
     reading = read_note(note, machine)
+    if errand(note):
+        return replace(reading, matches=(), candidates=(), call_back=None, readings={}, shares={})
     beside = besides(note)
-    if beside == note or errand(note) or any(match.state != "unknown" for match in reading.matches):
+    if beside == note or any(match.state != "unknown" for match in reading.matches):
         return reading
     again = read_note(beside, machine)
     return replace(again, facts=reading.facts) if again.matches else reading
@@ -100,7 +103,8 @@ def _wordings(name: str) -> re.Pattern[str]:
 
 
 def _plain(piece: str) -> bool:
-    return piece in _words() or piece.isdecimal() or is_asset(piece)
+    known = piece in _words() or piece.removesuffix("'s") in _words()
+    return known or piece.isdecimal() or _DAY.fullmatch(piece) is not None or is_asset(piece)
 
 
 @cache
