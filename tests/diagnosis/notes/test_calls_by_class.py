@@ -1,4 +1,4 @@
-"""Calls in classes of wording: danger in Portuguese and in passing, office and planned work, everyday faults in odd words.
+"""Calls by class: danger in Portuguese and in passing, office and planned work, everyday faults in odd words.
 
 Constructed, the lists (told/) before the rules; the worst wrong answer of a class stands first.
 """

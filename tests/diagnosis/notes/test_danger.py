@@ -111,7 +111,6 @@ def test_every_hazard_has_wording() -> None:
         ("alarm all night", "alarm words, but nothing understood"),
         ("Es riecht nach Gas und mir ist schwindlig", "danger words of a language that is not read"),
         ("Il y a une odeur de gaz et de la fumée", "danger words of a language that is not read"),
-        ("o freezer está a arder de febre, apanhei frio e ardeu", "danger words of a language that is not read"),
         ("c'è puzza e capogiro nella cella", "danger words of a language that is not read"),
     ],
 )

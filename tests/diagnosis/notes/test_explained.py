@@ -1,4 +1,4 @@
-"""What sounds like danger and is explained by other words. Worst: people stay beside it since a harmless word stood in the note."""
+"""What sounds like danger and is explained by other words. Worst: people stay beside it for a harmless word."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ def test_what_is_explained_stops_no_machine(text: str) -> None:
 
 
 def test_a_history_of_alarms_is_past_and_filed() -> None:
-    note = "alarm history: HP trip 3 Feb, cleared. Gas detection 11 Feb, test by the inspector. Nothing active. Please file."
+    note = "alarm history: HP trip 3 Feb, cleared. Gas detector 11 Feb, inspector test. No active alarms. Please file."
     done = dispatch_call(Case(), note)
     assert done.advice.priority.kind == "planned-work"
     assert done.call_back == ""

@@ -8,13 +8,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from witnessmark import data
 from witnessmark.data import Row
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.catalogue.row_files import FOLDER, PACKAGE
 from witnessmark.diagnosis.notes.apart import one_of
+from witnessmark.diagnosis.notes.matches import Match
 from witnessmark.diagnosis.notes.tokens import fold
 from witnessmark.reference import SourceId
 
@@ -91,6 +92,16 @@ def explained(text: str, dangers: Sequence[tuple[str, tuple[Span, ...]]]) -> Exp
     return held if all(held.has(finding, spans) for finding, spans in dangers) else Explained()
 
 
+def characters(match: Match) -> tuple[Span, ...]:
+    """Where the words of a match stand."""
+    return tuple((words.start, words.end) for words in match.words)
+
+
+def ended(found: Iterable[Match]) -> list[Match]:
+    """What a history tells of was so once."""
+    return [replace(match, state="unknown", unknown_because="history") for match in found]
+
+
 def _inside(span: Span, window: Span) -> bool:
     return window[0] <= span[0] and span[1] <= window[1]
 
@@ -102,16 +113,22 @@ def _window(row: Explanation, folded: str, places: Sequence[int]) -> Span | None
         return None
     if not row.near:
         return EVERYWHERE
-    return next((_of_note(span, folded, places) for span in _together(found)), None)
+    ends = one_of(EXPLAINED().ends)
+    spans = (span for span in _together(found) if not ends.search(folded, *span))
+    return next((_of_note(span, folded, places) for span in spans), None)
 
 
 def _together(found: Sequence[Sequence[re.Match[str]]]) -> Iterator[Span]:
     """Where one wording of each group stands near the others: the nearest to each of the first group."""
     for first in found[0]:
-        nearest = [min(group, key=lambda m, at=first.start(): abs(m.start() - at)) for group in found]  # type: ignore[misc]
+        nearest = [_nearest(group, first.start()) for group in found]
         start, end = min(m.start() for m in nearest), max(m.end() for m in nearest)
         if end - start <= _SPREAD:
             yield start, end
+
+
+def _nearest(group: Sequence[re.Match[str]], place: int) -> re.Match[str]:
+    return min(group, key=lambda found: abs(found.start() - place))
 
 
 def _of_note(span: Span, folded: str, places: Sequence[int]) -> Span:

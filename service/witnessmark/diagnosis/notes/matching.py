@@ -26,7 +26,7 @@ from witnessmark.diagnosis.notes.beside.language import Language, language_of
 from witnessmark.diagnosis.notes.calling import CallBack, Listening, alarming
 from witnessmark.diagnosis.notes.danger import hazards
 from witnessmark.diagnosis.notes.danger_rows import as_ruled
-from witnessmark.diagnosis.notes.explained import Explained, explained
+from witnessmark.diagnosis.notes.explained import Explained, characters, ended, explained
 from witnessmark.diagnosis.notes.forms import answered
 from witnessmark.diagnosis.notes.joining import joined
 from witnessmark.diagnosis.notes.matches import Excerpt, Match, UnknownBecause
@@ -126,9 +126,9 @@ def read_note(text: str, machine: Machine = ANY_MACHINE) -> NoteReading:
     text = answered(text)
     clauses, language, numbers = clauses_of(text), language_of(text), numbers_in(text)
     told_of = _told_of(clauses, numbers, machine)
-    why = explained(text, [(m.finding, _characters(m)) for m in told_of if is_danger(m.finding) and alarming(m)])
+    why = explained(text, [(m.finding, characters(m)) for m in told_of if is_danger(m.finding) and alarming(m)])
     listening, others_parts = Listening(clauses, why.alarm), Others([clause for clause, _ in clauses])
-    ruled = _of_compressor(_merged(m for m in told_of if not why.has(m.finding, _characters(m))), others_parts)
+    ruled = _of_compressor(_merged(m for m in told_of if not why.has(m.finding, characters(m))), others_parts)
     heard = shipped().hear(text, telling(ruled, numbers)) if language.read else []
     unsaid = misheard(numbers) - {m.finding for m in ruled}
     unsaid |= _of_one_gas(text)
@@ -137,7 +137,7 @@ def read_note(text: str, machine: Machine = ANY_MACHINE) -> NoteReading:
     heard = [one for one in heard if not _explained(one, why, listening)]
     plain = listening.plain(heard)
     merged = _with_learned(ruled, heard, text, plain) if language.read else [*_unread(ruled, told=language.danger)]
-    fitting, others = _by_machine(_ended(merged) if why.ended else merged, machine.judged())
+    fitting, others = _by_machine(ended(merged) if why.ended else merged, machine.judged())
     settled = {m.finding for m in fitting if m.score >= THRESHOLD}
     spoken = sorted(words.start for m in merged if m.score >= THRESHOLD for words in m.words)
     unmatched = [c.sentence for c, _ in clauses if not _any_within(spoken, c.sentence)]
@@ -235,20 +235,11 @@ def _told_of(clauses: Iterable[tuple[Clause, Told]], numbers: Sequence[Number], 
     return [match for found in of_parts for match in found if match.finding not in no]
 
 
-def _characters(match: Match) -> tuple[tuple[int, int], ...]:
-    return tuple((words.start, words.end) for words in match.words)
-
-
 def _explained(one: Heard, why: Explained, listening: Listening) -> bool:
     """Whether what was learned sounds like danger for no other words than those that are explained."""
     if not why.rows or listening.plights or listening.suspected:
         return False
     return one.finding == DANGER or (is_danger(one.finding) and why.has(one.finding, one.named))
-
-
-def _ended(found: Iterable[Match]) -> list[Match]:
-    """What a history tells of was so once."""
-    return [replace(m, state="unknown", unknown_because="history") for m in found]
 
 
 def _with_learned(ruled: Sequence[Match], heard: Sequence[Heard], text: str, plain: frozenset[str]) -> list[Match]:

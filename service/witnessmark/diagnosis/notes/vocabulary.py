@@ -112,7 +112,7 @@ def compiled(
 
     more: concepts of other files, looked up in the same pass, that no pattern of this file uses. other: words
     of another language; no misspelt word is taken for one of them. misspelt: words of which one slip is heard, and
-    those near them that are none. outside: concepts like `more` in another language, not taken for misspelt words either.
+    those near them that are none. outside: more of another language.
     """
     concepts: dict[str, tuple[str, ...]] = {**file.concepts, "DECOY": file.decoys.words}
     short = {key: tuple(words.split()) for key, words in file.words.abbreviations.items()}
