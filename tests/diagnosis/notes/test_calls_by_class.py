@@ -8,7 +8,7 @@ from __future__ import annotations
 import pytest
 from tests.diagnosis.notes.test_danger_told import fires, rows
 
-from witnessmark.diagnosis.case import Case
+from witnessmark.diagnosis.case import Case, Machine
 from witnessmark.diagnosis.dispatching import dispatch_call
 from witnessmark.diagnosis.notes.matching import plights_of, read_note
 
@@ -83,3 +83,11 @@ def test_a_breaker_that_does_not_hold_and_a_machine_that_pumps_nothing_stay_off(
 )
 def test_what_somebody_had_is_no_history(text: str) -> None:
     assert dispatch_call(Case(), text).advice.priority.level == 1
+
+
+def test_what_cannot_turn_backwards_is_not_supposed_to() -> None:
+    """A single-phase machine has no order of phases; both findings are needed."""
+    note = "new transformer yesterday, runs but suction and discharge are equal"
+    assert dispatch_call(Case(), note).advice.operation.advice == "stop"
+    assert dispatch_call(Case(Machine(phases="single-phase")), note).advice.operation.advice != "stop"
+    assert dispatch_call(Case(), "runs but suction and discharge are equal").advice.operation.advice != "stop"

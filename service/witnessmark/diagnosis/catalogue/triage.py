@@ -192,8 +192,8 @@ def dangling(words: Triage, known: Knowledge) -> Iterator[str]:
     for sign in words.sign:
         yield from unknown("triage", (*sign.findings, *sign.low, *sign.high, *sign.unless_denied), known.findings)
     yield from unknown("triage", [row.finding for row in words.extreme], known.findings)
-    for row in words.supposed:
-        yield from unknown("triage", (row.finding, *row.told), known.findings)
+    for both in words.supposed:
+        yield from unknown("triage", (both.finding, *both.told), known.findings)
     yield from unknown("triage", (*words.leak.findings, *words.damage.findings), known.findings)
     for part in words.part.values():
         yield from unknown("triage", part.unless, known.findings)

@@ -137,7 +137,7 @@ def _of_note(span: Span, folded: str, places: Sequence[int]) -> Span:
     for word in one_of(EXPLAINED().ends).finditer(folded, start, end):
         if word.end() <= span[0]:
             start = word.end()
-        elif word.start() >= span[1]:
+        else:
             end = word.start()
             break
     return places[min(start, len(places) - 1)], places[end - 1] + 1
