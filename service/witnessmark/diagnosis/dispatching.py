@@ -17,7 +17,7 @@ from witnessmark.diagnosis.answer.inquiry import Inquiry, inquire
 from witnessmark.diagnosis.answer.operation import EVIDENCE, operation
 from witnessmark.diagnosis.answer.plights import explained, urgency_in, with_plights
 from witnessmark.diagnosis.answer.priority import Unheard, priority
-from witnessmark.diagnosis.answer.safety import abnormal, notices
+from witnessmark.diagnosis.answer.safety import abnormal, notices, supposed
 from witnessmark.diagnosis.answer.verdict import sound
 from witnessmark.diagnosis.case import MACHINE_WORDS, Case, Fluid, Machine, Report, Urgency
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
@@ -125,7 +125,7 @@ def dispatch_call(
     inquiry = inquire(everything, told, BRIEF, brief=True)
     beyond = extremes({**reading.shares, **reading.readings}, told, _refrigerant(reading.facts))
     good = not abnormal(inquiry) and not beyond and bool(case.findings or case.readings)
-    signalled = (*_heard(everything, reading, good=good), *alarms(beyond))
+    signalled = (*_heard(everything, reading, good=good), *alarms(beyond), *supposed(inquiry))
     doubtful = tuple(key for key in dict.fromkeys(signalled) if key not in inquiry.unproved)
     signs = {**dict.fromkeys(doubtful, "present"), **abnormal(inquiry)}
     fired = notices(inquiry, (*doubtful, *heard(told, beyond)))

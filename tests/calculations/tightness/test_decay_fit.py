@@ -139,7 +139,7 @@ def test_the_bound_of_the_climb_covers_the_leak_put_in(count: int, spread: float
     """2000 seeded draws: at 95 % at least 93 % of the bounds lie above the leak, and not by a factor of ten.
 
     Of 200 draws the share has a standard error of 1.5 %: some seeds passed and some failed by luck. The promise is
-    95 %; 40 readings with a scatter of 3 Pa keep it in 93.2 % (92.2 to 94.0 %) of 3000, and miss by little where they do.
+    95 %; 40 readings with a scatter of 3 Pa keep it in 93.2 % (92.2 to 94.0 %) of 3000, and miss by little.
     """
     times = np.linspace(0, 3600, count).tolist()
     highs = np.array([fit_decay(readings(leaking, s, spread, times)).climb_high for s in range(2000)])

@@ -7,7 +7,7 @@ import pytest
 from witnessmark.data import DataError
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.notes import danger
-from witnessmark.diagnosis.notes.danger_rows import DANGER, danger_concepts, signs, undefined
+from witnessmark.diagnosis.notes.danger_rows import DANGER, danger_concepts, foreign_danger, signs, undefined
 from witnessmark.diagnosis.notes.matching import alarms, read_note
 from witnessmark.diagnosis.notes.telling import is_danger
 
@@ -48,6 +48,7 @@ def fired(text: str) -> set[str]:
         ("huele a gas en la cocina", "refrigerant-smell"),
         ("sale humo del compresor", "smoke-seen"),
         ("odore di gas, fumo", "refrigerant-smell"),
+        ("tem cheiro de gás e muita fumaça na loja", "refrigerant-smell"),
     ],
 )
 def test_danger_fires_its_rule(text: str, hazard: str) -> None:
@@ -99,7 +100,8 @@ def test_every_hazard_has_a_rule_that_forbids_power_and_a_start() -> None:
 
 def test_every_hazard_has_wording() -> None:
     assert {row.finding for row in DANGER().danger} == HAZARDS
-    assert all(name in danger_concepts() for sign in signs() for names, _ in sign.slots for name in names)
+    known = danger_concepts().keys() | foreign_danger().keys()
+    assert all(name in known for sign in signs() for names, _ in sign.slots for name in names)
 
 
 @pytest.mark.parametrize(
@@ -109,7 +111,6 @@ def test_every_hazard_has_wording() -> None:
         ("alarm all night", "alarm words, but nothing understood"),
         ("Es riecht nach Gas und mir ist schwindlig", "danger words of a language that is not read"),
         ("Il y a une odeur de gaz et de la fumée", "danger words of a language that is not read"),
-        ("tem cheiro de gás e muita fumaça na loja", "danger words of a language that is not read"),
         ("c'è puzza e capogiro nella cella", "danger words of a language that is not read"),
     ],
 )

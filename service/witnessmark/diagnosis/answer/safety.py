@@ -9,7 +9,7 @@ from witnessmark.diagnosis.answer.inquiry import Inquiry
 from witnessmark.diagnosis.case import Fluid
 from witnessmark.diagnosis.catalogue.action_rows import ModeAtLeast, SafetyRule
 from witnessmark.diagnosis.catalogue.rows import Knowledge
-from witnessmark.diagnosis.catalogue.triage import has
+from witnessmark.diagnosis.catalogue.triage import has, triage
 from witnessmark.diagnosis.evidence.reports import NORMAL_STATES
 from witnessmark.diagnosis.result import SafetyNotice
 
@@ -106,3 +106,11 @@ def _cautions(rule: SafetyRule, inquiry: Inquiry) -> tuple[str, ...]:
     """Without the warning of a flame where the refrigerant is known not to burn."""
     fluid = inquiry.case.fluid
     return tuple(key for key in rule.cautions if fluid is None or getattr(fluid, _OF_THE_FLUID.get(key, ""), True))
+
+
+def supposed(inquiry: Inquiry) -> tuple[str, ...]:
+    """What reports together make one act on as if it had been told, of a machine that can have it."""
+    told = {report.finding for report in inquiry.case.findings if report.state == "present"}
+    rows = (row.finding for row in triage().supposed if told.issuperset(row.told))
+    known, machine = inquiry.knowledge.findings, inquiry.case.machine.judged()
+    return tuple(finding for finding in rows if known[finding].applies.to(machine))

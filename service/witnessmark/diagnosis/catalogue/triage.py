@@ -154,6 +154,13 @@ class Plight(Row):
     urgency: Urgency | None = None
 
 
+class Supposed(Row):
+    """A finding that one acts on as if it had been told, where all of `told` were told as present."""
+
+    finding: str
+    told: tuple[str, ...]
+
+
 class Triage(Row):
     """All of it; words by id."""
 
@@ -167,6 +174,7 @@ class Triage(Row):
     leak: Leak
     plight: dict[str, Plight] = Field(default_factory=dict)
     extreme: tuple[ExtremeRow, ...] = ()
+    supposed: tuple[Supposed, ...] = ()
     question: Annotated[tuple[Question, ...], Field(min_length=1)]
 
 
@@ -196,6 +204,8 @@ def dangling(words: Triage, known: Knowledge) -> Iterator[str]:
     for sign in words.sign:
         yield from unknown("triage", (*sign.findings, *sign.low, *sign.high, *sign.unless_denied), known.findings)
     yield from unknown("triage", [row.finding for row in words.extreme], known.findings)
+    for both in words.supposed:
+        yield from unknown("triage", (both.finding, *both.told), known.findings)
     yield from unknown("triage", (*words.leak.findings, *words.damage.findings), known.findings)
     for part in words.part.values():
         yield from unknown("triage", part.unless, known.findings)

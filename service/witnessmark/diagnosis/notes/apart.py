@@ -67,7 +67,7 @@ def _belied(finding: str, clause: Clause) -> bool:
     """Whether words that are no sign of it stand in the clause, and no denial before them."""
     words = APART().belied.get(finding, ())
     folded, places = fold(clause.words)
-    found = _one_of(words).search(folded) if words else None
+    found = one_of(words).search(folded) if words else None
     if found is None:
         return False
     first = min(clause.tokens_of(clause.start + places[found.start()], clause.start + places[found.end() - 1] + 1))
@@ -79,15 +79,15 @@ def _elsewhere(finding: str, clause: Clause, named: Sequence[tuple[int, int]]) -
     if finding not in APART().findings:
         return False
     words, places = fold(clause.words)
-    if _one_of(APART().own).search(words):
+    if one_of(APART().own).search(words):
         return False
     start, end = (place - clause.start for place in (named[0][0], named[-1][1]))
-    found = ((places[m.start()], places[m.end() - 1] + 1) for m in _one_of(APART().parts).finditer(words))
+    found = ((places[m.start()], places[m.end() - 1] + 1) for m in one_of(APART().parts).finditer(words))
     return any(a < end and len(clause.words[b:start].split()) <= _ASIDE for a, b in found)
 
 
 @cache
-def _one_of(words: tuple[str, ...]) -> re.Pattern[str]:
-    """Any of the words, whole."""
+def one_of(words: tuple[str, ...]) -> re.Pattern[str]:
+    """Any of the words, whole; a star stands for any ending."""
     each = (r"[ -]+".join(map(re.escape, word.split())).replace(r"\*", r"[^\W_]*") for word in words)
     return re.compile(rf"(?<![^\W_])(?:{'|'.join(sorted(each, key=len, reverse=True))})(?![^\W_])")

@@ -78,9 +78,13 @@ class CallBack:
 
 @dataclass(frozen=True)
 class Listening:
-    """The clauses of a note with the machine that each is told of, asked for what may be danger."""
+    """The clauses of a note with the machine that each is told of, asked for what may be danger.
+
+    aside: words of alarm that something else in the note explains.
+    """
 
     clauses: Sequence[tuple[Clause, Told]]
+    aside: frozenset[str] = frozenset()
 
     @cached_property
     def calm(self) -> list[tuple[Clause, frozenset[int]]]:
@@ -170,8 +174,8 @@ class Listening:
         """A call back, where no danger was understood. level: score from which the learned reader may ask for one."""
         if any(is_danger(m.finding) and alarming(m) for m in found):
             return None
-        told = self._alarm_words(found, language) or self._suspected() or self._sounds(heard, level, found, language)
-        return told or (None if language.read or found else self._unread())
+        told = self._alarm_words(found, language) or self.suspected or self._sounds(heard, level, found, language)
+        return told or (None if language.read else self._unread())
 
     @cached_property
     def plights(self) -> tuple[str, ...]:
@@ -197,7 +201,8 @@ class Listening:
                 return CallBack(reason, tuple(words[:_SHOWN]))
         return None
 
-    def _suspected(self) -> CallBack | None:
+    @cached_property
+    def suspected(self) -> CallBack | None:
         """Somebody seems to be in trouble, in words that name no hazard."""
         told = (mention for clause, by in self.clauses for mention in _open(clause, by, suspects(clause)))
         words = [excerpt for m in told for excerpt in excerpts([(m.start, m.end)], self.clauses[0][0].text)]
@@ -206,7 +211,8 @@ class Listening:
     def _told(self, name: str) -> Iterator[Excerpt]:
         for clause, by in self.clauses:
             told = _open(clause, by, alarm_mentions(clause, name))
-            yield from excerpts([(mention.start, mention.end) for mention in told], clause.text)
+            loud = [(m.start, m.end) for m in told if clause.text[m.start : m.end].lower() not in self.aside]
+            yield from excerpts(loud, clause.text)
 
     def _sounds(
         self, heard: Sequence[Heard], level: float, found: Sequence[Match], language: Language

@@ -24,6 +24,7 @@ Hidden = Mapping[int, Collection[tuple[frozenset[int], bool]]]
 """Tokens that something harmless explains, with the words that explain them, and whether they do so firmly."""
 _TOUCHING = 2
 """Slots that must stand within so few words must touch: `fire alarm`, not `fire at the alarm`."""
+_ARTICLES = frozenset({"the", "a", "an", "from"})
 _TRIED = 6
 """Places of a slot that are tried: a clause that says `smoke` often tells no more than one that says it once."""
 
@@ -120,12 +121,22 @@ def _explaining(sentence: Sentence) -> Hidden:
     spans: dict[int, set[tuple[frozenset[int], bool]]] = {}
     for sign in _possible(sentence):
         for tokens in () if sign.finding else _found(sentence, sign, {}):
-            for k in tokens:
+            for k in () if _ruled_out(sentence, tokens) else tokens:
                 spans.setdefault(k, set()).add((tokens, sign.firm))
     for tokens in proper_names(sentence.tokens):
         for k in tokens:
             spans.setdefault(k, set()).add((tokens, True))
     return spans
+
+
+def _ruled_out(sentence: Sentence, tokens: frozenset[int]) -> bool:
+    """`smells rotten, it is not the drain`: a thing that would be harmless is said not to be it."""
+    return any(_not_the(sentence, k) for k in tokens if not tokens.intersection(range(k - 2, k)))
+
+
+def _not_the(sentence: Sentence, k: int) -> bool:
+    stems = [token.stem for token in sentence.tokens[max(k - 3, 0) : k]]
+    return bool(stems) and stems[-1] in _ARTICLES and "not" in stems[-3:-1]
 
 
 @cache

@@ -1,11 +1,11 @@
-"""The rows of knowledge/danger.toml, and the concepts they add to the vocabulary."""
+"""The rows of knowledge/danger.toml and portuguese.toml, and the concepts they add to the vocabulary."""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, partial
 
 from witnessmark import data
 from witnessmark.data import Row
@@ -20,6 +20,7 @@ PLIGHT = "~plight "
 """Stands, with the id of the plight, for a finding where people need words of their own on the phone."""
 ALARMS = (f"{MARK}ALARM-WORD", f"{MARK}SOUNDING")
 """Concepts of an alarm and of its sounding."""
+_OF_PEOPLE = (SUSPECT, PLIGHT)
 ALARM, ALONE, NOT_HEARD, STRANGE = f"{MARK}~alarm", f"{MARK}~alone", f"{MARK}~not-heard", f"{MARK}~strange"
 
 
@@ -119,7 +120,19 @@ class Danger(Row):
     names: Names
 
 
+class OtherDanger(Row):
+    """Danger in another language: more words of concepts, concepts of its own, and rows."""
+
+    source: SourceId
+    reviewed: str
+    concepts: dict[str, tuple[str, ...]]
+    danger: tuple[DangerRow, ...]
+    plight: tuple[PlightRow, ...]
+    harmless: tuple[HarmlessRow, ...]
+
+
 DANGER = data.table(PACKAGE, f"{FOLDER}/danger.toml", Danger)
+PORTUGUESE = data.table(PACKAGE, f"{FOLDER}/portuguese.toml", OtherDanger)
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,21 +154,20 @@ class Sign:
 @cache
 def signs() -> tuple[Sign, ...]:
     """Every row of words: danger, harmless, what is suspect, and plights of people."""
-    rows = ((row, words) for row in DANGER().danger for words in row.words)
-    danger = [
-        Sign(row.finding, _slots(words), row.within, faint=row.faint, plain=row.plain, alone=row.alone)
-        for row, words in rows
-    ]
-    danger += [
-        Sign(row.finding, _slots(words), row.within, plain=True)
-        for row in DANGER().plight
-        for words in row.words
-        if row.finding
-    ]
-    harmless = (Sign("", _slots(words), row.within, row.firm) for row in DANGER().harmless for words in row.words)
     suspect = (Sign(SUSPECT, _slots(words), row.within) for row in DANGER().suspect for words in row.words)
-    plights = (Sign(PLIGHT + row.plight, _slots(words), row.within) for row in DANGER().plight for words in row.words)
-    return (*danger, *harmless, *suspect, *plights)
+    return (*_signs_of(DANGER()), *suspect, *_signs_of(PORTUGUESE()))
+
+
+def _signs_of(file: Danger | OtherDanger) -> Iterator[Sign]:
+    for row in file.danger:
+        told = partial(Sign, row.finding, faint=row.faint, plain=row.plain, alone=row.alone)
+        yield from (told(slots=_slots(words), within=row.within) for words in row.words)
+    for plight in file.plight:
+        if plight.finding:
+            yield from (Sign(plight.finding, _slots(words), plight.within, plain=True) for words in plight.words)
+        yield from (Sign(PLIGHT + plight.plight, _slots(words), plight.within) for words in plight.words)
+    for harmless in file.harmless:
+        yield from (Sign("", _slots(words), harmless.within, harmless.firm) for words in harmless.words)
 
 
 def _slots(words: str) -> tuple[tuple[tuple[str, ...], bool], ...]:
@@ -168,10 +180,31 @@ def danger_concepts() -> dict[str, tuple[str, ...]]:
     """Wordings of every name that a sign uses; a literal word is its own."""
     concepts = {MARK + name: _written(words) for name, words in DANGER().concepts.items()}
     alarm = DANGER().alarm
-    literal = {name: (name.removeprefix(MARK),) for name in _names() if name not in concepts}
+    literal = {name: (name.removeprefix(MARK),) for name in _names() if not name.removeprefix(MARK).isupper()}
+    literal = {name: words for name, words in literal.items() if name not in foreign_danger()}
     lists = {ALARM: alarm.words, ALONE: alarm.alone, NOT_HEARD: alarm.not_heard}
     read = {word for words in (*concepts.values(), alarm.words, alarm.alone) for word in words}
     return {**literal, **concepts, **lists, STRANGE: tuple(word for word in alarm.not_heard if word not in read)}
+
+
+@cache
+def foreign_danger() -> dict[str, tuple[str, ...]]:
+    """Wordings of another language by the name of their concept: none is what a misspelt word is taken for."""
+    own = {name for row in _all_words(DANGER()) for name in _literal(row)}
+    literal = {name for row in _all_words(PORTUGUESE()) for name in _literal(row)} - own
+    concepts = {MARK + name: words for name, words in PORTUGUESE().concepts.items()}
+    return {**concepts, **{MARK + name: (name,) for name in literal}}
+
+
+def _all_words(file: Danger | OtherDanger) -> Iterator[str]:
+    suspect = file.suspect if isinstance(file, Danger) else ()
+    for row in (*file.danger, *file.plight, *file.harmless, *suspect):
+        yield from row.words
+
+
+def _literal(words: str) -> Iterator[str]:
+    names = (name for part in words.split() for name in part.removeprefix(">").split("|"))
+    yield from (name for name in names if not name.isupper())
 
 
 def _written(words: Iterable[str]) -> tuple[str, ...]:
@@ -227,10 +260,10 @@ def _names() -> Iterator[str]:
 
 def undefined(findings: Iterable[str]) -> Iterator[str]:
     """What the rows name that there is not. findings: ids of those that there are."""
-    of_plights = {row.finding for row in DANGER().plight if row.finding}
-    named = {row.finding for row in DANGER().danger} | of_plights | needs(faint=True).keys() | {*as_ruled()}
-    named.add(DANGER().alarm.of_goods.finding)
+    of_signs = {sign.finding for sign in signs() if sign.finding and not sign.finding.startswith(_OF_PEOPLE)}
+    named = of_signs | needs(faint=True).keys() | {*as_ruled(), DANGER().alarm.of_goods.finding}
     yield from (f"danger.toml: unknown finding {key}" for key in sorted(named.difference(findings)))
     used = {name.removeprefix(MARK) for name in _names()}
     capitals = {name for name in used if name.isupper()}
-    yield from (f"danger.toml: undefined concept {name}" for name in sorted(capitals - DANGER().concepts.keys()))
+    known = DANGER().concepts.keys() | PORTUGUESE().concepts.keys()
+    yield from (f"danger.toml: undefined concept {name}" for name in sorted(capitals - known))

@@ -26,6 +26,7 @@ _HOW_WARM = re.compile(
     r"|congelador|nevera|camara|cuarto)(?: (?:is|are|was|at|on|en|a|esta))* \d\d"
 )
 """`freezer 20`: a temperature, which may be the fault."""
+_DAY = re.compile(r"\d{1,2}(?:st|nd|rd|th)")
 _PIECE = re.compile(r"[^\W\d_]+(?:'[^\W\d_]+)?|\w+")
 
 
@@ -106,7 +107,8 @@ def _wordings(name: str) -> re.Pattern[str]:
 
 
 def _plain(piece: str) -> bool:
-    return piece in _words() or piece.isdecimal() or is_asset(piece)
+    known = piece in _words() or piece.removesuffix("'s") in _words()
+    return known or piece.isdecimal() or _DAY.fullmatch(piece) is not None or is_asset(piece)
 
 
 @cache

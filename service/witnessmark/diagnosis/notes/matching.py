@@ -9,7 +9,6 @@ state. A match is a proposal: show it to the technician, who confirms it, before
 
 from __future__ import annotations
 
-import re
 from bisect import bisect_left
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
@@ -20,19 +19,20 @@ from witnessmark.diagnosis.notes.apart import Others
 from witnessmark.diagnosis.notes.assertions.assertion import Assertion, Kind, assertion, tells_fault
 from witnessmark.diagnosis.notes.assertions.scope import Scope
 from witnessmark.diagnosis.notes.assertions.subjects import Told
+from witnessmark.diagnosis.notes.beside.explained import Explained, characters, ended, explained
 from witnessmark.diagnosis.notes.beside.fact_rows import KEEPS_GOODS
-from witnessmark.diagnosis.notes.beside.facts import Fact, facts
+from witnessmark.diagnosis.notes.beside.facts import Fact, facts, unmixed
+from witnessmark.diagnosis.notes.beside.hot_protector import protector
 from witnessmark.diagnosis.notes.beside.language import Language, language_of
 from witnessmark.diagnosis.notes.calling import CallBack, Listening, alarming
 from witnessmark.diagnosis.notes.danger import hazards
 from witnessmark.diagnosis.notes.danger_rows import as_ruled
 from witnessmark.diagnosis.notes.errands import besides, errand
 from witnessmark.diagnosis.notes.forms import answered
-from witnessmark.diagnosis.notes.hot_protector import protector
 from witnessmark.diagnosis.notes.joining import joined
 from witnessmark.diagnosis.notes.matches import FAINTEST, THRESHOLD, Excerpt, Match, UnknownBecause
 from witnessmark.diagnosis.notes.mentions import Clause, Mention, Sentence, from_numbers
-from witnessmark.diagnosis.notes.model.reader import Heard, Ruled
+from witnessmark.diagnosis.notes.model.reader import DANGER, Heard, Ruled
 from witnessmark.diagnosis.notes.model.store import shipped
 from witnessmark.diagnosis.notes.numbers import (
     Implied,
@@ -64,7 +64,6 @@ _PRESSURES = {
     ("suction-pressure", "high"): ("suction_pressure", 0.25e6, -1),
 }
 """Field of a reading, Pa absolute, and the side on which no usual plant is so (-1 below): expert estimates."""
-_DESIGNATION = re.compile(r"\b[rR]-? ?(\d{2,4}[a-zA-Z]{0,2})\b")
 _SIGNS = frozenset({"present", "low", "high"})
 _DENIED: dict[ReportState, tuple[ReportState, float]] = {
     "present": ("absent", 1.0),
@@ -126,15 +125,20 @@ def read_note(text: str, machine: Machine = ANY_MACHINE) -> NoteReading:
         raise InputError("text", "longer than a job note", f"at most {LONGEST:,} characters")
     text = answered(text)
     clauses, language, numbers = clauses_of(text), language_of(text), numbers_in(text)
-    listening, others_parts = Listening(clauses), Others([clause for clause, _ in clauses])
-    ruled = _of_compressor(_ruled(clauses, numbers, machine), others_parts)
+    told_of = _told_of(clauses, numbers, machine)
+    why = explained(text, [(m.finding, characters(m)) for m in told_of if is_danger(m.finding) and alarming(m)])
+    listening, others_parts = Listening(clauses, why.alarm), Others([clause for clause, _ in clauses])
+    ruled = _of_compressor(_merged(m for m in told_of if not why.has(m.finding, characters(m))), others_parts)
     heard = shipped().hear(text, telling(ruled, numbers), trade().meant) if language.read else []
     unsaid = (misheard(numbers) | only_to_ground(text, numbers)) - {m.finding for m in ruled}
-    unsaid |= _of_one_gas(text)
+    unsaid |= unmixed(text)
     heard = [one for one in listening.believable(heard) if one.finding not in unsaid and not _belied(one, numbers)]
     heard = [one for one in heard if not others_parts.has(one.finding, one.named, denied=one.outcome == "absent")]
-    merged = _with_learned(ruled, heard, text, listening.plain(heard)) if language.read else [*_unread(ruled)]
-    fitting, others = _by_machine(protector(merged, text), machine.judged())
+    heard = [one for one in heard if not _explained(one, why, listening)]
+    plain = listening.plain(heard)
+    merged = _with_learned(ruled, heard, text, plain) if language.read else [*_unread(ruled, told=language.danger)]
+    standing = protector(merged, text)
+    fitting, others = _by_machine(ended(standing) if why.ended else standing, machine.judged())
     settled = {m.finding for m in fitting if m.score >= THRESHOLD}
     spoken = sorted(words.start for m in merged if m.score >= THRESHOLD for words in m.words)
     unmatched = [c.sentence for c, _ in clauses if not _any_within(spoken, c.sentence)]
@@ -156,11 +160,13 @@ def read_call(note: str, machine: Machine) -> NoteReading:
     """A call, and where nothing certain is read of it, what it tells beside what it asks for.
 
     `yearly service please, the breaker keeps tripping`: the words of an errand stand between the fault and its reading.
-    Excerpts stand where they stand in the note.
+    Excerpts stand where they stand in the note. An errand holds no word of a fault, so nothing is read of it.
     """
     reading = read_note(note, machine)
+    if errand(note):
+        return replace(reading, matches=(), candidates=(), call_back=None, readings={}, shares={})
     beside = besides(note)
-    if beside == note or errand(note) or any(match.state != "unknown" for match in reading.matches):
+    if beside == note or any(match.state != "unknown" for match in reading.matches):
         return reading
     again = read_note(beside, machine)
     return replace(again, facts=reading.facts) if again.matches else reading
@@ -188,15 +194,6 @@ def _of_compressor(found: Iterable[Match], others: Others) -> list[Match]:
     return [m for m, named in spans if m.quantity or not others.has(m.finding, named, denied=m.state == "absent")]
 
 
-def _of_one_gas(text: str) -> frozenset[str]:
-    """Nothing was mixed where the same refrigerant is named both times: `topped off the R404A unit with R404A`.
-
-    What the rules hear of it (`mixed`, `wrong gas`) stands.
-    """
-    named = [m.group(1).lower() for m in _DESIGNATION.finditer(text)]
-    return frozenset({"refrigerant-mixed"}) if len(named) > 1 and len(set(named)) == 1 else frozenset()
-
-
 def _belied(one: Heard, numbers: Sequence[Number]) -> bool:
     """Whether a pressure stands as a number that belies what was learned from like words: 380 psi is no low head."""
     field, beyond, sign = _PRESSURES.get((one.finding, one.outcome), ("", 0.0, 1))
@@ -221,12 +218,24 @@ def told_to_reader(text: str) -> list[Ruled]:
 
 
 def _ruled(clauses: Iterable[tuple[Clause, Told]], numbers: Sequence[Number], machine: Machine) -> list[Match]:
+    return _merged(_told_of(clauses, numbers, machine))
+
+
+def _told_of(clauses: Iterable[tuple[Clause, Told]], numbers: Sequence[Number], machine: Machine) -> list[Match]:
+    """What the rules take from each clause, the same finding as often as it is told."""
     words, counted = vocabulary(), implied(numbers, machine.judged())
     told_of = [*clauses]
     behind = [*(clause.sentence for clause, _ in told_of[1:]), None]
     of_parts = (_of_clause(*one, words, counted, after) for one, after in zip(told_of, behind, strict=False))
     no = disproved(numbers)
-    return _merged(match for found in of_parts for match in found if match.finding not in no)
+    return [match for found in of_parts for match in found if match.finding not in no]
+
+
+def _explained(one: Heard, why: Explained, listening: Listening) -> bool:
+    """Whether what was learned sounds like danger for no other words than those that are explained."""
+    if not why.rows or listening.plights or listening.suspected:
+        return False
+    return one.finding == DANGER or (is_danger(one.finding) and why.has(one.finding, one.named))
 
 
 def _with_learned(ruled: Sequence[Match], heard: Sequence[Heard], text: str, plain: frozenset[str]) -> list[Match]:
@@ -246,9 +255,13 @@ def _any_within(places: Sequence[int], sentence: Sentence) -> bool:
     return first < len(places) and places[first] < sentence.tokens[-1].end
 
 
-def _unread(found: Iterable[Match]) -> Iterator[Match]:
-    """Of a note in a language that is not read only danger counts, and whether it is denied nobody can say."""
-    yield from (replace(m, state="unknown", unknown_because="unclear") for m in found if is_danger(m.finding))
+def _unread(found: Iterable[Match], *, told: bool) -> Iterator[Match]:
+    """Of a note in a language that is not read only danger counts.
+
+    told: how it is told is known; else nobody can say whether it is denied.
+    """
+    dangers = (m for m in found if is_danger(m.finding))
+    yield from dangers if told else (replace(m, state="unknown", unknown_because="unclear") for m in dangers)
 
 
 def _by_machine(found: Sequence[Match], machine: Machine) -> tuple[list[Match], list[Match]]:

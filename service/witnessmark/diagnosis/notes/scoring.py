@@ -9,13 +9,14 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import accumulate
 
 from witnessmark import effort
 from witnessmark.diagnosis.notes.assertions.cue_rows import MARK as CUE
 from witnessmark.diagnosis.notes.assertions.subjects import Told, told
 from witnessmark.diagnosis.notes.beside.fact_rows import MARK as FACT
+from witnessmark.diagnosis.notes.beside.language import language_of
 from witnessmark.diagnosis.notes.danger_rows import MARK as DANGER
 from witnessmark.diagnosis.notes.matches import THRESHOLD
 from witnessmark.diagnosis.notes.mentions import Clause, Mention, Place, Sentence
@@ -261,6 +262,7 @@ def _joined(hit: Hit, other: Hit, sentence: Sentence) -> bool:
 
 def clauses_of(text: str) -> list[tuple[Clause, Told]]:
     """The clauses of a note, each with the machine that its words are told of."""
-    words = vocabulary()
-    parts = [*sentences(tokens(text, words.lexicon), words)]
+    words, others = vocabulary(), language_of(text).no_denial
+    read = tokens(text, words.lexicon)
+    parts = [*sentences([replace(t, stem=others.get(t.stem, t.stem)) for t in read] if others else read, words)]
     return [*zip((Clause(s, text) for s in parts), told(parts), strict=True)]

@@ -20,7 +20,7 @@ from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.catalogue.rows import Knowledge
 from witnessmark.diagnosis.notes.assertions.cue_rows import cue_concepts
 from witnessmark.diagnosis.notes.beside.fact_rows import fact_concepts
-from witnessmark.diagnosis.notes.danger_rows import DANGER, danger_concepts
+from witnessmark.diagnosis.notes.danger_rows import DANGER, danger_concepts, foreign_danger
 from witnessmark.diagnosis.notes.misspelt import Slips, slips, trade_words
 from witnessmark.diagnosis.notes.phrase_rows import PHRASES, SPANISH, OtherLanguage, PhraseRow, Phrases, TopicRow
 from witnessmark.diagnosis.notes.tokens import Lexicon, one_spelling, stem
@@ -79,7 +79,8 @@ class Vocabulary:
 def vocabulary() -> Vocabulary:
     """The wording that ships with the package."""
     concepts = {**cue_concepts(), **danger_concepts(), **fact_concepts()}
-    return compiled(PHRASES(), concepts, SPANISH(), (DANGER().alarm.spelt, DANGER().alarm.real))
+    misspelt = (DANGER().alarm.spelt, DANGER().alarm.real)
+    return compiled(PHRASES(), concepts, SPANISH(), misspelt, foreign_danger())
 
 
 @cache
@@ -112,12 +113,13 @@ def compiled(
     more: Mapping[str, Iterable[str]] = MappingProxyType({}),
     other: OtherLanguage | None = None,
     misspelt: tuple[Iterable[str], Iterable[str]] = ((), ()),
+    outside: Mapping[str, Iterable[str]] = MappingProxyType({}),
 ) -> Vocabulary:
     """Compile the file. Raises DataError naming a concept that a pattern uses and nobody defined.
 
     more: concepts of other files, looked up in the same pass, that no pattern of this file uses. other: words
     of another language; no misspelt word is taken for one of them. misspelt: words of which one slip is heard, and
-    those near them that are none.
+    those near them that are none. outside: more of another language.
     """
     concepts: dict[str, tuple[str, ...]] = {**file.concepts, "DECOY": file.decoys.words}
     short = {key: tuple(words.split()) for key, words in file.words.abbreviations.items()}
@@ -125,6 +127,7 @@ def compiled(
     patterns = _patterns(_phrases(other.phrase), short) if other else []
     wordings = _wordings({**concepts, **more}, _named(own), short)
     foreign = _wordings({**dict.fromkeys(concepts, ()), **other.concepts}, _named(patterns), short) if other else []
+    foreign += _wordings(outside, (), short)
     lists = file.words.lists
     plain = {stem(word.lower()) for word in lists.plain.split()} | {word for stems, _ in foreign for word in stems}
     known = slips(*misspelt)

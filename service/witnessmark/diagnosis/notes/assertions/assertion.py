@@ -221,13 +221,17 @@ def _once(scope: Scope, mention: Mention) -> frozenset[int]:
     """History: a time of the past in its part (or at the beginning of the sentence), or put right since."""
     if mention.finding in SCOPE().lasting:
         return NONE
-    past = [
-        cue for cue in scope.of("history") if not cue.tokens & mention.tokens and _past(scope, cue) & mention.tokens
-    ]
+    cues = (cue for cue in scope.of("history") if not (mention.hazard and _had(scope, cue)))
+    past = [cue for cue in cues if not cue.tokens & mention.tokens and _past(scope, cue) & mention.tokens]
     right = put_right(scope, mention)
     if past and not _still(scope, mention):
         return NONE.union(*(cue.tokens for cue in past)) | right
     return right
+
+
+def _had(scope: Scope, cue: Cue) -> bool:
+    """`had a shock`, `had a heart attack`: what happened to people, told of today as often as not."""
+    return scope.sentence.tokens[cue.start].stem == "had" and scope.sentence.tokens[cue.end - 1].stem in {"a", "an"}
 
 
 def _past(scope: Scope, cue: Cue) -> frozenset[int]:

@@ -45,6 +45,7 @@ _ARTICLES = frozenset({"the", "a", "an", "el", "la", "los", "las", "de", "del"})
 _REFRIGERANT = re.compile(
     r"(?<![a-z0-9])(?:r|hfo|hfc|hcfc|freon)[\s-]{0,2}(\d{2,4})[\s-]?([a-z]{0,2}(?:\([ez]\))?)(?![a-z0-9])"
 )
+_DESIGNATION = re.compile(r"\b[rR]-? ?(\d{2,4}[a-zA-Z]{0,2})\b")
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,3 +182,12 @@ def _refrigerants(text: str) -> Iterator[Fact]:
             if name:
                 yield Fact("refrigerant", name, found.start(), found.end(2) if letters else found.end(1))
                 break
+
+
+def unmixed(text: str) -> frozenset[str]:
+    """Nothing was mixed where the same refrigerant is named both times: `topped off the R404A unit with R404A`.
+
+    What the rules hear of it (`mixed`, `wrong gas`) stands.
+    """
+    named = [m.group(1).lower() for m in _DESIGNATION.finditer(text)]
+    return frozenset({"refrigerant-mixed"}) if len(named) > 1 and len(set(named)) == 1 else frozenset()

@@ -7,6 +7,8 @@ from collections import Counter
 from dataclasses import dataclass
 from functools import cache
 
+from pydantic import Field
+
 from witnessmark import data
 from witnessmark.data import Row
 from witnessmark.diagnosis.catalogue.row_files import FOLDER, PACKAGE
@@ -23,11 +25,14 @@ _SHARE = 1.5
 
 
 class LanguageWords(Row):
-    """The whole file: the languages that are read, and the little words of each known one."""
+    """The whole file: the languages that are read, those of which danger is, and the little words of each known one."""
 
     source: SourceId
     reviewed: str
     read: tuple[str, ...]
+    danger: tuple[str, ...]
+    letters: dict[str, str]
+    no_denial: dict[str, dict[str, str]] = Field(alias="no-denial")
     words: dict[str, str]
 
 
@@ -40,6 +45,16 @@ class Language:
 
     name: str
     read: bool
+
+    @property
+    def danger(self) -> bool:
+        """Whether its words of danger are known, and how they are told."""
+        return self.read or self.name in LANGUAGES().danger
+
+    @property
+    def no_denial(self) -> dict[str, str]:
+        """Words that deny something elsewhere and nothing in this language, with what they are read as."""
+        return LANGUAGES().no_denial.get(self.name, {})
 
 
 @cache
@@ -61,6 +76,8 @@ def language_of(text: str) -> Language:
     for word in set(words):
         languages = _languages_of().get(word, ())
         votes.update(dict.fromkeys(languages, 1.0 if ENGLISH in languages else 1 / max(len(languages), 1)))
+    letters = set(text.lower())
+    votes.update(name for name, of_it in LANGUAGES().letters.items() if not letters.isdisjoint(of_it))
     if not votes or max(votes.values()) < _LEAST:
         return Language(UNCERTAIN, read=True)
     best = max(LANGUAGES().words, key=lambda name: (votes[name], name == ENGLISH))
