@@ -2,6 +2,7 @@
 
 from dataclasses import fields
 from datetime import datetime
+from typing import Any
 
 import pytest
 from tests.cleanup.cases import job
@@ -160,7 +161,13 @@ def test_the_burn_of_a_motor_outside_the_circuit_dirties_nothing_in_it() -> None
     assert plan(job(signs=sour, construction="open-drive")).severity.grade > 0
 
 
-CLEAN = {"acid_number": None, "acid_test": "negative", "colour": Measured(1.5), "smell": "none", "debris": frozenset()}
+CLEAN: dict[str, Any] = {
+    "acid_number": None,
+    "acid_test": "negative",
+    "colour": Measured(1.5),
+    "smell": "none",
+    "debris": frozenset(),
+}
 FITS = {"suction-core", "suction-strainer"}
 
 

@@ -18,7 +18,8 @@ from witnessmark.calculations.metrology.atmosphere import pressure_at_altitude
 from witnessmark.calculations.metrology.uncertainty import COVERAGE
 from witnessmark.errors import InputError, OutOfRangeError
 from witnessmark.reference import Trust, caution, source
-from witnessmark.refrigerants.names import Guessed, Mixed
+from witnessmark.refrigerants.names import Mixed
+from witnessmark.refrigerants.unserved import Guessed
 from witnessmark.vocabulary import SystemOfUnits
 
 PROPERTY_LIBRARY = f"CoolProp {version('CoolProp')}"

@@ -8,7 +8,7 @@ from tests.diagnosis.notes.test_danger_told import rows
 from witnessmark import data
 from witnessmark.diagnosis.case import Case
 from witnessmark.diagnosis.dispatching import dispatch_call
-from witnessmark.diagnosis.notes import explained as module
+from witnessmark.diagnosis.notes.beside import explained as module
 from witnessmark.diagnosis.notes.beside.explained import EXPLAINED, Explained, Explanation, check_explained, explained
 
 LEARNED = True
