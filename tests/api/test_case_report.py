@@ -97,7 +97,7 @@ def test_sources_are_numbered_in_small_print_each_once(page: str) -> None:
 
 
 def test_the_instrument_of_a_reading_is_told_once(page: str) -> None:
-    assert "as is usual (pressure gauge digital)" in section_of(page, "Readings")
+    assert "as is usual (low side gauge)" in section_of(page, "Readings")
     assumed = section_of(page, "Assumed")
     assert "suction pressure: standard uncertainty" not in assumed.lower()
     assert "taken for its instrument (fragment scale)" in assumed  # of what no table shows

@@ -46,7 +46,7 @@ def test_numbers_are_those_of_their_definitions() -> None:
 
 def test_a_machine_that_builds_no_pressure_tells_nothing_of_superheat() -> None:
     result = derive("R-454B", STALLED)
-    assert set(by_id(result)) == {"compression-ratio", "pressure-difference-running"}
+    assert set(by_id(result)) == {"compression-ratio", "pressure-difference-running", "evaporating-unmoved"}
     assert any("does not pump" in remark for remark in result.remarks)
 
 

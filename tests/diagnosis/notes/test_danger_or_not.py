@@ -77,7 +77,8 @@ def test_what_sounds_like_it_and_is_none(text: str) -> None:
         "RTU on roof, o rapaz ficou tonto",
     ],
 )
-def test_danger_in_a_language_that_is_not_read_asks_for_a_call_back_as_danger(text: str) -> None:
-    call_back = read_note(text).call_back
-    assert call_back is not None
-    assert call_back.reason == "danger words of a language that is not read"
+def test_danger_in_portuguese_is_heard_as_such(text: str) -> None:
+    """It was no more than a reason to ring back, and `no quadro` is no denial."""
+    reading = read_note(text)
+    told = {m.finding for m in reading.matches if m.state == "present"}
+    assert reading.plights or told & {"water-on-live-parts", "people-unwell"}

@@ -30,6 +30,7 @@ def colder_than_cooled_heads(
 
     Of an unknown type: of a machine with pistons; what oil cools may be as cold. False where the readings do not fit.
 
+    >>> from witnessmark.calculations.metrology.uncertainty import Measured
     >>> cold = Measured(325.15, 1.2)
     >>> readings = wet_suction.WetSuctionReadings(Measured(2.9e5, 1e4), Measured(13.5e5, 1.7e4), cold)
     >>> colder_than_cooled_heads("R-717", readings, None)
@@ -45,7 +46,12 @@ def colder_than_cooled_heads(
 
 
 def with_cold_heads(judgement: PumpingJudgement) -> PumpingJudgement:
-    """The judgement on the pump with that reason before the others."""
+    """The judgement on the pump with that reason before the others.
+
+    >>> judgement = with_cold_heads(PumpingJudgement("pumping", (PumpingReason("lift", "pumping"),)))
+    >>> judgement.verdict, [reason.id for reason in judgement.reasons]
+    ('pumping', ['colder-than-cooled-heads', 'lift'])
+    """
     reason = PumpingReason("colder-than-cooled-heads", "cannot tell")
     return replace(judgement, reasons=(reason, *judgement.reasons))
 
@@ -54,6 +60,10 @@ def left_open_where_cold(judgement: PumpingJudgement, operation: Operation) -> O
     """Where the discharge is too cold for dry gas its distance from saturation shows nothing good.
 
     Above the critical pressure, where there is no such distance, the verdict alone is left open.
+
+    >>> cold = PumpingJudgement("pumping", (PumpingReason("colder-than-ideal", "cannot tell"),))
+    >>> left_open_where_cold(cold, Operation("not judged", ())).verdict
+    'not judged'
     """
     if not any(reason.id in COLD for reason in judgement.reasons):
         return operation

@@ -12,7 +12,7 @@ from witnessmark.calculations.compressor.compressor_types import heads_may_be_co
 from witnessmark.calculations.metrology.uncertainty import Measured, propagate
 from witnessmark.diagnosis.evidence.field_readings import Facts, FieldReadings, Outcome, SetAside, known
 from witnessmark.diagnosis.evidence.season import heats
-from witnessmark.errors import InputError, located
+from witnessmark.errors import located
 from witnessmark.vocabulary import Compressor
 
 _HEATS = "a heat pump heats in such air, so its condenser takes in the air of the room: give that, or read it cooling"
@@ -105,20 +105,13 @@ def wetness(facts: Facts, g: FieldReadings) -> wet_suction.WetSuction:
 
 
 def shows_liquid(facts: Facts, g: FieldReadings) -> bool:
-    """Whether liquid comes in whatever efficiency the compressor has; False where the readings do not fit."""
-    return _told(facts, g) == "wet"
+    """Whether liquid comes in whatever efficiency the compressor has. InputError where the readings do not fit."""
+    return wetness(facts, g).verdict == "wet"
 
 
 def too_cold_for_pistons(facts: Facts, g: FieldReadings) -> bool:
     """Of a type that nobody named: whether no pistons, their heads cooled, leave dry gas so cold. Oil would."""
     return facts.compressor is None and colder_than_cooled_heads(_fluid(facts), _at_discharge(g), None)
-
-
-def _told(facts: Facts, g: FieldReadings) -> str:
-    try:
-        return wetness(facts, g).verdict
-    except InputError:
-        return ""
 
 
 def _at_discharge(g: FieldReadings) -> wet_suction.WetSuctionReadings:

@@ -75,7 +75,7 @@ def pressure_difference(facts: Facts, g: FieldReadings) -> Outcome:
     """
     apart, over, rule = circuit.pressure_difference(facts, g), circuit.pressure_ratio(facts, g), RULES().lifted
     assert isinstance(apart, Measured)  # noqa: S101 - both pressures are there, else no rule asks
-    if _rejects(facts, g) and not stalled(facts, g) and low_lift(facts, g):
+    if over.value < rule.small and _rejects(facts, g) and not stalled(facts, g) and low_lift(facts, g):
         return None  # its heat goes into cool water or air: so small a lift is its design
     lifted = over.value - COVERAGE * over.uncertainty > rule.ratio
     usual = low_lift(facts, g) or _condenses_outside(facts, g)

@@ -52,8 +52,7 @@ def states(text: str) -> dict[str, str]:
         ("450 microns after the hold, started at 2000 microns vacuum", "vacuum-not-proven", "absent"),
         ("dropped from 300 psi to 240 overnight", "charge-short", "present"),
         # single-phase windings
-        ("C-R open, C-S open, R-S 5.2", "winding-open", "unknown"),
-        ("C-R open, C-S open, R-S 5.2", "start-winding-open", "unknown"),
+        ("C-R open, C-S open, R-S 5.2", "protector-open-hot", "unknown"),
         ("C-S 2.9 C-R 1.1 S-R 2.1 single phase", "winding-resistances-unequal", "unknown"),
         ("all windings OL hot compressor", "protector-open-hot", "present"),
         # now and before
