@@ -4,7 +4,7 @@ from typing import Any
 
 from witnessmark.casework import summary
 from witnessmark.casework.danger import Danger, danger
-from witnessmark.casework.orders import GOOD, Order
+from witnessmark.casework.orders import GOOD, UNPROVED, Order
 from witnessmark.casework.summary import Step, contradictions
 from witnessmark.language.catalogue import translator
 from witnessmark.restart.gate import TABLE
@@ -290,6 +290,18 @@ def test_a_machine_in_order_after_its_repair_is_watched_and_nothing_of_before_le
     step = summary.next_step(done, {}, found)
     assert step is not None
     assert step.text == GOOD
+
+
+def test_a_machine_that_runs_past_a_shut_gate_or_with_pieces_missing_is_no_closed_job() -> None:
+    shut: dict[str, Any] = {"verdict": "do not start", "blocking": ["fragments"], "checks": []}
+    told = summary.headline({"restart": shut}, Danger(good=True))
+    assert told == (UNPROVED, "Restart gate: do not start; 1 checks stand in the way.")
+    assert summary.headline({}, Danger(good=True), ("restart",))[0] == UNPROVED
+    assert UNPROVED in summary.headline({}, Danger(good=True, standing=({"text": "Keep away."},)))
+    assert UNPROVED in summary.headline({}, Danger(good=True, call_back={"reason": "a word that sounds like danger"}))
+    step = summary.next_step({"debris": {"statement": "Less was recovered.", "verdict": "x"}}, {}, Danger(good=True))
+    assert step is not None
+    assert step.text == UNPROVED
 
 
 def test_a_compressor_without_defect_sends_to_what_is_around_it() -> None:

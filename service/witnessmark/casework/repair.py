@@ -23,7 +23,7 @@ WorkKind = TypeAliasType(
 out, another one is in, or none of these."""
 UNBRIDGED: tuple[str, ...] = ("bridge-removed",)
 OUT: tuple[str, ...] = ("compressor-opened", "compressor-removed", "compressor-replaced")
-REPLACED = OUT[-1:]
+GONE, REPLACED = OUT[1:], OUT[-1:]
 _SEEN_INSIDE = ("burn", "burnt_while_turning", "debris")
 """Signs that nobody sees before the compressor is open."""
 _SENTENCE = re.compile(r"(?<=[.;!?])\s+|\n")

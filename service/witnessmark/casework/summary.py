@@ -8,7 +8,7 @@ from typing import Any
 
 from witnessmark.casework.danger import Danger
 from witnessmark.casework.document import at
-from witnessmark.casework.orders import GOOD, Order, to_look_at
+from witnessmark.casework.orders import RUNNING, Order, to_look_at, unproved
 from witnessmark.casework.twofold import Contradiction, told_twice
 from witnessmark.restart.gate import TABLE
 
@@ -72,7 +72,7 @@ def _lines(done: Results, danger: Danger, failed: Collection[str]) -> Iterator[s
     yield from (f"Safety: {note['text']}" for note in danger.leading[:MOST_SAFETY] or danger.standing[:1])
     yield from (order.line for order in danger.orders if _early(order))
     if danger.good:
-        yield GOOD
+        yield _running(done, danger, failed)
     else:
         contrary = danger.repaired and at(diagnosis, "verdict.state") == CONTRADICTORY
         yield UNSETTLED if contrary else at(diagnosis, "verdict.text") or ""
@@ -93,6 +93,11 @@ def _lines(done: Results, danger: Danger, failed: Collection[str]) -> Iterator[s
         yield "Restart gate: could not be judged: do not start."
     if names := "; ".join(part.replace("_", " ") for part in failed):
         yield f"Not worked out, since something in the case cannot be used: {names}."
+
+
+def _running(done: Results, danger: Danger, failed: Collection[str] = ()) -> str:
+    """What to say of a machine that was read in order after its repair: only what was proved is closed."""
+    return RUNNING[bool(danger.standing) or danger.call_back is not None or unproved(done, danger.orders, failed)]
 
 
 def _early(order: Order) -> bool:
@@ -151,7 +156,7 @@ def _of_the_job(done: Results, cautions: Mapping[str, tuple[str, ...]], danger: 
     if danger.standing:
         return _safety_step(done, danger.standing, cautions)
     if danger.good:
-        return Step("diagnosis", GOOD, cautions.get("diagnosis", ()))
+        return Step("diagnosis", _running(done, danger), cautions.get("diagnosis", ()))
     return _before_the_gate(done, cautions, danger)
 
 
