@@ -29,6 +29,7 @@ from witnessmark.diagnosis.notes.danger_rows import as_ruled
 from witnessmark.diagnosis.notes.errands import besides, errand
 from witnessmark.diagnosis.notes.forms import answered
 from witnessmark.diagnosis.notes.joining import joined
+from witnessmark.diagnosis.notes.markup import words_alone
 from witnessmark.diagnosis.notes.matches import FAINTEST, THRESHOLD, Excerpt, Match, UnknownBecause
 from witnessmark.diagnosis.notes.mentions import Clause, Mention, Sentence, from_numbers
 from witnessmark.diagnosis.notes.model.reader import Heard, Ruled
@@ -122,7 +123,7 @@ def read_note(text: str, machine: Machine = ANY_MACHINE) -> NoteReading:
     """
     if len(text) > LONGEST:
         raise InputError("text", "longer than a job note", f"at most {LONGEST:,} characters")
-    text = answered(text)
+    text = answered(words_alone(text))
     clauses, language, numbers = clauses_of(text), language_of(text), numbers_in(text)
     listening, others_parts = Listening(clauses), Others([clause for clause, _ in clauses])
     ruled = _of_compressor(_ruled(clauses, numbers, machine), others_parts)
@@ -204,12 +205,13 @@ def _belied(one: Heard, numbers: Sequence[Number]) -> bool:
 
 def ruled_matches(text: str) -> list[Match]:
     """What the rules of wording, numbers and scope take from a note, believed or not."""
+    text = words_alone(text)
     return _ruled(clauses_of(text), numbers_in(text), ANY_MACHINE)
 
 
 def plights_of(text: str) -> tuple[str, ...]:
     """Plights of people that a note tells of, by id (knowledge/triage.toml)."""
-    return Listening(clauses_of(answered(text))).plights
+    return Listening(clauses_of(answered(words_alone(text)))).plights
 
 
 def told_to_reader(text: str) -> list[Ruled]:
