@@ -2,11 +2,14 @@
 
 from typing import Any
 
+import pytest
+
 from witnessmark.casework import summary
 from witnessmark.casework.danger import Danger, danger
 from witnessmark.casework.orders import GOOD, UNPROVED, Order
 from witnessmark.casework.summary import Step, contradictions
-from witnessmark.language.catalogue import translator
+from witnessmark.casework.twofold import FAILED_OR_KEPT
+from witnessmark.language.catalogue import Language, translator
 from witnessmark.restart.gate import TABLE
 
 SAFETY = {"safety": [{"text": "Do not energise.", "cautions": ["lock-out"]}], "verdict": {"text": "Burnt."}}
@@ -177,7 +180,16 @@ def test_after_the_repair_nothing_is_ordered_at_the_failed_machine() -> None:
     assert step.text == "Lock it"
     step = summary.next_step({"diagnosis": done["diagnosis"]}, {}, out)
     assert step is not None
-    assert (step.part, step.text) == ("restart", summary.OUT_OF_THE_CIRCUIT)
+    assert (step.part, step.text) == ("restart", summary.SEEN_INSIDE)
+    step = summary.next_step({"diagnosis": done["diagnosis"]}, {}, Danger(repaired=True, out=True))
+    assert step is not None
+    assert step.text == summary.OUT_OF_THE_CIRCUIT
+
+
+@pytest.mark.parametrize("language", ["es", "pt"])
+@pytest.mark.parametrize("text", [summary.SEEN_INSIDE, summary.OUT_OF_THE_CIRCUIT, FAILED_OR_KEPT])
+def test_where_the_compressor_is_is_said_in_each_language(language: Language, text: str) -> None:
+    assert translator(language)(text) != text
 
 
 def test_readings_that_contradict_each_other_are_read_again_first() -> None:

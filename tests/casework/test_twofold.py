@@ -93,3 +93,11 @@ def test_findings_signs_and_charges_in_two_ways(case: dict[str, Any], said: list
     found = [entry.text for entry in told_twice(case, {})]
     assert len(found) == len(said)
     assert all(word in text for word, text in zip(said, found, strict=True))
+
+
+def test_a_failed_compressor_that_runs_again_is_told_in_two_ways_unless_another_one_is_in() -> None:
+    case: dict[str, Any] = {"compressor_fate": "known-failed", "notes": [{"text": "overload closed, runs again"}]}
+    (found,) = told_twice(case, {})
+    assert "runs again or is kept" in found.text
+    assert list(told_twice({**case, "compressor_fate": "unknown"}, {})) == []
+    assert list(told_twice({**case, "work_done": [{"text": "x", "kind": "compressor-replaced"}]}, {})) == []

@@ -46,6 +46,7 @@ class Danger:
     so that nothing is to be done at it any more. replaced: another one is in. made_safe: somebody said that danger to
     people is over. good: it was read after the repair and is in order. orders: what the results order by themselves.
     of_the_gas: cautions that the refrigerant asks for. first: what the plight of somebody asks to be done before all.
+    out: a step or the case says that the failed compressor is out, not only what was seen inside it.
     """
 
     standing: tuple[Result, ...] = ()
@@ -58,6 +59,7 @@ class Danger:
     orders: tuple[Order, ...] = ()
     of_the_gas: tuple[str, ...] = ()
     first: tuple[str, ...] = ()
+    out: bool = False
 
     @property
     def to_people(self) -> tuple[Result, ...]:
@@ -142,6 +144,7 @@ def danger(case: Result, done: Mapping[str, Result], after: Result | None = None
     out, replaced, safe = (any(end.kind in kinds for end in found) for kinds in (OUT, REPLACED, SAFE))
     ordered = orders(results, repaired=out, made_safe=safe)
     told_now = Danger(notices, call, out, replaced, safe, later, good, ordered)
+    told_now = replace(told_now, out=any(end.kind in GONE for end in found))
     return replace(told_now, first=_plight(case, found)) if told_now.to_people else told_now
 
 

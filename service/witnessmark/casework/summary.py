@@ -27,6 +27,12 @@ OUT_OF_THE_CIRCUIT = (
     "The failed compressor is open or out: keep the lines capped, note what it lost, and clean the circuit and correct "
     "the cause before another one goes in."
 )
+SEEN_INSIDE = (
+    "What was seen tells that the failed compressor was opened; the case does not say where it is now: say whether it "
+    "is out, replaced or kept. As long as it is open, keep the lines capped and note what it lost. Clean the circuit "
+    "and correct the cause before any compressor runs in it."
+)
+"""The same where no step says that it is out."""
 CONTRADICTORY, NO_FAULT = "contradictory-evidence", "no-compressor-fault-likely"
 UNDECIDED = (None, "not-enough-evidence", "does-not-fit")
 UNSETTLED = "What the failed compressor died of is not settled: what was found contradicts itself."
@@ -198,7 +204,7 @@ def _of_the_compressor(done: Results, cautions: Mapping[str, tuple[str, ...]], d
     if at(done, "diagnosis.verdict.state") == NO_FAULT:
         return _of_a_sound_one(done, cautions, danger)
     if danger.repaired:
-        return Step("restart", OUT_OF_THE_CIRCUIT, AT_THE_GATE)
+        return Step("restart", OUT_OF_THE_CIRCUIT if danger.out else SEEN_INSIDE, AT_THE_GATE)
     return _at_the_machine(done, cautions, danger)
 
 
