@@ -104,6 +104,9 @@ def model_of(part: str) -> type[Request]:
 def work(case: Json, report_in: SystemOfUnits = "SI", diagnosis: Mapping[str, Any] | None = None) -> Worked:
     """All parts of a case that can be worked out. diagnosis: what more of it is wanted (`want` of its request)."""
     done = Worked(case, view(case))
+    done.view, aired = conclusions.with_one_air(done.view)
+    done.view, settled = conclusions.with_one_state(done.view)
+    done.said += (*aired, *settled)
     _note(done, report_in)
     done.view, told = with_old_oil(done.view, _size)
     done.view, said = conclusions.with_signs(conclusions.with_history(done.view))
