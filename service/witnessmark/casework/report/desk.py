@@ -124,7 +124,8 @@ def _tested(material: Material) -> Table | None:
     """What the tests of the failure measured, where the machine stands, and what is told of its history."""
     say = material.say
     rows = [(material.name(name), material.quantity(told)) for name, path in _TESTED if (told := material.told(path))]
-    history = [_finding(material, key) for key in material.told("circumstances.history") or ()]
+    known = knowledge().findings
+    history = [_finding(material, key) for key in material.told("circumstances.history") or () if key in known]
     rows += [(material.name("history"), text) for text in history]
     return table(say("tested_caption"), (say("head_reading"), say("head_value")), rows)
 
