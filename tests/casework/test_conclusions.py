@@ -6,17 +6,21 @@ import pytest
 
 from witnessmark.casework.conclusions import (
     FINDINGS_OF_SIGNS,
+    TWO_AIRS,
     with_fragments,
     with_grade,
     with_grade_alone,
     with_history,
     with_note,
+    with_one_air,
+    with_one_state,
     with_signs,
     with_zone,
     withheld,
     words_of,
 )
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
+from witnessmark.language.catalogue import translator
 
 
 def match(**more: Any) -> dict[str, Any]:
@@ -162,3 +166,40 @@ def test_how_the_winding_burnt_says_more_than_that_it_did_and_looking_for_carbon
 
 def test_every_sign_names_a_finding_that_there_is() -> None:
     assert set(FINDINGS_OF_SIGNS.values()) <= knowledge().findings.keys()
+
+
+def told(finding: str, *states: str) -> list[dict[str, Any]]:
+    return [{"finding": finding, "state": state} for state in states]
+
+
+@pytest.mark.parametrize("states", [("absent", "present"), ("present", "absent"), ("unknown", "present", "absent")])
+def test_danger_that_is_told_both_ways_is_taken_as_danger_and_said(states: tuple[str, ...]) -> None:
+    seen, said = with_one_state({"findings": told("burning-smell", *states)})
+    assert seen["findings"] == told("burning-smell", "present")
+    assert len(said) == 1
+    assert said[0].startswith("Told in two ways, taken as present: Burning or hot")
+    assert with_one_state({"findings": told("protection-bridged", *states)})[0]["findings"][0]["state"] == "present"
+
+
+def test_what_is_told_both_ways_counts_for_neither_and_harms_nothing_beside_it() -> None:
+    findings = [*told("oil-burnt", "present", "absent"), *told("airflow-low", "present", "present")]
+    seen, said = with_one_state({"findings": [*findings, *told("magnet-full", "unknown", "absent")]})
+    kept = [*told("oil-burnt", "unknown"), *told("airflow-low", "present"), *told("magnet-full", "absent")]
+    assert seen["findings"] == kept
+    assert [text.partition(":")[0] for text in said] == ["Told in two ways, taken as unknown"] * 1
+    plain: dict[str, Any] = {"findings": told("oil-burnt", "present")}
+    assert with_one_state(plain) == (plain, ())
+    assert with_one_state({}) == ({}, ())
+    for language in ("es", "pt"):
+        assert translator(language)(said[0]) != said[0]
+
+
+def test_of_altitude_and_barometer_the_altitude_counts_and_is_said() -> None:
+    site: dict[str, Any] = {"altitude": {"value": 3640, "unit": "m"}, "barometer": {"value": 1013, "unit": "hPa"}}
+    seen, said = with_one_air({"site": {**site, "name": "x"}})
+    assert seen == {"site": {"altitude": site["altitude"], "name": "x"}}
+    assert said == (TWO_AIRS,)
+    for one in ({}, {"altitude": site["altitude"]}, {"barometer": site["barometer"]}):
+        assert with_one_air({"site": one}) == ({"site": one}, ())
+    for language in ("es", "pt"):
+        assert translator(language)(TWO_AIRS) != TWO_AIRS

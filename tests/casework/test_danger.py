@@ -237,3 +237,36 @@ def test_words_that_took_a_bridge_away_overtake_what_was_told_before(
 def test_a_note_of_the_repair_that_took_a_bridge_away_bridges_nothing(text: str, place: str, *, leads: bool) -> None:
     case = {"notes": [{"text": text, "of": "after-repair"}], "work_done": [{"text": text}]}
     assert bool(danger({place: case[place]}, {}).leading) is leads
+
+
+SMELL = {"rule": "smell", "text": "Keep away from it.", "cautions": [], "because": ["burning-smell"]}
+SMELLED: dict[str, Any] = {
+    "findings": [{"finding": "burning-smell", "state": "present"}, {"finding": "oil-burnt", "state": "present"}],
+    "complaint_at": "2026-09-14T05:50",
+    "work_done": [{"at": "2026-09-14T09:00", "text": "out", "kind": "compressor-removed"}],
+}
+
+
+def test_the_smell_of_a_compressor_that_was_found_burnt_goes_out_with_it() -> None:
+    assert texts(danger(SMELLED, {"diagnosis": {"safety": [SMELL]}})) == []
+    signs = {**SMELLED, "findings": SMELLED["findings"][:1], "signs": {"burn": "winding"}}
+    assert texts(danger(signs, {"diagnosis": {"safety": [SMELL]}})) == []
+    acrid = {**signs, "signs": {"smell": "burnt"}}
+    assert texts(danger(acrid, {"diagnosis": {"safety": [SMELL]}})) == []
+
+
+@pytest.mark.parametrize(
+    "otherwise",
+    [
+        {"complaint_at": None},
+        {"complaint_at": "2026-09-15T05:50"},
+        {"work_done": []},
+        {"work_done": [{"text": "out", "kind": "compressor-removed"}]},
+        {"work_done": [{"at": "2026-09-14T09:00", "text": "contactor changed", "kind": "other"}]},
+        {"findings": SMELLED["findings"][:1]},
+        {"findings": [SMELLED["findings"][0], {"finding": "oil-burnt", "state": "absent"}]},
+        {"notes": [{"text": "burning smell at the panel again", "of": "after-repair"}]},
+    ],
+)
+def test_a_smell_that_may_be_of_the_wiring_or_of_the_new_compressor_stands(otherwise: dict[str, Any]) -> None:
+    assert danger({**SMELLED, **otherwise}, {"diagnosis": {"safety": [SMELL]}}).to_people

@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 
 from witnessmark.api.routes.case_parts import OPERATIONS
-from witnessmark.casework.orders import AFTER, GOOD, TABLE, good_after, orders
+from witnessmark.casework.orders import AFTER, RUNNING, TABLE, Order, good_after, orders, unproved
 from witnessmark.casework.summary import SOUND
 from witnessmark.language.catalogue import Language, translator
 from witnessmark.restart.after_run import RunVerdict
@@ -105,9 +105,44 @@ def test_bad_verdicts_of_the_failed_compressor_are_over_when_it_is_out_and_those
 @pytest.mark.parametrize("language", ["es", "pt"])
 def test_every_order_is_translated(language: Language) -> None:
     said = translator(language)
-    texts = [GOOD, SOUND, "Stop the machine, lock it out and find out why.", *(row.text for row in TABLE().row)]
+    texts = [
+        *RUNNING.values(),
+        SOUND,
+        "Stop the machine, lock it out and find out why.",
+        *(row.text for row in TABLE().row),
+    ]
     texts += [f"{row.part.capitalize()}: {verdict}." for row in TABLE().row for verdict in row.verdicts]
     texts += [f"Run after the start: {verdict}." for verdict in words(RunVerdict)]
     assert [text for text in texts if said(text) == text] == []
     assert "Supply" not in said("Supply: outside.")
     assert said("Supply: outside.").count("outside") == 0
+
+
+SHUT, OPEN = {"restart": {"blocking": ["fragments"]}}, {"restart": {"blocking": []}}
+
+
+@pytest.mark.parametrize(
+    ("done", "ordered", "failed", "open_still"),
+    [
+        ({}, (), (), False),
+        (SHUT, (), (), True),
+        (OPEN, (), (), False),
+        ({}, (), ("restart",), True),
+        ({}, (), ("superheat",), False),
+        ({"debris": {"verdict": "fragments may be missing"}}, (), (), True),
+        ({"debris": {"verdict": "fragments are missing"}, **OPEN}, (), (), False),
+        ({}, (), ("debris",), True),
+        ({"cleanup": {"severity": {"solids": "fragments"}}}, (), (), True),
+        ({"cleanup": {"severity": {"solids": "fines"}}}, (), (), False),
+        (OPEN, (Order("oil", "Oil: change oil and driers.", "Change it."),), (), True),
+        (OPEN, (Order("oil", "Oil: sample again.", "Sample.", lead=False),), (), False),
+        (OPEN, (Order("restart", "Stop.", "Stop.", urgent=True, lead=False),), (), True),
+    ],
+)
+def test_a_machine_that_runs_is_not_proved_by_running(
+    done: dict[str, Any], ordered: tuple[Order, ...], failed: tuple[str, ...], open_still: object
+) -> None:
+    assert unproved(done, ordered, failed) is open_still
+    assert "close the job" in RUNNING[False]
+    assert "speaks for stopping" not in RUNNING[True]
+    assert "close the job" not in RUNNING[True]

@@ -6,7 +6,16 @@ from typing import Any
 import pytest
 
 from witnessmark import data
-from witnessmark.casework.repair import WORDINGS, End, compiled, ends, every_wording_compiles, kind_of, unbridged_up_to
+from witnessmark.casework.repair import (
+    WORDINGS,
+    End,
+    compiled,
+    ends,
+    every_wording_compiles,
+    kept,
+    kind_of,
+    unbridged_up_to,
+)
 
 REPLACED = (
     "Compressor replaced",
@@ -189,3 +198,46 @@ def test_a_bridge_that_is_only_spoken_of_stays(text: str) -> None:
 )
 def test_what_stands_before_the_words_that_took_a_bridge_away_is_overtaken(text: str, left: str) -> None:
     assert text[unbridged_up_to(text) :] == left
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "cooled overnight and overload closed, runs again at 4.1 A",
+        "Recommend new fan motor, keep compressor.",
+        "Compressor is kept",
+        "no fault found, compressor kept",
+        "funciona de nuevo, se cambia el ventilador",
+        "Voltou a funcionar depois da limpeza",
+    ],
+)
+def test_a_compressor_that_runs_again_or_is_kept_is_not_opened_by_what_was_not_found_in_it(text: str) -> None:
+    case: dict[str, Any] = {"notes": [{"text": text}], "signs": {"burn": "none"}}
+    assert kept(case)
+    assert ends(case) == ()
+    assert ends({**case, "signs": {"burn": "winding"}}) == (End("compressor-opened"),)
+    assert ends({"signs": {"burn": "none"}}) == (End("compressor-opened"),)
+    assert not kept({**case, "work_done": [{"text": "x", "kind": "compressor-removed"}]})
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "it never runs again",
+        "will not be running again",
+        "customer wants to know when it runs again",
+        "is it running again?",
+        "if it runs again call us",
+        "keep compressor off",
+        "keep the compressor locked out",
+        "do not keep the compressor",
+        "keep the compressor cover on",
+        "compressor dead",
+        "mantener el compresor parado",
+        "no vuelve a funcionar",
+        "ran again for a minute and died",
+    ],
+)
+def test_what_is_denied_hoped_or_asked_does_not_run_again(text: str) -> None:
+    assert not kept({"complaint": text})
+    assert not kept({"notes": [{"text": "runs again", "of": "sound"}]})

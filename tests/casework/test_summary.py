@@ -2,11 +2,14 @@
 
 from typing import Any
 
+import pytest
+
 from witnessmark.casework import summary
 from witnessmark.casework.danger import Danger, danger
-from witnessmark.casework.orders import GOOD, Order
+from witnessmark.casework.orders import GOOD, UNPROVED, Order
 from witnessmark.casework.summary import Step, contradictions
-from witnessmark.language.catalogue import translator
+from witnessmark.casework.twofold import FAILED_OR_KEPT
+from witnessmark.language.catalogue import Language, translator
 from witnessmark.restart.gate import TABLE
 
 SAFETY = {"safety": [{"text": "Do not energise.", "cautions": ["lock-out"]}], "verdict": {"text": "Burnt."}}
@@ -177,7 +180,16 @@ def test_after_the_repair_nothing_is_ordered_at_the_failed_machine() -> None:
     assert step.text == "Lock it"
     step = summary.next_step({"diagnosis": done["diagnosis"]}, {}, out)
     assert step is not None
-    assert (step.part, step.text) == ("restart", summary.OUT_OF_THE_CIRCUIT)
+    assert (step.part, step.text) == ("restart", summary.SEEN_INSIDE)
+    step = summary.next_step({"diagnosis": done["diagnosis"]}, {}, Danger(repaired=True, out=True))
+    assert step is not None
+    assert step.text == summary.OUT_OF_THE_CIRCUIT
+
+
+@pytest.mark.parametrize("language", ["es", "pt"])
+@pytest.mark.parametrize("text", [summary.SEEN_INSIDE, summary.OUT_OF_THE_CIRCUIT, FAILED_OR_KEPT])
+def test_where_the_compressor_is_is_said_in_each_language(language: Language, text: str) -> None:
+    assert translator(language)(text) != text
 
 
 def test_readings_that_contradict_each_other_are_read_again_first() -> None:
@@ -290,6 +302,18 @@ def test_a_machine_in_order_after_its_repair_is_watched_and_nothing_of_before_le
     step = summary.next_step(done, {}, found)
     assert step is not None
     assert step.text == GOOD
+
+
+def test_a_machine_that_runs_past_a_shut_gate_or_with_pieces_missing_is_no_closed_job() -> None:
+    shut: dict[str, Any] = {"verdict": "do not start", "blocking": ["fragments"], "checks": []}
+    told = summary.headline({"restart": shut}, Danger(good=True))
+    assert told == (UNPROVED, "Restart gate: do not start; 1 checks stand in the way.")
+    assert summary.headline({}, Danger(good=True), ("restart",))[0] == UNPROVED
+    assert UNPROVED in summary.headline({}, Danger(good=True, standing=({"text": "Keep away."},)))
+    assert UNPROVED in summary.headline({}, Danger(good=True, call_back={"reason": "a word that sounds like danger"}))
+    step = summary.next_step({"debris": {"statement": "Less was recovered.", "verdict": "x"}}, {}, Danger(good=True))
+    assert step is not None
+    assert step.text == UNPROVED
 
 
 def test_a_compressor_without_defect_sends_to_what_is_around_it() -> None:

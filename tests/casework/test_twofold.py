@@ -128,3 +128,11 @@ def test_resistances_are_compared_in_the_units_that_are_taken() -> None:
 
 def test_nothing_is_compared_with_an_insulation_that_was_read_once() -> None:
     assert [*told_twice({"readings": [insulation("found", 600)]}, {})] == []
+
+
+def test_a_failed_compressor_that_runs_again_is_told_in_two_ways_unless_another_one_is_in() -> None:
+    case: dict[str, Any] = {"compressor_fate": "known-failed", "notes": [{"text": "overload closed, runs again"}]}
+    (found,) = told_twice(case, {})
+    assert "runs again or is kept" in found.text
+    assert list(told_twice({**case, "compressor_fate": "unknown"}, {})) == []
+    assert list(told_twice({**case, "work_done": [{"text": "x", "kind": "compressor-replaced"}]}, {})) == []

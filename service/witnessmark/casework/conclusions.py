@@ -13,7 +13,9 @@ from witnessmark.casework.document import Json, at
 from witnessmark.casework.moments import zone_is_known
 from witnessmark.diagnosis.case import MACHINE_WORDS, Urgency
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
+from witnessmark.diagnosis.notes.danger_rows import as_ruled
 from witnessmark.diagnosis.notes.matching import LONGEST
+from witnessmark.diagnosis.notes.telling import is_danger
 from witnessmark.vocabulary import words
 
 Result = Mapping[str, Any]
@@ -167,6 +169,49 @@ def with_zone(seen: Json) -> tuple[Json, tuple[str, ...]]:
 
 ZONE = "site.time_zone"
 _NO_ZONE = "The time zone of the site is not known: what is dated on its clock is dated in UTC instead."
+
+
+def with_one_air(seen: Json) -> tuple[Json, tuple[str, ...]]:
+    """The view with the altitude alone where a barometer is told as well: one reduced to sea level misleads most."""
+    site = seen.get("site") or {}
+    if site.get("altitude") is None or site.get("barometer") is None:
+        return seen, ()
+    return {**seen, "site": {key: value for key, value in site.items() if key != "barometer"}}, (TWO_AIRS,)
+
+
+TWO_AIRS = (
+    "The site has an altitude and a barometer: the air pressure is taken from the altitude, since a barometer may have "
+    "been reduced to sea level."
+)
+
+
+def with_one_state(seen: Json) -> tuple[Json, tuple[str, ...]]:
+    """The view in which each finding is told once: of two states danger stands, of anything else neither counts."""
+    states: dict[str, list[str]] = {}
+    for report in seen.get("findings", ()):
+        states.setdefault(report["finding"], []).append(report["state"])
+    if all(len(told) == 1 for told in states.values()):
+        return seen, ()
+    one = {finding: _one_state(finding, told) for finding, told in states.items()}
+    odd = (finding for finding, told in states.items() if len({*told} - {"unknown"}) > 1)
+    rows = {report["finding"]: report for report in reversed(seen["findings"])}
+    kept = [{**rows[finding], "state": one[finding]} for finding in states]
+    said = (f"Told in two ways, taken as {one[finding]}: {_named(finding)}." for finding in odd)
+    return {**seen, "findings": kept}, tuple(said)
+
+
+def _one_state(finding: str, told: list[str]) -> str:
+    """Who is not sure whether there is danger is told that there is; a state beside "unknown" is a state."""
+    known = list(dict.fromkeys(state for state in told if state != "unknown"))
+    if len(known) < 2:  # noqa: PLR2004 - one state is no contradiction
+        return known[0] if known else "unknown"
+    alarming = (is_danger(finding) or finding in as_ruled()) and "present" in known
+    return "present" if alarming else "unknown"
+
+
+def _named(finding: str) -> str:
+    row = knowledge().findings.get(finding) or knowledge().normals.get(finding)
+    return finding if row is None else row.text
 
 
 def with_grade(seen: Json, plan: Result) -> tuple[Json, tuple[str, ...]]:

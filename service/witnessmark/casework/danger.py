@@ -15,7 +15,7 @@ from typing import Any
 from witnessmark.casework.document import at
 from witnessmark.casework.moments import moment, zone_of
 from witnessmark.casework.orders import AFTER, Order, good_after, orders
-from witnessmark.casework.repair import OUT, REPLACED, UNBRIDGED, End, ends, kind_of, unbridged_up_to
+from witnessmark.casework.repair import GONE, OUT, REPLACED, UNBRIDGED, End, ends, kind_of, unbridged_up_to
 from witnessmark.diagnosis.answer.plights import first_words
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.evidence.reports import NORMAL_STATES
@@ -27,6 +27,11 @@ from witnessmark.diagnosis.notes.telling import is_danger
 Result = Mapping[str, Any]
 OF_THE_COMPRESSOR = frozenset({"terminal-vented"})
 """Danger to people that goes out with the compressor."""
+SMELLED = "burning-smell"
+SCORCHED = frozenset(
+    {"oil-burnt", "winding-burnt-pattern-unknown", "windings-burnt-evenly", "windings-one-or-two-phases-burnt"}
+)
+"""A smell goes out with a compressor that was found burnt, as these say: else it may be one of the wiring."""
 WRONG_GASES, WRONG_GAS = ("oxygen", "air", "flammable-gas"), "wrong-gas-under-pressure"
 """Gases of a pressure test that can explode or burn in the circuit, and the finding that says so."""
 SAFE: tuple[str, ...] = ("made-safe",)
@@ -41,6 +46,7 @@ class Danger:
     so that nothing is to be done at it any more. replaced: another one is in. made_safe: somebody said that danger to
     people is over. good: it was read after the repair and is in order. orders: what the results order by themselves.
     of_the_gas: cautions that the refrigerant asks for. first: what the plight of somebody asks to be done before all.
+    out: a step or the case says that the failed compressor is out, not only what was seen inside it.
     """
 
     standing: tuple[Result, ...] = ()
@@ -53,6 +59,7 @@ class Danger:
     orders: tuple[Order, ...] = ()
     of_the_gas: tuple[str, ...] = ()
     first: tuple[str, ...] = ()
+    out: bool = False
 
     @property
     def to_people(self) -> tuple[Result, ...]:
@@ -137,6 +144,7 @@ def danger(case: Result, done: Mapping[str, Result], after: Result | None = None
     out, replaced, safe = (any(end.kind in kinds for end in found) for kinds in (OUT, REPLACED, SAFE))
     ordered = orders(results, repaired=out, made_safe=safe)
     told_now = Danger(notices, call, out, replaced, safe, later, good, ordered)
+    told_now = replace(told_now, out=any(end.kind in GONE for end in found))
     return replace(told_now, first=_plight(case, found)) if told_now.to_people else told_now
 
 
@@ -251,8 +259,17 @@ class _Told:
         """Whether what the document names without a time is ended."""
         if key in as_ruled():
             return self._any(UNBRIDGED)
+        if key == SMELLED and self._smelled_at_it():
+            return True
         people = is_danger(key) and key not in OF_THE_COMPRESSOR
         return self._any(SAFE if people else (*OUT, *SAFE) if is_danger(key) else OUT)
+
+    def _smelled_at_it(self) -> bool:
+        """Whether a smell was of a compressor found burnt, which a dated step after a dated call says is out."""
+        burnt = at(self.case, "signs.burn") in ("winding", "spot") or at(self.case, "signs.smell") == "burnt"
+        told = {report["finding"] for report in self.case.get("findings") or () if report["state"] == "present"}
+        out = any(end.kind in GONE and end.moment is not None for end in self.found)
+        return bool(self.case.get("complaint_at")) and out and (burnt or not told.isdisjoint(SCORCHED))
 
     def _any(self, kinds: tuple[str, ...]) -> bool:
         return any(end.kind in kinds for end in self.found)

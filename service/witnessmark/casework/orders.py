@@ -5,7 +5,7 @@ An order is a line of the headline and a step. It needs no finding: it is what a
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -28,6 +28,13 @@ GOOD = (
     "After the repair it runs, and nothing that was read then speaks for stopping it: write these readings down, watch "
     "it for the hours and days that the job asks for, and close the job."
 )
+
+UNPROVED = (
+    "After the repair it runs, but what has to be proved before a start stands open, and readings in order do not take "
+    "its place: stop it and settle what stands open before it goes on. The job is not closed."
+)
+"""The same where a check of the gate, fragments or a bad sample speak against it."""
+RUNNING: dict[bool, str] = {False: GOOD, True: UNPROVED}
 
 
 class VerdictRow(data.Row):
@@ -79,6 +86,19 @@ def good_after(done: Results) -> bool:
         return False
     pumping = at(done, f"{AFTER}.compression.verdict")
     return pumping in (None, "pumping") and read["verdict"]["state"] not in _UNSETTLED
+
+
+def unproved(done: Results, ordered: Collection[Order] = (), failed: Collection[str] = ()) -> bool:
+    """Whether a machine that runs in order was never proved fit to start.
+
+    A shut gate, one that could not be judged, a broken part or loose pieces that no gate let pass, and whatever a
+    verdict orders. failed: parts that could not be worked out.
+    """
+    if any(order.lead or order.urgent for order in ordered) or "restart" in failed:
+        return True
+    if (gate := done.get("restart")) is not None:
+        return bool(gate["blocking"])
+    return "debris" in done or "debris" in failed or at(done, "cleanup.severity.solids") == "fragments"
 
 
 def _run(done: Results) -> Iterator[Order]:

@@ -23,9 +23,11 @@ WorkKind = TypeAliasType(
 out, another one is in, or none of these."""
 UNBRIDGED: tuple[str, ...] = ("bridge-removed",)
 OUT: tuple[str, ...] = ("compressor-opened", "compressor-removed", "compressor-replaced")
-REPLACED = OUT[-1:]
+GONE, REPLACED = OUT[1:], OUT[-1:]
 _SEEN_INSIDE = ("burn", "burnt_while_turning", "debris")
 """Signs that nobody sees before the compressor is open."""
+_CLAUSE = re.compile(r"(?<=[.;,!?])\s+|\n")
+"""What is kept is told in a clause: a denial in another one says nothing of it."""
 _SENTENCE = re.compile(r"(?<=[.;!?])\s+|\n")
 
 
@@ -38,10 +40,15 @@ class Wording(data.Row):
 
 
 class Wordings(data.Row):
-    """How steps without a kind are read; before, open: words with which a sentence tells of nothing that was done."""
+    """How steps without a kind are read; before, open: words with which a sentence tells of nothing that was done.
+
+    kept: wordings that the compressor runs again or is kept, unless one of `kept_before` stands before them.
+    """
 
     before: str
     open: str
+    kept_before: str
+    kept: list[str]
     step: list[Wording]
 
 
@@ -64,6 +71,8 @@ class Expressions:
     before: re.Pattern[str]
     open: re.Pattern[str]
     kinds: tuple[tuple[WorkKind, re.Pattern[str], re.Pattern[str]], ...]
+    kept: re.Pattern[str]
+    kept_before: re.Pattern[str]
 
     def kind(self, sentence: str) -> WorkKind | None:
         """What a sentence tells as done."""
@@ -72,18 +81,25 @@ class Expressions:
         found = ((kind, told.search(sentence)) for kind, told, unless in self.kinds if not unless.search(sentence))
         return next((kind for kind, told in found if told and not self.before.search(sentence[: told.start()])), None)
 
+    def keeps(self, sentence: str) -> bool:
+        """Whether a sentence tells that the compressor runs again or is kept."""
+        if self.open.search(sentence):
+            return False
+        return any(not self.kept_before.search(sentence[: told.start()]) for told in self.kept.finditer(sentence))
+
 
 def compiled(rows: Wordings) -> Expressions:
     """The wordings, ready to search with. Raises DataError where one is no regular expression."""
     try:
         before, unfinished = (re.compile(_one_line(text)) for text in (rows.before, rows.open))
+        kept, kept_before = re.compile("|".join(f"(?:{told})" for told in rows.kept)), _one_line(rows.kept_before)
         kinds = [
             (row.kind, re.compile("|".join(f"(?:{told})" for told in row.wordings)), re.compile(_one_line(row.unless)))
             for row in rows.step
         ]
     except re.error as error:
         raise data.DataError([f"work_steps.toml: {error}"]) from None
-    return Expressions(before, unfinished, tuple(kinds))
+    return Expressions(before, unfinished, tuple(kinds), kept, re.compile(kept_before))
 
 
 def _one_line(expression: str) -> str:
@@ -133,6 +149,16 @@ def unbridged_up_to(text: str) -> int:
     return max(over, default=0)
 
 
+def kept(case: Mapping[str, Any]) -> bool:
+    """Whether complaint, notes or steps tell that the compressor runs again or is kept, and no step that it is out."""
+    if any(end.kind in GONE for end in _ends_of_work(case)):
+        return False
+    texts = [case.get("complaint") or "", *(n["text"] for n in case.get("notes") or () if n.get("of") != "sound")]
+    texts += [str(step.get("text", "")) for step in case.get("work_done") or ()]
+    sentences = (sentence for text in texts for sentence in _CLAUSE.split(text.lower()))
+    return any(map(_shipped().keeps, sentences))
+
+
 def ends(case: Mapping[str, Any]) -> tuple[End, ...]:
     """What ended something of what was found, of all that the case holds as done.
 
@@ -145,6 +171,14 @@ def ends(case: Mapping[str, Any]) -> tuple[End, ...]:
 
 
 def _ends(case: Mapping[str, Any]) -> Iterator[End]:
+    yield from _ends_of_work(case)
+    if _opened(case):
+        yield End("compressor-opened")
+    if _worked_on(case):
+        yield End("compressor-replaced")
+
+
+def _ends_of_work(case: Mapping[str, Any]) -> Iterator[End]:
     zone = zone_of(case)
     now = moment(case["as_of"], zone) if case.get("as_of") else None
     for place, step in enumerate(case.get("work_done") or ()):
@@ -157,16 +191,16 @@ def _ends(case: Mapping[str, Any]) -> Iterator[End]:
             yield End(UNBRIDGED[0], when, place)
     if "compressor-removed" in (case.get("conditions") or ()):
         yield End("compressor-removed")
-    if _opened(case):
-        yield End("compressor-opened")
-    if _worked_on(case):
-        yield End("compressor-replaced")
 
 
 def _opened(case: Mapping[str, Any]) -> bool:
-    seen = (report["finding"] for report in case.get("findings") or () if report["state"] != "unknown")
-    shown = any(at(case, f"signs.{sign}") is not None for sign in _SEEN_INSIDE)
-    return shown or any(knowledge().inside(finding) for finding in seen)
+    """Whether somebody saw the inside. What was not found there is no look inside once it runs again or is kept."""
+    told = [report for report in case.get("findings") or () if report["state"] != "unknown"]
+    seen = [report["state"] for report in told if knowledge().inside(report["finding"])]
+    shown = [at(case, f"signs.{sign}") for sign in _SEEN_INSIDE]
+    if any(state == "present" for state in seen) or any(value not in (None, "none", []) for value in shown):
+        return True
+    return (bool(seen) or any(value is not None for value in shown)) and not kept(case)
 
 
 def _worked_on(case: Mapping[str, Any]) -> bool:

@@ -8,7 +8,7 @@ from typing import Any
 
 from witnessmark.casework.danger import Danger
 from witnessmark.casework.document import at
-from witnessmark.casework.orders import GOOD, Order, to_look_at
+from witnessmark.casework.orders import RUNNING, Order, to_look_at, unproved
 from witnessmark.casework.twofold import Contradiction, told_twice
 from witnessmark.restart.gate import TABLE
 
@@ -27,6 +27,12 @@ OUT_OF_THE_CIRCUIT = (
     "The failed compressor is open or out: keep the lines capped, note what it lost, and clean the circuit and correct "
     "the cause before another one goes in."
 )
+SEEN_INSIDE = (
+    "What was seen tells that the failed compressor was opened; the case does not say where it is now: say whether it "
+    "is out, replaced or kept. As long as it is open, keep the lines capped and note what it lost. Clean the circuit "
+    "and correct the cause before any compressor runs in it."
+)
+"""The same where no step says that it is out."""
 CONTRADICTORY, NO_FAULT = "contradictory-evidence", "no-compressor-fault-likely"
 UNDECIDED = (None, "not-enough-evidence", "does-not-fit")
 UNSETTLED = "What the failed compressor died of is not settled: what was found contradicts itself."
@@ -72,7 +78,7 @@ def _lines(done: Results, danger: Danger, failed: Collection[str]) -> Iterator[s
     yield from (f"Safety: {note['text']}" for note in danger.leading[:MOST_SAFETY] or danger.standing[:1])
     yield from (order.line for order in danger.orders if _early(order))
     if danger.good:
-        yield GOOD
+        yield _running(done, danger, failed)
     else:
         contrary = danger.repaired and at(diagnosis, "verdict.state") == CONTRADICTORY
         yield UNSETTLED if contrary else at(diagnosis, "verdict.text") or ""
@@ -93,6 +99,11 @@ def _lines(done: Results, danger: Danger, failed: Collection[str]) -> Iterator[s
         yield "Restart gate: could not be judged: do not start."
     if names := "; ".join(part.replace("_", " ") for part in failed):
         yield f"Not worked out, since something in the case cannot be used: {names}."
+
+
+def _running(done: Results, danger: Danger, failed: Collection[str] = ()) -> str:
+    """What to say of a machine that was read in order after its repair: only what was proved is closed."""
+    return RUNNING[bool(danger.standing) or danger.call_back is not None or unproved(done, danger.orders, failed)]
 
 
 def _early(order: Order) -> bool:
@@ -151,7 +162,7 @@ def _of_the_job(done: Results, cautions: Mapping[str, tuple[str, ...]], danger: 
     if danger.standing:
         return _safety_step(done, danger.standing, cautions)
     if danger.good:
-        return Step("diagnosis", GOOD, cautions.get("diagnosis", ()))
+        return Step("diagnosis", _running(done, danger), cautions.get("diagnosis", ()))
     return _before_the_gate(done, cautions, danger)
 
 
@@ -193,7 +204,7 @@ def _of_the_compressor(done: Results, cautions: Mapping[str, tuple[str, ...]], d
     if at(done, "diagnosis.verdict.state") == NO_FAULT:
         return _of_a_sound_one(done, cautions, danger)
     if danger.repaired:
-        return Step("restart", OUT_OF_THE_CIRCUIT, AT_THE_GATE)
+        return Step("restart", OUT_OF_THE_CIRCUIT if danger.out else SEEN_INSIDE, AT_THE_GATE)
     return _at_the_machine(done, cautions, danger)
 
 

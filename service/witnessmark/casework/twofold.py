@@ -11,6 +11,7 @@ from witnessmark.casework.conclusions import shown_by
 from witnessmark.casework.document import at
 from witnessmark.casework.moments import moment, zone_of
 from witnessmark.casework.old_oil import told_apart
+from witnessmark.casework.repair import kept
 from witnessmark.casework.view import merged, old_oil
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.errors import InputError
@@ -27,6 +28,9 @@ _LISTS = {
     "oil_samples": "an oil sample",
     "refrigerant_samples": "a refrigerant sample",
 }
+FAILED_OR_KEPT = (
+    "The case says that the compressor failed, its words that it runs again or is kept: ask which of the two holds now."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +48,8 @@ def told_twice(case: Result, done: Mapping[str, Result]) -> Iterator[Contradicti
     if machine and tested and machine != tested:
         yield Contradiction("windings", f"The machine is {machine}, its windings were tested as {tested}.")
     yield from (Contradiction("cleanup", text) for text in told_apart({**case, "old_oil": old_oil(case)}))
+    if case.get("compressor_fate") == "known-failed" and kept(case):
+        yield Contradiction("diagnosis", FAILED_OR_KEPT)
     yield from _findings(case)
     yield from _charges(case)
     yield from _insulation(case)

@@ -178,3 +178,14 @@ def test_no_repair_is_watched_at_an_opened_compressor(shipped: Knowledge, condit
     seen = (("condenser-fouled", "present"), ("valve-plate-discoloured", "present"))
     assert "clean-condenser" not in called_for(ask(shipped, *seen, conditions=conditions))
     assert "clean-condenser" in called_for(ask(shipped, seen[0], conditions=("power-off",)))
+
+
+def test_nobody_is_sent_to_the_terminals_of_a_compressor_of_which_one_has_blown_out(shipped: Knowledge) -> None:
+    vented = ask(shipped, ("terminal-vented", "present"), ("breaker-trips-at-once", "present"))
+    forbids = forbidden(notices(vented))
+    free, held = sorted_out(vented, forbids)
+    assert [finding.id for finding, check in free if "terminal-venting" in check.hazards] == []
+    assert [action for _, action in actions(vented, forbids) if "terminal-venting" in action.hazards] == []
+    assert "insulation-low" in {name for name, why in held if "at the terminals" in why}
+    tripped = ask(shipped, ("breaker-trips-at-once", "present"))
+    assert "insulation-low" in allowed(tripped)

@@ -72,3 +72,13 @@ def test_the_findings_are_known_and_none_is_danger() -> None:
     named = {*APART().findings, *APART().belied}
     assert named <= knowledge().findings.keys()
     assert not [*filter(is_danger, named)]
+
+
+@pytest.mark.parametrize("text", ["compressor failed at 9 months, claim", "it failed within 2 years of fitting"])
+def test_an_age_is_no_rest(text: str) -> None:
+    assert "long-idle-before-failure" not in {m.finding for m in match(text)}
+
+
+def test_a_rest_is_still_heard() -> None:
+    text = "sat idle all winter, failed at the first start of the season"
+    assert "long-idle-before-failure" in {m.finding for m in match(text)}

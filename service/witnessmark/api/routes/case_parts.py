@@ -34,7 +34,8 @@ from witnessmark.casework import conclusions
 from witnessmark.casework.after_repair import overtaken
 from witnessmark.casework.cuts import CUTS, began, cut, home, missing
 from witnessmark.casework.danger import Danger, danger
-from witnessmark.casework.document import Json
+from witnessmark.casework.document import Json, at
+from witnessmark.casework.earlier import EARLIER, of_the_failed_one, without_earlier
 from witnessmark.casework.old_oil import with_old_oil
 from witnessmark.casework.places import field_of
 from witnessmark.casework.view import merged, several, view
@@ -44,7 +45,7 @@ from witnessmark.errors import InputError
 from witnessmark.refrigerants.names import resolve
 from witnessmark.vocabulary import Oil, SystemOfUnits, words
 
-NOTE = "note"
+NOTE, DIAGNOSIS = "note", "diagnosis"
 OPERATIONS: dict[str, Callable[..., Any]] = {
     NOTE: match_findings,
     "compression": compression,
@@ -103,6 +104,9 @@ def model_of(part: str) -> type[Request]:
 def work(case: Json, report_in: SystemOfUnits = "SI", diagnosis: Mapping[str, Any] | None = None) -> Worked:
     """All parts of a case that can be worked out. diagnosis: what more of it is wanted (`want` of its request)."""
     done = Worked(case, view(case))
+    done.view, aired = conclusions.with_one_air(done.view)
+    done.view, settled = conclusions.with_one_state(done.view)
+    done.said += (*aired, *settled)
     _note(done, report_in)
     done.view, dated = conclusions.with_zone(done.view)
     done.view, told = with_old_oil(done.view, _size)
@@ -229,12 +233,31 @@ def _part(done: Worked, part: str, report_in: SystemOfUnits, more: Json) -> None
     if not began(part, done.view):
         return
     request = cut(part, done.view)
+    if part == DIAGNOSIS:
+        request = of_the_failed_one(done.case, request)
     if lacking := missing(part, request):
         done.lacking[part] = lacking
     elif why := conclusions.withheld(part, done.results):
         done.withheld[part] = why
     else:
         _ask(done, part, _alike(done, part, request) | more, report_in)
+    if part == DIAGNOSIS and at(done.results, "diagnosis.contradictions"):
+        _ask_of_one_time(done, report_in, more)
+
+
+def _ask_of_one_time(done: Worked, report_in: SystemOfUnits, more: Json) -> None:
+    """The diagnosis without what was read before the call, where that alone contradicts what was found later."""
+    request = without_earlier(done.case, done.requests[DIAGNOSIS])
+    if request is None or missing(DIAGNOSIS, request):
+        return
+    aside = Worked(done.case, done.view)
+    _ask(aside, DIAGNOSIS, request | more, report_in)
+    found = aside.results.get(DIAGNOSIS)
+    if found is not None and len(found["contradictions"]) < len(done.results[DIAGNOSIS]["contradictions"]):
+        done.requests |= aside.requests
+        done.answers |= aside.answers
+        done.results |= aside.results
+        done.said.append(EARLIER)
 
 
 def _alike(done: Worked, part: str, request: Json) -> Json:

@@ -56,9 +56,13 @@ class CaseSite(Site):
 
     @model_validator(mode="after")
     def _one_of_them(self) -> Self:
-        if self.altitude is not None and self.barometer is not None:
-            raise ValueError("give either altitude or barometer")
+        """Either, none or both: of two the altitude counts, and the case says so."""
         return self
+
+    @property
+    def knows_weather(self) -> bool:
+        """Whether the air pressure that counts was read on the spot."""
+        return self.altitude is None and super().knows_weather
 
     def air_pressure(self) -> float:
         """Local air pressure, Pa; that of sea level where the place tells neither altitude nor barometer."""

@@ -26,7 +26,7 @@ def desk(material: Material) -> Iterator[Section | None]:
     yield section(say("verdict"), paragraph(material.of("diagnosis.verdict.text"), strong=True), *_ranked(material))
     yield section(say("evidence"), _evidence(material), _left_out(material), charts.evidence(material))
     yield section(say("contradictions"), bullets(list(material.contradictions)))
-    yield section(say("readings"), *_readings(material), _derived(material))
+    yield section(say("readings"), *_readings(material), _tested(material), _derived(material))
     yield section(say("cycle"), material.diagram)
     yield section(say("reasoning"), bullets(_reasoning(material)))
     yield section(say("not_checked"), bullets(list(_unchecked(material))))
@@ -115,6 +115,26 @@ def _readings(material: Material) -> Iterator[Table | None]:
             (material.name(f), material.quantity(v), material.accuracy(position, f)) for f, v in entry["values"].items()
         ]
         yield table(caption, head, rows)
+
+
+_TESTED = (
+    ("winding_resistances", "tests_of_failure.windings.terminals"),
+    ("insulation_resistance", "tests_of_failure.insulation.resistance"),
+    ("winding_temperature", "tests_of_failure.insulation.temperature"),
+    ("altitude", "site.altitude"),
+    ("barometer", "site.barometer"),
+)
+"""What was measured elsewhere than in a set of readings: as it came, not as it was corrected."""
+
+
+def _tested(material: Material) -> Table | None:
+    """What the tests of the failure measured, where the machine stands, and what is told of its history."""
+    say = material.say
+    rows = [(material.name(name), material.quantity(told)) for name, path in _TESTED if (told := material.told(path))]
+    known = knowledge().findings
+    history = [_finding(material, key) for key in material.told("circumstances.history") or () if key in known]
+    rows += [(material.name("history"), text) for text in history]
+    return table(say("tested_caption"), (say("head_reading"), say("head_value")), rows)
 
 
 def _derived(material: Material) -> Table | None:

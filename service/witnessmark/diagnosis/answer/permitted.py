@@ -15,6 +15,8 @@ _DEAD = frozenset({"power-off", *_OPENING})
 _EXCLUSIVE = {"compressor-runs": _DEAD}
 STAYS_OFF = "stays-off"
 """Forbidden at a machine that has to stop, though no rule of safety fired."""
+AT_TERMINALS = "test-at-terminals"
+"""Forbidden where a terminal has blown out: no insulation or winding test, dead or not."""
 HAS_TO_STOP = frozenset({"energise", "start", STAYS_OFF})
 _WHY = {True: "the machine has to stay off", False: "a safety rule forbids to energise"}
 
@@ -90,6 +92,8 @@ def held_back(check: CheckRow, forbids: frozenset[str]) -> str:
         return f"it needs power, and {_WHY[STAYS_OFF in forbids]}"
     if "start" in forbids and ("compressor-runs" in check.needs or check.starts):
         return "the compressor must run for it, and a safety rule forbids to start it"
+    if AT_TERMINALS in forbids and "terminal-venting" in check.hazards:
+        return "it is made at the terminals, and one has blown out: nobody goes near them"
     if "open-circuit" in forbids and (check.opens_circuit or "circuit-open" in check.needs):
         return "it opens the circuit, and a safety rule forbids that"
     return ""

@@ -24,6 +24,7 @@ from witnessmark.diagnosis.notes.beside.fact_rows import KEEPS_GOODS
 from witnessmark.diagnosis.notes.beside.facts import Fact, facts, unmixed
 from witnessmark.diagnosis.notes.beside.hot_protector import protector
 from witnessmark.diagnosis.notes.beside.language import Language, language_of
+from witnessmark.diagnosis.notes.beside.markup import words_alone
 from witnessmark.diagnosis.notes.calling import CallBack, Listening, alarming
 from witnessmark.diagnosis.notes.danger import hazards
 from witnessmark.diagnosis.notes.danger_rows import as_ruled
@@ -123,7 +124,7 @@ def read_note(text: str, machine: Machine = ANY_MACHINE) -> NoteReading:
     """
     if len(text) > LONGEST:
         raise InputError("text", "longer than a job note", f"at most {LONGEST:,} characters")
-    text = answered(text)
+    text = answered(words_alone(text))
     clauses, language, numbers = clauses_of(text), language_of(text), numbers_in(text)
     told_of = _told_of(clauses, numbers, machine)
     why = explained(text, [(m.finding, characters(m)) for m in told_of if is_danger(m.finding) and alarming(m)])
@@ -203,12 +204,13 @@ def _belied(one: Heard, numbers: Sequence[Number]) -> bool:
 
 def ruled_matches(text: str) -> list[Match]:
     """What the rules of wording, numbers and scope take from a note, believed or not."""
+    text = words_alone(text)
     return _ruled(clauses_of(text), numbers_in(text), ANY_MACHINE)
 
 
 def plights_of(text: str) -> tuple[str, ...]:
     """Plights of people that a note tells of, by id (knowledge/triage.toml)."""
-    return Listening(clauses_of(answered(text))).plights
+    return Listening(clauses_of(answered(words_alone(text)))).plights
 
 
 def told_to_reader(text: str) -> list[Ruled]:
