@@ -118,7 +118,8 @@ def test_every_order_is_translated(language: Language) -> None:
     assert said("Supply: outside.").count("outside") == 0
 
 
-SHUT, OPEN = {"restart": {"blocking": ["fragments"]}}, {"restart": {"blocking": []}}
+SHUT: dict[str, Any] = {"restart": {"blocking": ["fragments"]}}
+OPEN: dict[str, Any] = {"restart": {"blocking": []}}
 
 
 @pytest.mark.parametrize(

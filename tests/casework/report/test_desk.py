@@ -26,7 +26,7 @@ def test_the_desk_reads_what_was_measured_where_and_what_is_told_of_the_history(
     material: Callable[..., Material],
 ) -> None:
     (tested,) = tables(material(case=CASE))
-    rows = dict(tested.rows)
+    rows = {row[0]: row[1] for row in tested.rows}
     assert rows["insulation resistance"] == "800 MΩ"
     assert rows["winding resistances"].replace(" Ω", "") == "1.04; 1.05"
     assert rows["altitude"] == "5,280 ft"
