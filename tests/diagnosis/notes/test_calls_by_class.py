@@ -91,3 +91,40 @@ def test_what_cannot_turn_backwards_is_not_supposed_to() -> None:
     assert dispatch_call(Case(), note).advice.operation.advice == "stop"
     assert dispatch_call(Case(Machine(phases="single-phase")), note).advice.operation.advice != "stop"
     assert dispatch_call(Case(), "runs but suction and discharge are equal").advice.operation.advice != "stop"
+
+
+@pytest.mark.parametrize("text", rows("danger_calls.txt"))
+def test_danger_at_the_end_of_a_calm_call_is_danger(text: str) -> None:
+    """Worst: somebody shut in, held by current, beside gas that a flame may light, or not heard of is put off."""
+    advice = dispatch_call(Case(), text).advice
+    assert (advice.priority.level, advice.operation.advice) == (1, "stop")
+
+
+@pytest.mark.parametrize("text", rows("no_danger_calls.txt"))
+def test_denied_lists_figures_and_what_was_called_off_are_no_danger(text: str) -> None:
+    done = dispatch_call(Case(), text)
+    assert done.advice.priority.level > 2
+    assert done.advice.operation.advice != "stop"
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "no fire, smoke or sparks but one man is dizzy and sick",
+        "no burning smell, no smell of gas, but smoke comes from the panel",
+        "no smell of burning, no sparks, it smells of gas in the shop",
+        "sin humo, chispas ni fuego, pero huele fuerte a gas en la cocina",
+        "sem fumaça, faísca nem fogo, mas o padeiro levou um choque",
+        "please cancel, it was the toaster. Now there is smoke from the panel again",
+        "we found the new floor cleaner, the room is aired, and it still smells of ammonia and hisses at the valve",
+        "first heat of the year, burnt dust smell gone, but the plug of the heater is melting and smokes",
+        "hissing when it starts, then quiet, temps steady, and it smells of gas in the shop",
+        "unit is switched off and padlocked, no smell any more, but smoke comes from unit B",
+        "compressor on fire, trying to put it out",
+        "two of us are sick since the gas leaked in the room",
+        "killed the power, a man is unconscious on the floor",
+    ],
+)
+def test_one_true_danger_beside_what_is_none_stays_one(text: str) -> None:
+    """Worst: what explains or denies one danger takes another with it."""
+    assert dispatch_call(Case(), text).advice.priority.level == 1

@@ -51,8 +51,28 @@ def _hazards(clause: Clause) -> list[Mention]:
         if sign.finding not in ("", SUSPECT) and not sign.finding.startswith(PLIGHT):
             for tokens in _found(sentence, sign, hidden):
                 one = _mention(clause, sign.finding, tokens, FAINT if sign.faint else SCORE, firm=sign.plain)
-                heard.setdefault((sign.finding, min(tokens)), one)
-    return sorted(heard.values(), key=lambda m: (m.start, m.finding, m.end))
+                if _listed(sentence, one, heard.setdefault((sign.finding, min(tokens)), one)):
+                    heard[sign.finding, min(tokens)] = one
+    apart = [one for one in heard.values() if not _across(sentence, one, heard.values())]
+    return sorted(apart, key=lambda m: (m.start, m.finding, m.end))
+
+
+def _listed(sentence: Sentence, narrow: Mention, wide: Mention) -> bool:
+    """`no smoke, sparks or gas, the cooler is warm`: in a denied list the word is a danger by itself."""
+    first, last = min(narrow.tokens), max(narrow.tokens)
+    within = narrow.tokens < wide.tokens and any(k < first for k in sentence.positions("~negation"))
+    return within and any(token.kind == "pause" for token in sentence.tokens[last + 1 : max(wide.tokens)])
+
+
+def _across(sentence: Sentence, one: Mention, others: Collection[Mention]) -> bool:
+    """`no burning smell, no smell of gas`: its words stand in two denials, and in the second the same is told whole."""
+    first, last = min(one.tokens), max(one.tokens)
+    denying = [*sentence.positions("~negation")]
+    pause = max((k for k, token in enumerate(sentence.tokens[:first]) if token.kind == "pause"), default=-1)
+    if not any(pause < k < first for k in denying):
+        return False
+    begins = [min(m.tokens) for m in others if m.finding == one.finding and m.tokens & one.tokens]
+    return any(first < k < begin <= last for begin in begins for k in denying if k not in one.tokens)
 
 
 def suspects(clause: Clause) -> list[Mention]:

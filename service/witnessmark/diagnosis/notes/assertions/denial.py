@@ -20,6 +20,7 @@ REACH = 8
 _FEW = 3
 _ANDS = frozenset({"and", "plu", "y"})
 """What begins another statement: `not cooling and smells burnt`, `no enfria y huele a quemado`."""
+_ORS = frozenset({"or", "nor", "ni", "nem", "ou"})
 _VERBS = frozenset({"run", "start", "restart"})
 """Verbs that mean nothing by themselves or name parts too (`start capacitor`, `run winding`)."""
 _THE = frozenset({"the", "a", "an", "my", "our"})
@@ -155,6 +156,17 @@ def goes_on(scope: Scope, pause: int) -> bool:
         if tokens[k].stem in {"or", "nor", "ni"}:
             return True
         if tokens[k].kind == "pause" or tokens[k].stem in {"and", "but"}:
+            break
+    return _lists_dangers(scope, pause)
+
+
+def _lists_dangers(scope: Scope, pause: int) -> bool:
+    """`no fire, smoke, sparks or smell of gas`: between the commas stand dangers alone, and `or` before the last."""
+    tokens, named = scope.sentence.tokens, NONE.union(*(m.tokens for m in scope.mentions if m.hazard))
+    for k in range(pause + 1, len(tokens)):
+        if tokens[k].stem in _ORS:
+            return True
+        if k not in named and tokens[k].kind != "pause":
             return False
     return False
 
@@ -171,7 +183,7 @@ def _reaches(scope: Scope, cue: Cue, mention: Mention) -> Target:
     if any(a in _PRONOUNS and b in _COPULAS for a, b in pairwise(stems)):
         return "open"  # `oil isn't clear it's black`
     linked = {k for c in scope.of("link") for k in c.tokens} & set(between)
-    if linked or only_idle(scope, cue.end, begins):
+    if linked or _only_dangers(scope, mention, between) or only_idle(scope, cue.end, begins):
         return "denied"
     denied = NONE.union(*(m.tokens for m in scope.mentions if cue.end <= min(m.tokens) and max(m.tokens) < begins))
     plain = [c for c in scope.of("own-target") if cue.end <= c.start and c.end <= begins and not c.tokens & denied]
@@ -180,6 +192,12 @@ def _reaches(scope: Scope, cue: Cue, mention: Mention) -> Target:
         return "spent"
     modified = {k for c in scope.of("modifier") for k in c.tokens} | scope.sentence.idle | scope.joints
     return "denied" if (modified | denied).issuperset(between) else "open"
+
+
+def _only_dangers(scope: Scope, mention: Mention, between: range) -> bool:
+    """`no fire, smoke, sparks or ...`: between the denial and a danger stand commas and other dangers alone."""
+    named = NONE.union(*(m.tokens for m in scope.mentions if m.hazard)) if mention.hazard else NONE
+    return bool(named) and all(k in named or scope.sentence.tokens[k].kind == "pause" for k in between)
 
 
 def _on_a_verb(scope: Scope, cue: Cue, begins: int) -> Target | None:
