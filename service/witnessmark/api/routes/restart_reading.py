@@ -300,7 +300,10 @@ def _gauge(pressure: float | None, air: float) -> float | None:
 def _vacuum(context: RequestContext, fields: CircuitDecay, machine: Machine, *, shown_tight: bool) -> Iterator[Piece]:
     isolation = vacuum_evidence.Isolation(fields.pump_valved_off, fields.gauge_at_pump)
     situation = vacuum_evidence.situation_of(fields.situation, machine.burnout_grade)
-    test = replace(read_decay(context, fields), situation=situation)
+    refrigerant, largest = machine.refrigerant, None
+    if refrigerant is not None and machine.charge:
+        largest = plausible.largest_volume(refrigerant, machine.charge)
+    test = replace(read_decay(context, fields), situation=situation, largest_volume=largest)
     result = evacuation.decay(test)
     yield vacuum_evidence.from_decay(result, isolation, shown_tight=shown_tight)
     for held in (result.after_hold, result.hold):
