@@ -43,6 +43,7 @@ from witnessmark.restart.design_pressure import (
     kept_cold,
     least_design_pressure,
     low_critical,
+    own_design_pressures,
     standstill_pressure,
 )
 from witnessmark.restart.evidence import Evidence
@@ -285,12 +286,19 @@ def _pressure(context: RequestContext, fields: SideTest, body: RestartRequest) -
             _gauge(least, test.air_pressure),
             last.duration,
             cold,
+            _own_gauge(refrigerant, side, test.air_pressure),
+            documented=bool(fields.maker_document),
         )
         yield f"pressure-test-{side}", evidence.from_pressure_test(result, tested)
         for owed in _owed(context, result.hold, Measured(last.duration)):
             yield f"pressure-test-{side}", owed
         if refrigerant is None and plate is not None:
             yield f"pressure-test-{side}", UNHELD
+
+
+def _own_gauge(refrigerant: str | None, side: evidence.Side, air: float) -> tuple[float, float] | None:
+    own = None if refrigerant is None else own_design_pressures(refrigerant, side)
+    return None if own is None else (own[0] - air, own[1] - air)
 
 
 def _gauge(pressure: float | None, air: float) -> float | None:
