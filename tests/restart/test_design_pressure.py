@@ -12,6 +12,7 @@ from witnessmark.restart.design_pressure import (
     kept_cold,
     least_design_pressure,
     low_critical,
+    own_design_pressures,
     standstill_pressure,
 )
 
@@ -64,3 +65,12 @@ def test_every_refrigerant_has_a_design_pressure_or_none(designation: str) -> No
     """Also one whose curves end below 55 degC, such as R-472A."""
     found = design_pressure(designation, "high")
     assert (found is None) == low_critical(designation)
+
+
+def test_published_design_temperatures_span_a_band() -> None:
+    """ASHRAE 15 at 50 degC, EN 378-2 at 55; a refrigerant of low critical temperature has none."""
+    own = own_design_pressures("R-410A", "high")
+    assert own is not None
+    assert own[0] == pytest.approx(float(saturation.bubble_pressure("R-410A", 323.15)))
+    assert own[1] == design_pressure("R-410A", "high")
+    assert own_design_pressures("R-744", "high") is None

@@ -140,7 +140,7 @@ def test_a_single_phase_supply_within_ten_percent(volts: float, outcome: str) ->
 STAGE = pressure_test.StageReading(Measured(3.9e6, 1e3), Measured(300.0), Measured(3.9e6, 1e3), Measured(300.0), 86400)
 
 
-def side_tested(hold: float, **changed: float | None) -> evidence.Evidence:
+def side_tested(hold: float, **changed: object) -> evidence.Evidence:
     stage = replace(STAGE, duration=hold)
     side = evidence.TestedSide("high", 3.8e6, 3.8e6, 2.3e6, hold)
     result = pressure_test.pressure_test(pressure_test.PressureTest((stage,)))
@@ -356,3 +356,23 @@ def test_a_test_voltage_that_proves_nothing_is_named() -> None:
     found = evidence.from_insulation(insulation.insulation(reading))
     assert found.outcome == "missing"
     assert "test voltage" in found.detail
+
+
+@pytest.mark.parametrize(
+    ("design", "document", "outcome"),
+    [(2.4e6, "", "conflicting"), (2.9e6, "", "conflicting"), (2.4e6, "plate", "passed"), (3.0e6, "", "passed")],
+)
+def test_a_typed_design_pressure_does_not_beat_the_refrigerant_s_own(
+    design: float, document: str, outcome: str
+) -> None:
+    """R-410A, high side: 50 and 55 degC (ASHRAE 15, EN 378-2) make 2.96 and 3.33 MPa gauge."""
+    found = side_tested(90000.0, design=design, own=(2.96e6, 3.33e6), documented=bool(document))
+    assert found.outcome == outcome
+    assert f"{design / 1e6:.3g} MPa gauge" in found.detail + found.condition
+    assert ("3.33 MPa" in found.condition) is (outcome == "passed")
+    assert ("2.96 MPa" in found.detail) is (outcome == "conflicting")
+
+
+def test_a_document_does_not_bring_a_side_below_what_stands_in_it() -> None:
+    found = side_tested(90000.0, design=2.2e6, own=(2.96e6, 3.33e6), documented=True)
+    assert (found.outcome, "2.3 MPa" in found.detail) == ("conflicting", True)

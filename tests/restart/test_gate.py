@@ -436,3 +436,12 @@ def test_conditions_are_handed_on() -> None:
     found = gate(replace(base, evidence={**base.evidence, "supply": (derated,)}))
     assert (found.verdict, found.conditions) == (MAY, ("load the motor to 98% at most",))
     assert gate(base).conditions == ()
+
+
+def test_oil_hotter_than_any_heater_makes_it_opens_nothing() -> None:
+    """Worst wrong answer: a slip of a unit or a spot on the discharge line taken for a warm, dry sump."""
+    for kelvin, outcome in ((59.0, "passed"), (61.0, "conflicting"), (200.0, "conflicting")):
+        measured = {"sump_superheat_at_rest": exact(kelvin)}
+        found = gate(replace(proved(), measured=measured))  # type: ignore[arg-type]
+        state = next(check.state for check in found.checks if check.check == "sump-warm")
+        assert state == outcome

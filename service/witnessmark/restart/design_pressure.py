@@ -20,6 +20,16 @@ def design_pressure(designation: str, side: Side) -> float | None:
     return _saturation(designation, getattr(TABLE().design_temperature, side).rule().value)
 
 
+def own_design_pressures(designation: str, side: Side) -> tuple[float, float] | None:
+    """Bubble pressures at the laxest and the safest of the published design temperatures; None as `design_pressure`.
+
+    Example: R-410A, high side, 50 and 55 degC: about 3.06 and 3.43 MPa.
+    """
+    ruling = getattr(TABLE().design_temperature, side).rule()
+    laxest, safest = (_saturation(designation, t) for t in (ruling.laxest, ruling.value))
+    return None if laxest is None or safest is None else (laxest, safest)
+
+
 def least_design_pressure(designation: str, side: Side) -> float | None:
     """What no design pressure of that side lies below; None and errors as for `design_pressure`.
 

@@ -197,7 +197,9 @@ class TestedSide:
     """Pressures of the last stage of a tightness test, Pa gauge: what it stood at, the design pressure it was for.
 
     least_design: what the refrigerant itself reaches, below which no design pressure lies; None where not known.
-    kept_cold: a cascade may be designed for less, if something keeps it below that at standstill.
+    kept_cold: a cascade may be designed for less, if something keeps it below that at standstill. own: the least and
+    greatest of what published design temperatures make of the refrigerant; None where not known. documented: a
+    document of the maker is quoted for the design pressure.
     """
 
     __test__ = False
@@ -207,6 +209,8 @@ class TestedSide:
     least_design: float | None
     duration: float
     kept_cold: bool = False
+    own: tuple[float, float] | None = None
+    documented: bool = False
 
 
 def from_pressure_test(result: PressureTestResult, tested: TestedSide) -> Evidence:
@@ -223,16 +227,39 @@ def from_pressure_test(result: PressureTestResult, tested: TestedSide) -> Eviden
         return Evidence(origin, outcome, result.verdict)
     if tested.design is None:
         return Evidence(origin, "missing", "the design pressure of the side is not known: give the nameplate's")
-    below = tested.least_design is not None and tested.design < tested.least_design
-    if below and not tested.kept_cold:
-        return Evidence(origin, "conflicting", "the design pressure given is below what the refrigerant itself reaches")
+    if clash := _design_clash(tested, tested.design):
+        return Evidence(origin, "conflicting", clash)
     needed = tested.design * TABLE().tightness_factor.rule().value
     if tested.reached < needed:
         detail = f"stood at {tested.reached / 1e6:.3g} MPa gauge, its design pressure is {needed / 1e6:.3g} MPa"
         return Evidence(origin, "missing", detail)
     day = [] if tested.duration >= DAY else ["held for less than 24 h: every joint has to be looked at as well"]
-    cold = [f"{tested.side} side: {STANDSTILL}"] if below else []
-    return Evidence(origin, "passed", f"no loss seen at {tested.reached / 1e6:.3g} MPa gauge", "; ".join(day + cold))
+    owed = [*day, *_design_owed(tested, tested.design)]
+    return Evidence(origin, "passed", f"no loss seen at {tested.reached / 1e6:.3g} MPa gauge", "; ".join(owed))
+
+
+def _design_clash(tested: TestedSide, design: float) -> str:
+    """Why a design pressure that was given cannot be taken: too low, and nothing is quoted for it; else empty."""
+    given = f"the design pressure given, {design / 1e6:.3g} MPa gauge, is below"
+    if tested.least_design is not None and design < tested.least_design and not tested.kept_cold:
+        return f"{given} what the refrigerant itself reaches, {tested.least_design / 1e6:.3g} MPa gauge"
+    if tested.own is None or design >= tested.own[0] or tested.documented:
+        return ""
+    return f"{given} the {tested.own[0] / 1e6:.3g} MPa gauge of this refrigerant at its design temperature: {QUOTE}"
+
+
+def _design_owed(tested: TestedSide, design: float) -> Iterator[str]:
+    """What a design pressure that is taken owes to the figures above it."""
+    if tested.least_design is not None and design < tested.least_design:
+        yield f"{tested.side} side: {STANDSTILL}"
+    if tested.own is not None and design < tested.own[1]:
+        yield (
+            f"{tested.side} side: tested for a design pressure of {design / 1e6:.3g} MPa gauge, the refrigerant's "
+            f"design temperature makes {tested.own[1] / 1e6:.3g} MPa gauge: read the nameplate again"
+        )
+
+
+QUOTE = "quote the nameplate as its document"
 
 
 STANDSTILL = "designed for less than the refrigerant reaches at standstill: the maker's word on what keeps it colder"

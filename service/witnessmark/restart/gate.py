@@ -71,7 +71,7 @@ class MeasureRow(data.Row):
     """What is accepted as a reading, what a maker may ask for (SI), and the limit; two_sided: either side of zero.
 
     settled_by: the measure that decides where sources disagree on this one. heaterless: the limit of a small charge
-    without a heater.
+    without a heater. greatest: above it no such reading is true; None where nothing is known.
     """
 
     dimension: Literal["time", "temperature_difference", "number", "length"]
@@ -81,6 +81,7 @@ class MeasureRow(data.Row):
     limit: Limit
     settled_by: Measure | None = None
     heaterless: Limit | None = None
+    greatest: float | None = None
 
 
 class SmallCharge(data.Row):
@@ -298,6 +299,8 @@ def _from_measured(reading: MeasuredValue, known: GateInput) -> Evidence:
     """Against the limit of zero that holds without a heater the reading itself decides: no margin is asked for."""
     row, origin = TABLE().measures[reading.measure], f"measured {reading.measure.replace('_', ' ')}"
     heaterless = row.heaterless is not None and _heaterless(known.machine)
+    if row.greatest is not None and reading.value.value > row.greatest:
+        return Evidence(origin, "conflicting", f"{reading.value.value:.3g} K is more than any sump heater makes")
     standing = judge(Measured(reading.size.value, 0.0 if heaterless else reading.size.uncertainty), reading.limit)
     if standing == "sources disagree" and row.settled_by is not None and row.settled_by in known.measured:
         settled = _from_measured(_measured_value(row.settled_by, known), known)

@@ -127,12 +127,24 @@ def of_charge(refrigerant: str, mass: float, volume: float) -> Evidence | None:
 
     Example: 300 kg of R-410A in 24 litres, which hold 26 kg of it as liquid at 20 degC.
     """
-    temperature = min(TABLE().charge.temperature, 0.95 * catalogue.get(refrigerant).critical_temperature)
-    most = float(saturation.liquid_density(refrigerant, temperature)) * volume
+    most = _liquid_density(refrigerant) * volume
     if mass <= most:
         return None
     detail = f"{mass:.3g} kg find no room in {volume * 1e3:.3g} litres, which hold {most:.3g} kg as liquid"
     return Evidence("charge and volume", "conflicting", detail)
+
+
+def largest_volume(refrigerant: str, charge: float) -> float:
+    """What a circuit may hold, m³, by the room that its charge (kg) takes as liquid: so many times that.
+
+    Example: 60 kg of R-410A take 56 litres as liquid at 20 degC; ten times that is 0.56 m³.
+    """
+    return EVACUATION().largest_volume.times_liquid * charge / _liquid_density(refrigerant)
+
+
+def _liquid_density(refrigerant: str) -> float:
+    temperature = min(TABLE().charge.temperature, 0.95 * catalogue.get(refrigerant).critical_temperature)
+    return float(saturation.liquid_density(refrigerant, temperature))
 
 
 def of_heater(machine: Machine, heater_on: float) -> Evidence | None:

@@ -26,6 +26,9 @@ VACUUM: Mapping[EvacuationVerdict, EvidenceOutcome] = {
 }
 
 
+VOLUME_NEEDED = "cannot tell: it climbs by more than an allowed leak in a large circuit: give the volume"
+
+
 @dataclass(frozen=True, slots=True)
 class Isolation:
     """How the vacuum gauge saw the circuit; None where it was not said."""
@@ -66,6 +69,8 @@ def from_decay(result: DecayVerdict, isolation: Isolation, *, shown_tight: bool 
             return Evidence(origin, "passed", "dry by where it levels off; tight by the pressure tests", condition)
         if result.by_rise == "tight and dry" and result.hold.standing == "within":
             return Evidence(origin, "passed", "holds as a standing test asks; tight by the pressure tests", condition)
+    if result.volume_needed:
+        return Evidence(origin, "undecided", VOLUME_NEEDED)
     outcome = VACUUM[result.verdict]
     condition = condition if outcome == "passed" else ""
     return Evidence(origin, outcome, f"{result.verdict}: {', '.join(result.reasons)}", condition)

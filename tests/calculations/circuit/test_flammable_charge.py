@@ -239,3 +239,12 @@ def test_a_charge_too_great_on_either_side_of_a_cap_is_never_cannot_tell(
 def test_a_large_room_near_the_cap_is_still_open() -> None:
     found = flammable_charge("R-290", Measured(0.988, 0.01), 2.2, Measured(200.0, 0.1))
     assert found.verdict == "cannot tell"
+
+
+@pytest.mark.parametrize("area", [0.5, 4.0, 30.0, 1e3])
+@pytest.mark.parametrize("refrigerant", ["R-32", "R-290"])
+def test_any_room_takes_what_has_no_room_limit(refrigerant: str, area: float) -> None:
+    """Worst wrong answer: two figures for one room, 0.55 kg at most beside a charge of 1.5 kg without a limit."""
+    for found in flammable_charge(refrigerant, Measured(0.1), 0.6, Measured(area)).standards:
+        assert found.most is not None
+        assert found.m1 <= found.most.value <= found.m2

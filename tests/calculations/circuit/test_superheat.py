@@ -11,6 +11,7 @@ from witnessmark.calculations.compressor.operating_limits import LIMITS as OPERA
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.errors import OutOfRangeError, UnknownNameError
 from witnessmark.refrigerants import catalogue, saturation
+from witnessmark.vocabulary import Application, Compressor, words
 
 PRESSURE = Measured(600e3, 10e3)
 SCROLL = sh.MarginMachine("scroll", "air-conditioning", "electronic-valve")
@@ -283,3 +284,16 @@ def test_a_line_some_kelvin_below_boiling_is_a_wrong_reading(name: str, below: f
 
 def test_without_a_makers_limit_there_is_no_word_on_it() -> None:
     assert sh.maker_words("suction", sh.MarginMachine()) == ()
+
+
+@pytest.mark.parametrize("compressor", words(Compressor))
+@pytest.mark.parametrize("application", words(Application))
+@pytest.mark.parametrize("metering", [None, *words(sh.MeteringDevice)])
+def test_every_machine_has_an_upper_limit_of_suction_superheat(
+    compressor: Compressor, application: Application, metering: sh.MeteringDevice | None
+) -> None:
+    """Worst wrong answer: gas 74 K above saturation, which cools no motor, is "within" once a valve is named."""
+    machine = sh.MarginMachine(compressor, application, metering)
+    found = sh.superheat("R-404A", Measured(0.377e6, 3e3), Measured(333.15, 1.0), "suction", machine)
+    assert found.upper_limit is not None
+    assert found.verdict == "above"

@@ -26,6 +26,9 @@ from witnessmark.calculations.tightness.water import COLDEST, HOTTEST
 from witnessmark.errors import located
 
 router = version_one("restart")
+VOLUME_NEEDED = (
+    "Volume needed: this climb is an allowed leak in a small circuit and none in a large one. Give the volume."
+)
 
 
 @calculation(router, "/evacuation", "Vacuum decay: tight, moisture or leak; dilution by repeated evacuation")
@@ -99,6 +102,9 @@ def _decay(context: RequestContext, body: DecayFields) -> DecayResult:
     verdict, table = core.decay(read_decay(context, body)), core.TABLE()
     context.cite("curve-shape-statistics", "vacuum-trade-rule")
     context.cite("iapws-saturation", "iapws-sublimation")
+    if verdict.volume_needed:
+        context.cite(table.largest_volume.source)
+        context.assume(VOLUME_NEEDED)
     if verdict.verdict == "cannot tell" and verdict.by_rise == "tight and dry":
         context.assume(
             "The allowed leak of this volume lifts the pressure by less than these readings show; standing tests as "

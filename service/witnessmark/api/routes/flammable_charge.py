@@ -15,8 +15,10 @@ from witnessmark.errors import located
 from witnessmark.refrigerants import catalogue
 
 router = version_one("calculations")
-SMALL = 0.5
-"""kg, up to which charges are weighed on a scale of small circuits."""
+MARKED = (
+    "The charge has no uncertainty: taken as marked by the maker, exact. Of a weighed one send the uncertainty of the "
+    "scale."
+)
 
 
 @calculation(router, "/flammable-charge", "Charge limits and room size of a flammable refrigerant")
@@ -34,8 +36,6 @@ async def flammable_charge(body: FlammableChargeRequest) -> FlammableChargeAnswe
     context.assume("The whole charge may leak into one closed room above ground; gas heavier than air.")
     with located(height="release_height", area="room_area"):
         verdict = core.flammable_charge(body.refrigerant, charge, _height(context, body), area)
-    if verdict.verdict == "cannot tell" and charge.uncertainty:
-        context.assume("A charge marked by the maker is no weighing: send it with an uncertainty of 0.")
     context.cite(*(standard.source for standard in verdict.standards))
     return FlammableChargeAnswer(
         result=FlammableChargeResult.model_validate(verdict, context=context), **context.notes()
@@ -43,9 +43,10 @@ async def flammable_charge(body: FlammableChargeRequest) -> FlammableChargeAnswe
 
 
 def _charge(context: RequestContext, body: FlammableChargeRequest) -> Measured:
-    """The charge; a small circuit is weighed on a scale of 1 g, since 10 g reach over what its limits tell apart."""
-    small = context.read(body.charge, "charge", *core.CHARGES).value <= SMALL
-    return context.read(body.charge, "charge", *core.CHARGES, "small-charge-scale" if small else "scale")
+    """The charge; the standards' caps are for the marked one, which is no weighing."""
+    if body.charge.uncertainty is None:
+        context.assume(MARKED)
+    return context.read(body.charge, "charge", *core.CHARGES)
 
 
 def _height(context: RequestContext, body: FlammableChargeRequest) -> float:

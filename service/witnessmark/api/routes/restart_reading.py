@@ -43,6 +43,7 @@ from witnessmark.restart.design_pressure import (
     kept_cold,
     least_design_pressure,
     low_critical,
+    own_design_pressures,
     standstill_pressure,
 )
 from witnessmark.restart.evidence import Evidence
@@ -285,12 +286,19 @@ def _pressure(context: RequestContext, fields: SideTest, body: RestartRequest) -
             _gauge(least, test.air_pressure),
             last.duration,
             cold,
+            _own_gauge(refrigerant, side, test.air_pressure),
+            documented=bool(fields.maker_document),
         )
         yield f"pressure-test-{side}", evidence.from_pressure_test(result, tested)
         for owed in _owed(context, result.hold, Measured(last.duration)):
             yield f"pressure-test-{side}", owed
         if refrigerant is None and plate is not None:
             yield f"pressure-test-{side}", UNHELD
+
+
+def _own_gauge(refrigerant: str | None, side: evidence.Side, air: float) -> tuple[float, float] | None:
+    own = None if refrigerant is None else own_design_pressures(refrigerant, side)
+    return None if own is None else (own[0] - air, own[1] - air)
 
 
 def _gauge(pressure: float | None, air: float) -> float | None:
@@ -300,7 +308,10 @@ def _gauge(pressure: float | None, air: float) -> float | None:
 def _vacuum(context: RequestContext, fields: CircuitDecay, machine: Machine, *, shown_tight: bool) -> Iterator[Piece]:
     isolation = vacuum_evidence.Isolation(fields.pump_valved_off, fields.gauge_at_pump)
     situation = vacuum_evidence.situation_of(fields.situation, machine.burnout_grade)
-    test = replace(read_decay(context, fields), situation=situation)
+    refrigerant, largest = machine.refrigerant, None
+    if refrigerant is not None and machine.charge:
+        largest = plausible.largest_volume(refrigerant, machine.charge)
+    test = replace(read_decay(context, fields), situation=situation, largest_volume=largest)
     result = evacuation.decay(test)
     yield vacuum_evidence.from_decay(result, isolation, shown_tight=shown_tight)
     for held in (result.after_hold, result.hold):

@@ -9,6 +9,7 @@ from witnessmark.api.context import RequestContext
 from witnessmark.api.routes.reading_ranges import read_at_compressor
 from witnessmark.api.routing import calculation, version_one
 from witnessmark.api.schemas.wet_suction import WetSuctionAnswer, WetSuctionRequest
+from witnessmark.calculations.circuit.superheat import bands
 from witnessmark.calculations.compressor import wet_suction as core
 from witnessmark.calculations.compressor.compressor_types import LIMITS, compressor_type, heat_taken
 from witnessmark.calculations.compressor.wording import text
@@ -40,6 +41,8 @@ def wet_suction(body: WetSuctionRequest) -> WetSuctionAnswer:
         context.warn("wet-suction-stop")
     for note in _notes(context, body, suction):
         context.assume(note)
+    for reason in bands().reasons["suction"] if suction.line_contradicts else ():
+        context.assume(reason)
     if suction.discharge_may_be_wet:
         context.assume(text("discharge-may-be-wet"))
     if suction.extrapolated:
@@ -69,6 +72,8 @@ def _notes(context: RequestContext, body: WetSuctionRequest, suction: core.WetSu
 
 def _meaning(suction: core.WetSuction) -> str:
     """The id of what the verdict means."""
+    if suction.line_contradicts:
+        return "line-contradicts"
     if suction.shown_dry:
         return "dry-by-line"
     if suction.verdict == "cannot tell" and suction.quality.high < 1:

@@ -18,7 +18,9 @@ class FlammableChargeRequest(Request):
     """Request of POST /v1/flammable-charge."""
 
     refrigerant: Designation = Field(description="Of class A2L, A2 or A3; others are refused with the reason.")
-    charge: Mass = Field(description="All that the circuit holds: whatever can leak into the room.")
+    charge: Mass = Field(
+        description="All that the circuit holds, as marked; a weighed one with the uncertainty of the scale."
+    )
     room_area: Area | None = Field(None, description="Floor of the closed room.")
     mounting: Mounting | None = Field(None, description="Where the indoor unit hangs; gives the release height.")
     release_height: Length | None = None
@@ -39,7 +41,7 @@ class ByStandardResult(Shown):
     m1: Mass = Field(description="Up to this charge any room will do.")
     m2: Mass = Field(description="Up to this one the room must be large enough.")
     m3: Mass = Field(description="Up to this one ventilation or other measures must make up for it.")
-    most: Mass | None = Field(description="The most that this room may take; null without a room.")
+    most: Mass | None = Field(description="The most that this room may take, at least m1; null without a room.")
     least_area: Area | None
     """Floor that this charge needs; null up to m1 (any will do) and above m2 (none does alone)."""
     verdict: RoomVerdict = Field(description="What this standard says of the charge.")

@@ -88,7 +88,7 @@ class SideTest(PressureTestFields):
     side: TestedPart = Field(description="What was under pressure; the whole counts for both sides.")
     design_pressure: Pressure | None = None
     """From the nameplate, for the part tested. Left out, the refrigerant's saturation pressure at the design
-    temperature of each side counts."""
+    temperature of each side counts; a lower figure counts with `maker_document` only."""
 
 
 class CircuitDecay(DecayFields):

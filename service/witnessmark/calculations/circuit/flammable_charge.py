@@ -112,7 +112,8 @@ TABLE = data.table(__package__, "flammable_charge.toml", FlammableTable)
 class ByStandard:
     """What one standard says: caps, kg; the most this room may take, kg, and the least area, m2.
 
-    most: None without a room. least_area: None up to m1, where any room will do, and above m2, where none does alone.
+    most: at least m1, which any room may take; None without a room. least_area: None up to m1, where any room will do,
+    and above m2, where none does alone.
     """
 
     standard: str
@@ -190,7 +191,7 @@ def _by_standard(
     area: Measured | None,
 ) -> ByStandard:
     m1, m2, m3 = caps
-    room = None if area is None else propagate(lambda a: min(rule.most(limit, height, a), m2), area)
+    room = None if area is None else propagate(lambda a: max(m1, min(rule.most(limit, height, a), m2)), area)
     least = rule.least_area(limit, height, charge.value) if m1 < charge.value <= m2 else None
     return ByStandard(rule.text, rule.source, m1, m2, m3, room, least, _verdict(charge, caps, room))
 

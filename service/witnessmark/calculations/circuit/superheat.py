@@ -194,6 +194,8 @@ def _published(place: str, machine: MarginMachine) -> tuple[Band, ...]:
     alone = tuple(row for row in rows if machine.alone(row))
     held = alone or tuple(row for row in rows if not row.alone and machine.allowed_by(row))
     most = max((row.high for row in rows if row.high is not None), default=None)
+    if all(row.high is None for row in held):  # naming a valve takes the limit of other devices away, not every limit
+        held = tuple(row.model_copy(update={"high": most}) for row in held)
     return tuple(
         row if row.high is None else row.model_copy(update={"surely": row.high if machine.certain(row) else most})
         for row in held

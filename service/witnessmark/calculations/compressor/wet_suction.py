@@ -18,7 +18,7 @@ from typing import Literal
 from scipy.optimize import brentq
 from typing_extensions import TypeAliasType
 
-from witnessmark.calculations.circuit.superheat import basis_uncertainty, limits_for, saturation_temperature
+from witnessmark.calculations.circuit.superheat import basis_uncertainty, limits_for, saturation_temperature, superheat
 from witnessmark.calculations.compressor import compressor_states
 from witnessmark.calculations.compressor.compressor_types import (
     LIMITS,
@@ -82,7 +82,8 @@ class WetSuction:
     equations; discharge_may_be_wet: the reading does not exclude a wet discharge, so the low end of the quality is 0;
     extrapolated: a gas temperature lies above the data behind the equation of state; line_superheat: of the suction
     line as read, K; shown_dry: it alone shows dry gas; line_too_warm: it reads warmer than gas may have been that is
-    discharged so cool; cooling: what was taken to cool the gas (None: nobody knows);
+    discharged so cool; line_contradicts: it is colder than even boiling liquid, so it and the pressure cannot
+    both be right; cooling: what was taken to cool the gas (None: nobody knows);
     heads: water or oil in them was taken to do so, as far as it may.
     """
 
@@ -96,6 +97,7 @@ class WetSuction:
     line_superheat: Measured | None
     shown_dry: bool
     line_too_warm: bool
+    line_contradicts: bool
     cooling: Cooling | None
     heads: bool
 
@@ -137,6 +139,8 @@ def infer(
     proves = known or above_dew + reach < limits_for("discharge")[0].low
     too_warm = _warmer_than(line, _superheat(designation, present, scale))
     verdict, shown_dry = _verdict(scale, None if too_warm else line, proves=proves)
+    contradicts = _contradicts(designation, readings)
+    verdict, shown_dry = ("cannot tell", False) if contradicts else (verdict, shown_dry)
     scale = Interval(1.0, max(1.0, scale.high)) if shown_dry else scale
     hottest = (present["discharge_temperature"].value, None if dry is None else dry.high)
     return WetSuction(
@@ -150,6 +154,7 @@ def infer(
         line_superheat=line,
         shown_dry=shown_dry,
         line_too_warm=too_warm,
+        line_contradicts=contradicts,
         cooling=cooling,
         heads=heads,
     )
@@ -171,6 +176,15 @@ def _line_superheat(designation: str, r: WetSuctionReadings) -> Measured | None:
     return Measured(
         r.suction_temperature.value - dew.value, math.hypot(r.suction_temperature.uncertainty, dew.uncertainty)
     )
+
+
+def _contradicts(designation: str, r: WetSuctionReadings) -> bool:
+    """Whether the suction line is too cold for its pressure, as superheat judges it: nothing follows from either."""
+    if r.suction_temperature is None:
+        return False
+    pressure = Measured(r.suction_pressure.value, math.hypot(r.suction_pressure.uncertainty, r.air.uncertainty))
+    with located(pressure="suction_pressure"):
+        return superheat(designation, pressure, r.suction_temperature).verdict == "cannot both be right"
 
 
 def _band(efficiency: Interval | None, compressor: Compressor | None) -> Interval:

@@ -80,6 +80,13 @@ class OpenLeg(data.Row):
     source: SourceId
 
 
+class TerminalShort(data.Row):
+    """Share of the greatest reading below which another one is a short between its two terminals."""
+
+    share: float
+    source: SourceId
+
+
 class LeadsLeftIn(data.Row):
     """What two test leads may have where nobody measured them, ohm; at most `share` of the least reading."""
 
@@ -121,6 +128,7 @@ class WindingTable(data.Row):
     limits: WindingLimits
     conductors: ConductorConstants
     open_leg: OpenLeg
+    terminal_short: TerminalShort
     leads: LeadsLeftIn
     between_terminals: WindingRange
     temperature: TemperatureBounds

@@ -124,7 +124,7 @@ def three_phase(readings: ThreePhaseReadings) -> WindingsResult:
     if fault and not any(r.value for r in net):
         return WindingsResult(*fault, limit)
     balance, standing = _balance(readings, net, limit)
-    fault = fault or _contradiction(readings, net) or _open_leg(readings, net, standing)
+    fault = fault or _contradiction(readings, net) or _joined(readings, net) or _open_leg(readings, net, standing)
     if fault is None and readings.connection and _shortfall(readings, net)[1].value > 0:
         balance = replace(balance, windings=phase_resistances(net, readings.connection))
     verdict, explanation = fault or (_WORDS[standing], "")
@@ -306,6 +306,20 @@ def _contradiction(readings: ThreePhaseReadings, net: Three) -> tuple[WindingVer
     first, second = ENDS[greatest]
     why = f"{first}-{second} reads more than the other two together, which no three windings can: measure it again"
     return "readings contradict", why
+
+
+def _joined(readings: ThreePhaseReadings, net: Three) -> tuple[WindingVerdict, str] | None:
+    """Next to nothing between two terminals, whose readings to the third are then alike: no open leg leaves that.
+
+    Example: 0.05, 1.2 and 1.2 ohm are a short between terminals 1 and 2; 1.0, 1.0 and 2.0 are none.
+    """
+    left_in = TABLE().leads.at_most(net) if readings.lead_left_in else 0.0
+    values = [r.value - left_in for r in net]
+    if min(values) >= TABLE().terminal_short.share * max(values):
+        return None
+    first, second = ENDS[values.index(min(values))]
+    why = f"{first}-{second} reads next to nothing beside the other two: a short between terminals {first} and {second}"
+    return "shorted winding", why
 
 
 def _open_leg(readings: ThreePhaseReadings, net: Three, standing: Standing) -> tuple[WindingVerdict, str] | None:
