@@ -381,7 +381,7 @@ def test_no_water_in_the_heads_explains_a_discharge_far_too_cold(low: float, hig
 
 def test_ammonia_near_its_dew_temperature_is_wet_whatever_cools_the_heads() -> None:
     """1.351 MPa: dew at 35 degC. Water in the heads does not bring the gas there, liquid does."""
-    taken = w.w.WetSuctionReadings(Measured(0.2907e6, 5e3), Measured(1.351e6, 1e4), Measured(41 + 273.15, 1.0))
+    taken = w.WetSuctionReadings(Measured(0.2907e6, 5e3), Measured(1.351e6, 1e4), Measured(41 + 273.15, 1.0))
     assert w.infer("R-717", taken, w.WetSuctionMachine(compressor="reciprocating")).verdict == "wet"
 
 
