@@ -22,6 +22,16 @@ WARM = {"values": {"winding_temperature": 1}}
         ("now.oil_water", {"readings": [FOUND]}, "readings.1.values.oil_water"),
         ("sound.suction_pressure.value", {"readings": [FOUND, SOUND]}, "readings.1.values.suction_pressure.value"),
         ("oil_sample.water", {"oil_samples": [{}, {}]}, "oil_samples.1.water"),
+        (
+            "now.suction_pressure",
+            {"readings": [FOUND | {"at": "2026-06-18T11:30"}, FOUND | {"at": "2026-06-18T10:00"}]},
+            "readings.0.values.suction_pressure",
+        ),
+        (
+            "oil_sample.water",
+            {"oil_samples": [{"at": "2026-06-18T11:30"}, {"at": "2026-06-18T10:00"}]},
+            "oil_samples.0.water",
+        ),
         ("pressure_test.gas", {"before_start": {}}, "before_start.pressure_tests.0.gas"),
     ],
 )

@@ -8,6 +8,7 @@ import pytest
 
 from witnessmark.api.units import dimensions
 from witnessmark.casework.twofold import OHMS, told_twice
+from witnessmark.language.catalogue import translator
 
 GAS = {"note": {"facts": [{"kind": "refrigerant", "value": "R-410A"}, {"kind": "age", "value": "3"}]}}
 
@@ -52,6 +53,28 @@ def test_told_in_two_ways(case: dict[str, Any], done: dict[str, Any], said: list
     found = [entry.text for entry in told_twice(case, done)]
     assert len(found) == len(said)
     assert all(word in text for word, text in zip(said, found, strict=True))
+
+
+@pytest.mark.parametrize(
+    ("conditions", "work", "said"),
+    [
+        (["power-off", "compressor-runs"], "", ["power is off"]),  # a hand goes to live terminals
+        (["power-off", "compressor-runs"], "compressor-replaced", ["power is off"]),
+        (["circuit-open", "compressor-runs"], "", ["circuit is open"]),
+        (["compressor-runs", "compressor-removed"], "", ["compressor is out"]),
+        (["compressor-runs", "compressor-removed"], "compressor-removed", ["compressor is out"]),
+        (["compressor-runs", "compressor-removed"], "compressor-replaced", []),
+        (["power-off", "compressor-removed", "circuit-open"], "", []),
+        (["compressor-runs"], "", []),
+    ],
+)
+def test_conditions_that_exclude_each_other(conditions: list[str], work: str, said: list[str]) -> None:
+    case = {"conditions": conditions, "work_done": [{"kind": work, "text": "x"}] if work else []}
+    found = [entry.text for entry in told_twice(case, {})]
+    assert len(found) == len(said)
+    assert all(word in text for word, text in zip(said, found, strict=True))
+    for language in ("es", "pt"):
+        assert all(translator(language)(text) != text for text in found)
 
 
 def finding(name: str, state: str) -> dict[str, str]:

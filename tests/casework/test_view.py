@@ -4,7 +4,7 @@ from typing import Any
 
 import pytest
 
-from witnessmark.casework.view import merged, several, unview, view
+from witnessmark.casework.view import changed, merged, several, unview, view
 
 EARLY = {"of": "found", "values": {"running": True, "suction_pressure": 1, "suction_temperature": 2, "oil_drained": 3}}
 LATE = {"values": {"running": True, "suction_pressure": 4, "starts_per_hour": 6, "later_field": 1}}
@@ -85,3 +85,52 @@ def test_back_to_a_document() -> None:
         "refrigerant_samples": [{"use": "in-service"}],
         "before_start": {"pressure_tests": [{"side": "whole", "stages": []}]},
     }
+
+
+def dated(at: str | None, **values: Any) -> dict[str, Any]:
+    return {"values": values} | ({"at": at} if at else {})
+
+
+NOON, TEN = "2026-06-18T11:30", "2026-06-18T10:00"
+LEVEL = {"running": True, "suction_pressure": bar(14), "discharge_pressure": bar(14)}
+
+
+@pytest.mark.parametrize("early", [TEN, "2026-06-18T11:20:00+02:00"])
+def test_the_moments_decide_which_set_is_the_last(early: str) -> None:
+    case = {"site": {"time_zone": "Europe/Lisbon"}, "readings": [dated(NOON, **LEVEL), dated(early, **RAN)]}
+    assert view(case)["now"] == LEVEL
+    assert several(case) == "Of 2 sets of readings of the circuit number 1 counts: the last one."
+    assert changed(case).startswith("By set 2 of the readings the compressor pumped, by set 1, read later, it does not")
+
+
+def test_sets_without_a_moment_stay_where_they_stand() -> None:
+    case = {"readings": [dated(TEN, **RAN), dated(None, **LEVEL)]}
+    assert view(case)["now"] == LEVEL
+    assert view({"readings": case["readings"][::-1]})["now"] == RAN
+
+
+@pytest.mark.parametrize(
+    ("sets", "said"),
+    [
+        ([RAN, LEVEL], True),
+        ([RAN, RESTS], True),
+        ([RAN, RESTS, RAN], False),
+        ([LEVEL, RAN], False),
+        ([LEVEL, LEVEL], False),
+        ([LEVEL], False),
+        ([RAN, {"suction_pressure": bar(15)}], False),
+        ([RAN, {"suction_temperature": 4}], False),
+        ([], False),
+    ],
+)
+def test_a_machine_that_pumped_and_does_not_is_told_as_a_change(sets: list[dict[str, Any]], said: bool) -> None:  # noqa: FBT001
+    assert bool(changed({"readings": [{"values": look} for look in sets]})) is said
+
+
+def test_the_moments_decide_which_sample_is_the_last() -> None:
+    samples = [
+        {"sample": "old-compressor", "colour": 4, "at": NOON},
+        {"sample": "old-compressor", "colour": 1, "at": TEN},
+    ]
+    seen = view({"machine": {"oil": "POE"}, "oil_samples": samples, "refrigerant_samples": samples})
+    assert seen["oil_sample"] == seen["refrigerant_sample"] == seen["old_oil"] == samples[0]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from witnessmark.casework.moments import moment, zone_of
+from witnessmark.casework.moments import in_time, moment, zone_of
 
 AFTER = "after-repair"
 
@@ -15,7 +15,7 @@ def overtaken(case: Mapping[str, Any]) -> bool:
 
     Where two sets of readings have no times, the later in the list is the later one.
     """
-    sets = list(case.get("readings") or ())
+    sets = in_time(case, "readings")
     place = max((k for k, entry in enumerate(sets) if entry.get("of") == AFTER), default=None)
     if place is None:
         return False

@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from witnessmark.casework.document import Json
-from witnessmark.casework.moments import moment, zone_of
+from witnessmark.casework.moments import in_time, moment, zone_of
 from witnessmark.casework.repair import GONE, ends
 from witnessmark.casework.view import CIRCUIT, merged
 
@@ -37,7 +37,7 @@ def without_earlier(case: Mapping[str, Any], request: Json) -> Json | None:
         return None
     zone = zone_of(case)
     call = moment(case["complaint_at"], zone)
-    sets = list(case.get("readings") or ())
+    sets = in_time(case, "readings")
     later = [entry for entry in sets if not entry.get("at") or moment(entry["at"], zone) >= call]
     if len(later) == len(sets):
         return None

@@ -42,6 +42,29 @@ _NO_NAME = "The case gives no time zone of the site: moments without an offset a
 _UNKNOWN_NAME = "The time zone of the site is not known: moments without an offset are read as UTC."
 
 
+def order_of(case: Mapping[str, Any], name: str) -> list[int]:
+    """Positions of the entries of a list of the case in the order of time; one without a moment keeps its position.
+
+    >>> order_of({"readings": [{"at": "2026-03-07T12:00"}, {}, {"at": "2026-03-07T10:00"}]}, "readings")
+    [2, 1, 0]
+    """
+    entries = case.get(name) or ()
+    zone = zone_of(case)
+    dated = [place for place, entry in enumerate(entries) if entry.get("at")]
+    order = list(range(len(entries)))
+    if len(dated) > 1:
+        in_time = sorted(dated, key=lambda place: moment(entries[place]["at"], zone))
+        for place, found in zip(dated, in_time, strict=True):
+            order[place] = found
+    return order
+
+
+def in_time(case: Mapping[str, Any], name: str) -> list[Any]:
+    """The entries of a list of the case in the order of time."""
+    entries = case.get(name) or ()
+    return [entries[place] for place in order_of(case, name)]
+
+
 def _moments(part: Any) -> Iterator[str]:
     """Every moment that a part of the document names."""
     if isinstance(part, Mapping):

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from typing import Any
 
 from witnessmark.casework.document import at
+from witnessmark.casework.moments import order_of
 from witnessmark.casework.view import CIRCUIT
 
 _LAST_OF = {
@@ -28,17 +29,25 @@ def field_of(path: str, case: Mapping[str, Any] | None = None) -> str:
     """
     head, dot, rest = path.partition(".")
     if head in SETS:
-        sets = (case or {}).get("readings") or ()
-        return f"readings.{_set(sets, SETS[head], rest.partition('.')[0])}.values" + dot + rest
+        return f"readings.{_set(case or {}, SETS[head], rest.partition('.')[0])}.values" + dot + rest
     if head in _LAST_OF:
-        entries = at(case or {}, _LAST_OF[head]) or ()
-        return f"{_LAST_OF[head]}.{max(0, len(entries) - 1)}" + dot + rest
+        return f"{_LAST_OF[head]}.{_last(case or {}, _LAST_OF[head])}" + dot + rest
     return path
 
 
-def _set(sets: Sequence[Mapping[str, Any]], of: str, field: str) -> int:
+def _last(case: Mapping[str, Any], path: str) -> int:
+    """The position of the entry that was made last; 0 where there is none."""
+    parent, _, name = path.rpartition(".")
+    if parent:
+        return max(0, len(at(case, path) or ()) - 1)
+    return next(reversed(order_of(case, name)), 0)
+
+
+def _set(case: Mapping[str, Any], of: str, field: str) -> int:
     """The last set that holds the field, else the last of the same look at the circuit, else a new one."""
-    mine = [(place, entry["values"]) for place, entry in enumerate(sets) if entry.get("of", "found") == of]
+    sets = case.get("readings") or ()
+    order = [(place, sets[place]) for place in order_of(case, "readings")]
+    mine = [(place, entry["values"]) for place, entry in order if entry.get("of", "found") == of]
     holding = [place for place, values in mine if field in values]
     looked = [place for place, values in mine if values.keys() & set(CIRCUIT)] if field in CIRCUIT else []
     return (holding or looked or [len(sets)])[-1]

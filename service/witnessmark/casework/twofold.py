@@ -9,9 +9,11 @@ from typing import Any
 
 from witnessmark.casework.conclusions import shown_by
 from witnessmark.casework.document import at
-from witnessmark.casework.moments import moment, zone_of
+from witnessmark.casework.earlier import RUNS
+from witnessmark.casework.moments import in_time, moment, zone_of
 from witnessmark.casework.old_oil import told_apart
-from witnessmark.casework.repair import kept
+from witnessmark.casework.orders import OPENED
+from witnessmark.casework.repair import REPLACED, ends, kept
 from witnessmark.casework.view import merged, old_oil
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.errors import InputError
@@ -50,10 +52,30 @@ def told_twice(case: Result, done: Mapping[str, Result]) -> Iterator[Contradicti
     yield from (Contradiction("cleanup", text) for text in told_apart({**case, "old_oil": old_oil(case)}))
     if case.get("compressor_fate") == "known-failed" and kept(case):
         yield Contradiction("diagnosis", FAILED_OR_KEPT)
+    yield from _conditions(case)
     yield from _findings(case)
     yield from _charges(case)
     yield from _insulation(case)
     yield from _times(case)
+
+
+def _conditions(case: Result) -> Iterator[Contradiction]:
+    """Conditions that cannot hold at once; one that runs beside one that is out may be the new one."""
+    told = set(case.get("conditions") or ())
+    replaced = any(end.kind in REPLACED and end.place is not None for end in ends(case))
+    for condition, text in RUNS_AND_YET.items():
+        if {RUNS, condition} <= told and not (replaced and condition == OPENED):
+            yield Contradiction("diagnosis", text)
+
+
+RUNS_AND_YET = {
+    "power-off": "The case says that the power is off and that the compressor runs: take it as live until somebody has "
+    "looked.",
+    "circuit-open": "The case says that the circuit is open and that the compressor runs: take it as under pressure "
+    "until somebody has looked.",
+    OPENED: "The case says that the compressor is out and that it runs: ask which compressor runs.",
+}
+"""By condition, what to say where a compressor is told to run all the same."""
 
 
 def _findings(case: Result) -> Iterator[Contradiction]:
@@ -112,7 +134,7 @@ ALIKE = 1.25
 
 def _insulation(case: Result) -> Iterator[Contradiction]:
     """Two readings of one winding to ground, one of them its test, too far apart for one winding."""
-    sets = [entry for entry in case.get("readings") or () if "values" in entry]
+    sets = [entry for entry in in_time(case, "readings") if "values" in entry]
     for of, test in TESTED:
         told = merged(sets, of).get("insulation_resistance"), at(case, test)
         if None in told:

@@ -2,7 +2,8 @@
 
 A set of readings is one look at one moment: pressures of one moment are never put beside temperatures of another. So
 each group of fields is taken whole from the last set of its kind that holds any of it. The circuit of the failed
-machine is read from the last set in which it ran: pressures at rest say nothing of how it pumps and is fed.
+machine is read from the last set in which it ran: pressures at rest say nothing of how it pumps and is fed. What is
+the last is told by the moments, not by the order of the list.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from witnessmark.casework.document import Json, at
+from witnessmark.casework.moments import in_time, order_of
 
 CIRCUIT = (
     "running", "load", "suction_pressure", "suction_temperature", "suction_superheat", "discharge_pressure",
@@ -40,14 +42,14 @@ VIEWED = ("now", "sound", "oil_sample", "old_oil", "refrigerant_sample", "pressu
 
 def view(case: Mapping[str, Any]) -> Json:
     """The case with what counts now beside it, under the names of `VIEWED`."""
-    readings = case.get("readings") or []
-    samples = case.get("oil_samples") or []
+    readings = in_time(case, "readings")
+    samples = in_time(case, "oil_samples")
     seen: Json = dict(case)
     seen["now"] = merged(readings, "found")
     seen["sound"] = merged(readings, "sound")
     seen["oil_sample"] = _last(samples)
     seen["old_oil"] = old_oil(case)
-    seen["refrigerant_sample"] = _last(case.get("refrigerant_samples") or [])
+    seen["refrigerant_sample"] = _last(in_time(case, "refrigerant_samples"))
     seen["pressure_test"] = _last(at(case, "before_start.pressure_tests") or [])
     gate = _for_gate(samples, at(case, "machine.oil"))
     seen["concluded"] = {"oil_samples": gate} if gate else {}
@@ -108,19 +110,57 @@ def _ran(look: Mapping[str, Any]) -> bool:
     low, high = (look.get(name) for name in ("suction_pressure", "discharge_pressure"))
     if not (isinstance(low, Mapping) and isinstance(high, Mapping)) or low.get("unit") != high.get("unit"):
         return False
+    return _apart(low, high)
+
+
+def _apart(low: Mapping[str, Any], high: Mapping[str, Any]) -> bool:
+    """Whether two pressures in one unit lie farther apart than they do at rest."""
     return float(high["value"]) > DIFFERENT * max(float(low["value"]), 0.0)
 
 
 def several(case: Mapping[str, Any]) -> str:
     """What to say where the circuit of the failed machine was read more than once; empty where it was not."""
-    sets = [entry["values"] for entry in case.get("readings") or () if entry.get("of", "found") == "found"]
+    sets, numbers = _looks(case)
     read = [place for place, look in enumerate(sets) if look.keys() & _CIRCUIT_READ]
     left = [place for place in read if _without_rest(sets)[place].keys() & _CIRCUIT_READ]
     if len(read) < 2:  # noqa: PLR2004 - of one there is no choice
         return ""
-    count, number = len(read), read.index(left[-1]) + 1
+    count, number = len(read), sorted(numbers[place] for place in read).index(numbers[left[-1]]) + 1
     why = "the last in which the machine ran" if left != read else "the last one"
     return f"Of {count} sets of readings of the circuit number {number} counts: {why}."
+
+
+def changed(case: Mapping[str, Any]) -> str:
+    """What to say where the failed machine pumped at one look and does not at a later one; empty where it is not so."""
+    sets, numbers = _looks(case)
+    looks = [(numbers[place], pumped) for place, look in enumerate(sets) if (pumped := _pumped(look)) is not None]
+    if len(looks) < 2 or looks[-1][1]:  # noqa: PLR2004 - of one there is no change
+        return ""
+    before = [number for number, pumped in looks if pumped]
+    return CHANGED.format(before=before[-1] + 1, after=looks[-1][0] + 1) if before else ""
+
+
+CHANGED = (
+    "By set {before} of the readings the compressor pumped, by set {after}, read later, it does not: ask what changed "
+    "between the two, or whether it was switched off."
+)
+
+
+def _pumped(look: Mapping[str, Any]) -> bool | None:
+    """Whether a set shows that the machine pumped; None where it does not tell."""
+    if look.get("running") is False:
+        return False
+    low, high = (look.get(name) for name in ("suction_pressure", "discharge_pressure"))
+    if not (isinstance(low, Mapping) and isinstance(high, Mapping)) or low.get("unit") != high.get("unit"):
+        return None
+    return _apart(low, high)
+
+
+def _looks(case: Mapping[str, Any]) -> tuple[list[Json], list[int]]:
+    """The sets of the failed machine in the order of time, and the position of each in the document."""
+    order = [(place, case["readings"][place]) for place in order_of(case, "readings")]
+    mine = [(place, dict(entry["values"])) for place, entry in order if entry.get("of", "found") == "found"]
+    return [values for _, values in mine], [place for place, _ in mine]
 
 
 _CIRCUIT_READ = frozenset(CIRCUIT) - {"running", "load"}
@@ -140,7 +180,7 @@ def _groups(values: Iterable[Mapping[str, Any]]) -> Iterable[tuple[str, ...]]:
 
 def old_oil(case: Mapping[str, Any]) -> Json:
     """What the samples of the failed compressor's oil tell, each value from the last that tells it."""
-    samples = (entry for entry in case.get("oil_samples") or () if entry.get("sample") == "old-compressor")
+    samples = (entry for entry in in_time(case, "oil_samples") if entry.get("sample") == "old-compressor")
     return {key: value for sample in samples for key, value in sample.items() if value is not None}
 
 

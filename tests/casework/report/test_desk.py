@@ -33,3 +33,11 @@ def test_the_desk_reads_what_was_measured_where_and_what_is_told_of_the_history(
     assert "again and again" in rows["history"]
     assert "barometer" not in rows
     assert tables(material()) == []
+
+
+def test_a_passed_check_shows_what_it_passed_on(material: Callable[..., Material]) -> None:
+    held = {"outcome": "passed", "detail": "no loss seen", "condition": "held for less than 24 h"}
+    plain = {"outcome": "passed", "detail": "passed", "condition": ""}
+    check = {"title": "Tight", "state": "passed", "evidence": [held, plain, held]}
+    (gate,) = tables(material(results={"restart": {"checks": [check]}}))
+    assert gate.rows[0][2] == "held for less than 24 h"

@@ -36,9 +36,10 @@ from witnessmark.casework.cuts import CUTS, began, cut, home, missing
 from witnessmark.casework.danger import Danger, danger
 from witnessmark.casework.document import Json, at
 from witnessmark.casework.earlier import EARLIER, of_the_failed_one, without_earlier
+from witnessmark.casework.moments import in_time
 from witnessmark.casework.old_oil import with_old_oil
 from witnessmark.casework.places import field_of
-from witnessmark.casework.view import merged, several, view
+from witnessmark.casework.view import changed, merged, several, view
 from witnessmark.diagnosis.answer.safety import dangers_of
 from witnessmark.diagnosis.case import Fluid
 from witnessmark.errors import InputError
@@ -111,7 +112,7 @@ def work(case: Json, report_in: SystemOfUnits = "SI", diagnosis: Mapping[str, An
     done.view, dated = conclusions.with_zone(done.view)
     done.view, told = with_old_oil(done.view, _size)
     done.view, said = conclusions.with_signs(conclusions.with_history(done.view))
-    done.said += (*dated, *told, *said, *filter(None, [several(case)]))
+    done.said += (*dated, *told, *said, *filter(None, [several(case), changed(case)]))
     for part in CUTS:
         if part == "restart":
             _conclude(done, report_in)
@@ -135,7 +136,7 @@ def _size(field: str, told: Any) -> float:
 
 def _after(done: Worked, report_in: SystemOfUnits) -> Json:
     """What the readings after the repair come to, without anything that was found before it."""
-    if overtaken(done.case) or not (values := merged(done.case.get("readings") or [], "after-repair")):
+    if overtaken(done.case) or not (values := merged(in_time(done.case, "readings"), "after-repair")):
         return {}
     kept = {key: value for key, value in done.view.items() if key in ("site", "machine", "refrigerant", "sound")}
     asked = {part: cut(part, {**kept, "now": values}) for part in ("diagnosis", "compression")}

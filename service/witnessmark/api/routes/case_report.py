@@ -20,7 +20,7 @@ from witnessmark.api.quantities import Quantity
 from witnessmark.api.routes.case_accuracy import instrument_of, usual
 from witnessmark.api.routes.case_parts import Worked
 from witnessmark.api.routes.case_picture import diagram_of
-from witnessmark.api.routes.cases import cautions, noted, state_of, why_not, worked
+from witnessmark.api.routes.cases import cautions, first_told, noted, state_of, why_not, worked
 from witnessmark.api.routing import calculation, version_one
 from witnessmark.api.schemas.case import CaseRequest, CaseWant
 from witnessmark.api.schemas.case_report import Photograph, ReportRequest
@@ -102,6 +102,8 @@ def _material(body: ReportRequest, request: CaseRequest, form: Form | None, lang
         step=_step(done, word),
         repaired=done.danger.repaired,
         settled=done.danger.good,
+        questions=first_told(done),
+        not_begun=tuple(part for part in CUTS if state_of(done, part) == "not begun"),
         undated=tuple(word(text) for text in undated(done.case)),
         danger=_first_of_all(done, word),
         cautions=tuple(word(caution.text) for caution in notes["cautions"]),

@@ -9,19 +9,21 @@ from witnessmark.api.routes.case_parts import OPERATIONS, Worked, operation_of, 
 from witnessmark.api.routing import calculation, version_one
 from witnessmark.api.schemas import case as wire
 from witnessmark.api.schemas import case_questions as asked_wire
-from witnessmark.casework import summary
+from witnessmark.casework import stages, summary
 from witnessmark.casework.cuts import CUTS, began
 from witnessmark.casework.document import Json, canonical, digest
 from witnessmark.casework.moments import unknown_zone
-from witnessmark.casework.open_questions import Question, questions
+from witnessmark.casework.open_questions import ALWAYS, Question, questions
 from witnessmark.casework.places import field_of
 from witnessmark.casework.timeline import timeline
 
 router = version_one("cases")
-FIRST_QUESTIONS, LAST_MOMENTS = 8, 30
+FIRST_QUESTIONS, LAST_MOMENTS, FIRST_TOLD = 8, 30, 3
 """How much of the long lists is given unless everything is wanted."""
 SHORT = 59_000
 """Bytes that a short answer fills at most; 60 kB are promised."""
+FIRST_GIVEN = ("diagnosis", "restart")
+"""What is left out last of a short answer: what failed, then whether there may be power."""
 _LAID_ASIDE = "Left out of a short answer; `want.parts` gives it."
 
 
@@ -69,6 +71,12 @@ def _asked(done: Worked) -> list[Question]:
     return list(places.values())
 
 
+def first_told(done: Worked) -> tuple[str, ...]:
+    """The first of the open questions that a field of the document answers, as people read them in a report."""
+    plain_ones = {text for _, text in (*ALWAYS, *stages.READ, *stages.LATER)}
+    return tuple(question.text for question in _asked(done) if question.text in plain_ones)[:FIRST_TOLD]
+
+
 def _form(question: Question, case: Json) -> Json:
     if question.field:
         field = asked_at(question.field, case)
@@ -112,7 +120,7 @@ def noted(done: Worked, body: wire.CaseRequest, given: frozenset[str] | None = N
 
 
 def chosen(done: Worked, want: wire.CaseWant, room: int = SHORT) -> frozenset[str]:
-    """The parts whose results are given: those asked for, or as many as fit: diagnosis, next step, others.
+    """The parts whose results are given: those asked for, or as many as fit: diagnosis, gate, next step, others.
 
     room: in bytes, for results and what stands beside them on their account.
     """
@@ -122,8 +130,8 @@ def chosen(done: Worked, want: wire.CaseWant, room: int = SHORT) -> frozenset[st
         return frozenset(want.parts)
     step = summary.next_step(done.results, cautions(done), done.danger)
     left, fitting = room, set[str]()
-    for part in dict.fromkeys(("diagnosis", *((step.part,) if step else ()), *done.results)):
-        if (size := _bytes_of(done, part)) <= left:
+    for part in dict.fromkeys((*FIRST_GIVEN, *((step.part,) if step else ()), *done.results)):
+        if part in done.results and (size := _bytes_of(done, part)) <= left:
             fitting.add(part)
             left -= size
     return frozenset(fitting)

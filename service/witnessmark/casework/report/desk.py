@@ -207,9 +207,9 @@ def _gate(material: Material) -> Table | None:
 
 
 def _why_not(check: Mapping[str, Any]) -> str:
-    """What stands against a check that has not passed; what its state says itself is not said twice."""
+    """What stands against a check, or on what condition it passed; what its state says itself is not said twice."""
     if check["state"] == "passed":
-        return ""
+        return "; ".join(dict.fromkeys(e["condition"] for e in check["evidence"] if e["condition"]))
     told = (e["detail"] for e in check["evidence"] if e["outcome"] != "passed")
     return "; ".join(dict.fromkeys(text for text in told if text and text not in words(StatedOutcome)))
 

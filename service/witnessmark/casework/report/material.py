@@ -42,7 +42,8 @@ class Material:
     it was repaired and read since, so that nothing of before is open. cautions: texts, those
     of the next step first. aside: by part, why it was not worked out. accuracy: in words, by set of readings (its
     position) and field. undated: what the document tells without a time. form: how pictures are drawn, None for words
-    only. diagram: the pressure-enthalpy picture.
+    only. diagram: the pressure-enthalpy picture. questions: the first that are open. not_begun: parts of which the case
+    says nothing.
     """
 
     case: Result
@@ -66,6 +67,8 @@ class Material:
     photographs: tuple[Picture, ...] = field(default=())
     settled: bool = False
     undated: tuple[str, ...] = ()
+    questions: tuple[str, ...] = ()
+    not_begun: tuple[str, ...] = ()
 
     def of(self, path: str) -> Any:
         """What a part came to, by dotted path: `diagnosis.verdict.text`; None where there is nothing."""

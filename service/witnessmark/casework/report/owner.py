@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from witnessmark.casework.report.blocks import Bullets, Cautions, Paragraph, Section, bullets, paragraph, section
 from witnessmark.casework.report.free_text import line
@@ -12,6 +12,8 @@ from witnessmark.diagnosis.catalogue.knowledge import knowledge
 FIRST_CAUTIONS = 3
 LIKELY = 0.5
 """Modes and causes from here on are told to the owner; what is less likely is not."""
+SURE = 0.9
+"""Causes that are so likely to be present are all told, however many and whatever they brought about."""
 MOST_TOLD, MOST_DONE, MOST_OPEN = 2, 5, 4
 
 
@@ -24,7 +26,10 @@ def owner(material: Material) -> Iterator[Section | None]:
     yield section(say("sound_why" if material.sound else "why"), *_reasons(material))
     yield section(say("being_done"), bullets(list(_doing(material))))
     yield section(say("prevents"), bullets(list(dict.fromkeys(_preventing(material)))))
-    yield section(say("not_known"), bullets(list(_open(material))[:MOST_OPEN]) or Paragraph(say("unknown_nothing")))
+    yield section(
+        say("not_known"),
+        bullets([*list(_open(material))[:MOST_OPEN], *_ahead(material)]) or Paragraph(say("unknown_nothing")),
+    )
     yield Section("", (Paragraph(say("advice")),))
 
 
@@ -48,7 +53,9 @@ def likely(material: Material, kind: str) -> list[dict[str, object]]:
     """The modes or causes to tell of, the first first."""
     ranked = material.of(f"diagnosis.{kind}") or ()
     measure = "at_work" if kind == "causes" else "probability"
-    return [row for row in ranked if row[measure] >= LIKELY][:MOST_TOLD]
+    first = [row for row in ranked if row[measure] >= LIKELY][:MOST_TOLD]
+    sure = [row for row in ranked if kind == "causes" and row["probability"] >= SURE and row not in first]
+    return [*first, *sure]
 
 
 def percent(share: object) -> str:
@@ -70,10 +77,16 @@ def _happened(material: Material) -> Iterator[str]:
     yield material.of("debris.statement") or ""
 
 
+def _share(cause: Mapping[str, object]) -> object:
+    """At work, or present where that is what it is told for: the words are those of its presence."""
+    sure = float(str(cause["probability"])) >= SURE
+    return cause["probability" if sure else "at_work"]
+
+
 def _why(material: Material) -> Iterator[str]:
     for cause in likely(material, "causes"):
         name = material.word(knowledge().causes[str(cause["id"])].name)
-        yield material.say("cause", name=name, words=cause["words"], percent=percent(cause["at_work"]))
+        yield material.say("cause", name=name, words=cause["words"], percent=percent(_share(cause)))
 
 
 def _doing(material: Material) -> Iterator[str]:
@@ -96,6 +109,16 @@ def _preventing(material: Material) -> Iterator[str]:
         yield material.say("cause_action", name=material.word(row.name), text=material.word(row.correct))
     for mode in () if material.sound else likely(material, "modes"):
         yield material.word(knowledge().modes[str(mode["id"])].prevention)
+
+
+def _ahead(material: Material) -> Iterator[str]:
+    """The first questions that nobody answered, and what was not begun; of what is sound or settled nothing."""
+    if material.sound or material.settled:
+        return
+    for text in material.questions:
+        yield material.say("not_told", text=material.word(text))
+    if material.not_begun:
+        yield material.say("not_begun", parts=", ".join(map(material.name, material.not_begun)))
 
 
 def _open(material: Material) -> Iterator[str]:

@@ -1,0 +1,52 @@
+"""The owner's page. Worst would be that nothing is open where nothing is established."""
+
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+
+from witnessmark.casework.open_questions import ALWAYS
+from witnessmark.casework.report.blocks import Bullets, Paragraph
+from witnessmark.casework.report.material import Material
+from witnessmark.casework.report.owner import owner
+from witnessmark.casework.report.texts import catalogue
+from witnessmark.casework.stages import LATER, READ
+from witnessmark.language.catalogue import translator
+
+
+def said(material: Material, title: str) -> list[str]:
+    """The texts of a section, as its blocks hold them."""
+    parts = [part for part in owner(material) if part is not None and part.title == material.say(title)]
+    blocks = [block for part in parts for block in part.blocks]
+    listed = [str(item) for block in blocks if isinstance(block, Bullets) for item in block.items]
+    return listed + [block.text for block in blocks if isinstance(block, Paragraph)]
+
+
+def test_what_nobody_told_or_began_is_open(material: Callable[..., Material]) -> None:
+    asked = material(questions=("Which oil is in the circuit?",), not_begun=("insulation", "restart"))
+    assert said(asked, "not_known") == ["Not told yet: Which oil is in the circuit?", "Not begun: insulation, restart."]
+    settled = material(questions=("Which oil is in the circuit?",), not_begun=("restart",), settled=True)
+    assert said(settled, "not_known") == [catalogue("en")("unknown_nothing")]
+
+
+def cause(key: str, probability: float, at_work: float) -> dict[str, Any]:
+    return {"id": key, "probability": probability, "at_work": at_work, "words": "very likely"}
+
+
+def test_every_cause_that_is_sure_is_told_and_what_corrects_it(material: Callable[..., Material]) -> None:
+    causes = [
+        cause("poor-oil-return-piping", 0.97, 0.97),
+        cause("low-load", 0.97, 0.96),
+        cause("undercharge", 0.95, 0.94),
+        cause("dirty-installation", 0.93, 0.2),
+        cause("defrost-fault", 0.6, 0.6),
+    ]
+    made = material(results={"diagnosis": {"causes": causes, "verdict": {"state": "diagnosed", "text": "x"}}})
+    assert [text.rsplit("(", 1)[1] for text in said(made, "why")] == ["97 %).", "97 %).", "95 %).", "93 %)."]
+    assert len(said(made, "prevents")) == 4
+
+
+@pytest.mark.parametrize("language", ["es", "pt"])
+def test_no_question_of_the_page_is_left_in_english(language: Any) -> None:
+    texts = {text for _, text in (*ALWAYS, *READ, *LATER)}
+    assert [text for text in texts if translator(language)(text) == text] == []
