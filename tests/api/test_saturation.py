@@ -402,3 +402,9 @@ def test_a_saturation_whose_pressure_may_be_none_says_so(client: TestClient) -> 
     narrow = ask(client, "saturation", refrigerant="R-410A", pressure={"value": 75783, "unit": "micron"})
     assert any("no pressure at all" in text for text in wide["assumptions"])
     assert not any("no pressure at all" in text for text in narrow["assumptions"])
+
+
+def test_where_lines_end_early_liquid_and_vapour_are_not_said_to_be_alike(client: TestClient) -> None:
+    result = ask(client, "saturation", refrigerant="R-470A", temperature=degc(83))["result"]
+    assert result["region"] == "near critical"
+    assert "hardly differ" not in result["reason"]

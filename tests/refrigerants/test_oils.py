@@ -10,7 +10,6 @@ from witnessmark.data import DataError
 from witnessmark.refrigerants import catalogue, oils
 from witnessmark.refrigerants.oils import OILS
 
-
 HYDROCARBON_FOLLOWERS = ("R-417A", "R-422A", "R-422B", "R-422D", "R-424A", "R-437A", "R-438A", "R-453A")
 OF_OLD_OILS = ("R-411A", "R-411B", "R-415A", "R-415B", "R-418A", "R-503", "R-504")
 

@@ -26,7 +26,8 @@ REASONS = {
     "both ends": None,
     "bubble only": "The dew line is not known so low or so near the critical point: only the bubble point is answered.",
     "dew only": "The bubble line is not known so low or so near the critical point: only the dew point is answered.",
-    "near critical": "So near the critical point neither line is known: liquid and vapour hardly differ there.",
+    "near critical": "Neither line is known from here to the critical point: GET /v1/refrigerants/{designation} says "
+    "where they end, and why.",
     "above critical": "Above the critical point there is no saturation: nothing boils or condenses, so superheat and "
     "subcooling mean nothing; judge a gas cooler by its outlet temperature and its pressure.",
 }
