@@ -125,3 +125,11 @@ def test_a_triple_point_is_one(client: TestClient) -> None:
     assert result["triple_temperature"]["value"] == pytest.approx(-56.56, abs=0.01)
     assert result["triple_pressure"]["value"] == pytest.approx(517.95, abs=0.1)
     assert result["lowest_because"].startswith("its triple point")
+
+
+@pytest.mark.parametrize("name", ["R-1234ze", "R-404"])
+def test_what_was_guessed_in_a_name_is_said(client: TestClient, name: str) -> None:
+    answer = client.get(f"/v1/refrigerants/{name}").json()
+    assert any(answer["result"]["designation"] in text for text in answer["assumptions"])
+    sure = client.get(f"/v1/refrigerants/{answer['result']['designation']}").json()
+    assert sure["assumptions"] == []

@@ -375,3 +375,36 @@ def test_the_end_that_is_known_is_answered(client: TestClient) -> None:
     assert (result["region"], result["dew"], result["glide"]) == ("bubble only", None, None)
     assert result["bubble"]["temperature"]["value"] == pytest.approx(85.17, abs=0.01)
     assert result["reason"]
+
+
+VACUUM_UNITS = {"micron": 75783.0, "Torr": 75.783, "mmHg": 75.783, "mbara": 101.04}
+
+
+@pytest.mark.parametrize("unit", VACUUM_UNITS)
+def test_a_pressure_in_a_unit_of_vacuum_has_the_error_of_a_vacuum_gauge(client: TestClient, unit: str) -> None:
+    pressure = {"value": VACUUM_UNITS[unit], "unit": unit}
+    answer = ask(client, "superheat", refrigerant="R-410A", pressure=pressure, temperature=degc(15))
+    assert answer["result"]["saturation_temperature"]["uncertainty"] < 2
+    assert any("(vacuum gauge)" in text for text in answer["assumptions"])
+    assert answer["result"]["verdict"] == "above"
+
+
+@pytest.mark.parametrize(("operation", "celsius"), [("superheat", 15), ("superheat", -88), ("subcooling", 15)])
+def test_a_pressure_that_may_be_none_proves_nothing(client: TestClient, operation: str, celsius: float) -> None:
+    pressure = {"value": 10.1, "unit": "kPaa"}
+    result = ask(client, operation, refrigerant="R-410A", pressure=pressure, temperature=degc(celsius))["result"]
+    assert (result["verdict"], result["phase"]) == ("cannot tell", "cannot tell")
+    assert "vacuum gauge" in result["likely_reasons"][0]
+
+
+def test_a_saturation_whose_pressure_may_be_none_says_so(client: TestClient) -> None:
+    wide = ask(client, "saturation", refrigerant="R-410A", pressure={"value": 10.1, "unit": "kPaa"})
+    narrow = ask(client, "saturation", refrigerant="R-410A", pressure={"value": 75783, "unit": "micron"})
+    assert any("no pressure at all" in text for text in wide["assumptions"])
+    assert not any("no pressure at all" in text for text in narrow["assumptions"])
+
+
+def test_where_lines_end_early_liquid_and_vapour_are_not_said_to_be_alike(client: TestClient) -> None:
+    result = ask(client, "saturation", refrigerant="R-470A", temperature=degc(83))["result"]
+    assert result["region"] == "near critical"
+    assert "hardly differ" not in result["reason"]

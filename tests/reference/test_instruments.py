@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from witnessmark.errors import UnknownNameError
-from witnessmark.reference.instruments import INSTRUMENTS, Component, Instrument, default_uncertainty
+from witnessmark.reference.instruments import INSTRUMENTS, Component, Instrument, default_uncertainty, reader
 
 
 @pytest.mark.parametrize("key", INSTRUMENTS())
@@ -69,3 +69,10 @@ def test_faulty_component(change: dict[str, Any], fault: str) -> None:
 def test_an_instrument_needs_a_component() -> None:
     with pytest.raises(ValueError, match="at least 1 item"):
         Instrument(text="t", dimension="length", component=())
+
+
+@pytest.mark.parametrize("usual", ["low-side-gauge", "high-side-gauge", "pressure-transducer"])
+def test_a_unit_of_vacuum_was_read_on_a_vacuum_gauge(usual: str) -> None:
+    assert reader(usual, in_vacuum=True) == "vacuum-gauge"
+    assert reader(usual, in_vacuum=False) == usual
+    assert reader("barometer", in_vacuum=True) == "barometer"

@@ -427,3 +427,10 @@ def test_shares_that_are_no_whole_are_said_to_be_made_one(name: str, told: str) 
     assert told in meant.words
     assert bool(told) == ("add up to" in meant.words)
     assert resolve(name.replace(" ", "")).words.count("add up to") == bool(told)  # type: ignore[attr-defined]
+
+
+@pytest.mark.parametrize("name", ["R-1311", "r1311"])
+def test_a_digit_for_a_letter_is_a_typing_error_and_no_designation(name: str) -> None:
+    with pytest.raises(NotServedError, match="no such refrigerant: R-13I1") as caught:
+        resolve(name)
+    assert "real designation" not in str(caught.value)

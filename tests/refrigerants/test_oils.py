@@ -10,6 +10,9 @@ from witnessmark.data import DataError
 from witnessmark.refrigerants import catalogue, oils
 from witnessmark.refrigerants.oils import OILS
 
+HYDROCARBON_FOLLOWERS = ("R-417A", "R-422A", "R-422B", "R-422D", "R-424A", "R-437A", "R-438A", "R-453A")
+OF_OLD_OILS = ("R-411A", "R-411B", "R-415A", "R-415B", "R-418A", "R-503", "R-504")
+
 
 @pytest.mark.parametrize(
     ("designation", "has", "has_not"),
@@ -21,6 +24,8 @@ from witnessmark.refrigerants.oils import OILS
         ("R-404A", {"POE"}, {"mineral"}),
         ("R-454B", {"POE"}, {"mineral"}),
         ("R-401A", {"alkylbenzene"}, {"mineral"}),
+        *((name, {"mineral", "alkylbenzene", "POE"}, {"PAG"}) for name in HYDROCARBON_FOLLOWERS + OF_OLD_OILS),
+        ("R-407C", {"POE"}, {"mineral"}),
         ("R-290", {"mineral", "POE", "PAG"}, set()),
         ("R-717", {"mineral", "PAO"}, {"POE"}),
         ("R-744", {"POE", "PAG"}, {"mineral"}),

@@ -32,7 +32,7 @@ from witnessmark.calculations.metrology.atmosphere import SEA_LEVEL_PRESSURE
 from witnessmark.calculations.metrology.ranges import within
 from witnessmark.calculations.metrology.uncertainty import DIGITS, Measured, figure
 from witnessmark.errors import InputError
-from witnessmark.reference.instruments import default_uncertainty
+from witnessmark.reference.instruments import default_uncertainty, reader
 from witnessmark.vocabulary import SystemOfUnits
 
 LARGEST = 1e15
@@ -41,13 +41,12 @@ SMALLEST = 1e-30
 DUST = 1e-15
 """Below this magnitude in SI a result is what rounding left of equal numbers, unless its dimension says otherwise."""
 
-
 GAUGE = "gauge pressure"
 """Beside the dimensions, in the units that a request was sent in."""
 
 
 class Unit(data.Row):
-    """SI = value * factor + offset; a gauge unit counts from the local air pressure."""
+    """SI = value * factor + offset; a gauge unit counts from the local air pressure; `vacuum`: of vacuum gauges."""
 
     name: str = ""
     """The key of its row, put in when the table is read."""
@@ -56,6 +55,7 @@ class Unit(data.Row):
     ucum: str
     offset: float = 0.0
     gauge: bool = False
+    vacuum: bool = False
     width: str = ""
     """That of a standard uncertainty, where it is another one: a difference, neither gauge nor absolute."""
 
@@ -323,17 +323,17 @@ class Conversion:
         if instrument is None or quantity.uncertainty is not None:
             width, shown = _or_zero(scale.width_to_si(quantity.uncertainty or 0.0)), None
         else:
+            instrument = reader(instrument, in_vacuum=scale.vacuum)
             width = default_uncertainty(instrument, value)
             shown = scale.width_from_si(width)
         if instrument is not None and scale.gauge and not self._weather_apart:
             weather = self.weather()
             width = math.sqrt(width * width + weather * weather)  # as columns have it (arithmetic)
-        width_in_words = "" if shown is None else figure(shown, DIGITS)
         reading = Measured(value, width)
         if not (low <= value <= high and width <= high - low):  # within allows for rounding, or says what is wrong
             within(field, reading, (low, high), quantity.dimension)
-        if instrument is not None and width_in_words:
-            told = f"standard uncertainty {width_in_words} {scale.width_words} taken for its instrument"
+        if instrument is not None and shown is not None:
+            told = f"standard uncertainty {figure(shown, DIGITS)} {scale.width_words} taken for its instrument"
             self.assume(f"{field}: {told} ({instrument.replace('-', ' ')}).")
         return reading
 

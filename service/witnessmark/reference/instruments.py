@@ -18,6 +18,9 @@ from witnessmark.reference.library import SourceId, Text
 LOW_SIDE, HIGH_SIDE = "low-side-gauge", "high-side-gauge"
 """What reads the two pressures at a compressor, in every operation and in the diagnosis."""
 
+MANIFOLD = (LOW_SIDE, HIGH_SIDE, "pressure-gauge-analogue", "pressure-gauge-digital", "pressure-transducer")
+"""Gauges of a pressure that do not read in a unit of vacuum."""
+
 Shape = Literal["limits", "normal-95", "standard"]
 _DIVISOR: dict[Shape, float] = {"limits": math.sqrt(3), "normal-95": 1.959964, "standard": 1.0}
 
@@ -91,3 +94,12 @@ def default_uncertainty(instrument: str, value: Value) -> Value:
     UnknownNameError (field `instrument`) if there is no such instrument.
     """
     return get(instrument).standard_uncertainty(value)
+
+
+def reader(instrument: str, *, in_vacuum: bool) -> str:
+    """What took a reading for which that instrument is the usual one: a vacuum gauge, if it stands in a unit of vacuum.
+
+    >>> reader("low-side-gauge", in_vacuum=True), reader("barometer", in_vacuum=True)
+    ('vacuum-gauge', 'barometer')
+    """
+    return "vacuum-gauge" if in_vacuum and instrument in MANIFOLD else instrument

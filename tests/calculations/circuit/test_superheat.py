@@ -94,7 +94,7 @@ def test_a_band_must_be_a_band() -> None:
 
 
 def test_the_example_in_the_docstring() -> None:
-    assert doctest.testmod(sh) == (0, 5)
+    assert doctest.testmod(sh) == (0, 6)
 
 
 def margin(value: float, place: str = "suction", machine: sh.MarginMachine = sh.ANY_MACHINE) -> sh.Margin:

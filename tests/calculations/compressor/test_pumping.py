@@ -224,6 +224,7 @@ def test_cooled_gas_tells_nothing_of_the_pump() -> None:
         (0.016, 0.7, ("cannot tell", "hardly-any-gas")),
         (0.19, 0.7, ("cannot tell", "hardly-any-gas")),
         (0.25, 0.7, ("weak", "volumetric-efficiency")),
+        (0.016, 1.04, ("cannot tell", "hardly-any-gas")),
         (0.016, 0.3, ("weak", "volumetric-efficiency")),  # a machine that leaks inside heats its gas
         (1.02, 1.01, ("cannot tell", "both-over-one")),
         (1.02, 0.9, ("pumping", "volumetric-efficiency")),
@@ -241,3 +242,14 @@ def test_without_lift_hardly_any_gas_is_no_slip() -> None:
     flow = FlowEvidence(volumetric_efficiency=Measured(0.016, 0.002))
     heat = HeatEvidence(isentropic_efficiency=Measured(0.7, 0.002), above_ideal=Measured(10.0, 1.0))
     assert verdict(PumpingEvidence(MILD, flow, heat, running=True)) == ("weak", "volumetric-efficiency")
+
+
+@pytest.mark.parametrize(("efficiency", "verdict"), [(1.07, "cannot tell"), (1.01, "cannot tell"), (0.7, "pumping")])
+def test_an_efficiency_that_no_machine_reaches_proves_no_pump(efficiency: float, verdict: str) -> None:
+    heat = HeatEvidence(isentropic_efficiency=Measured(efficiency, 0.054), above_ideal=Measured(-2.0, 3.0))
+    found = judge(PumpingEvidence(Measured(4.2, 0.05), heat=heat, running=True), compressor_type("scroll"))
+    assert found.verdict == verdict
+    assert (found.reasons[0].favours, found.reasons[0].id == "better-than-any-machine") == (
+        verdict,
+        verdict == "cannot tell",
+    )

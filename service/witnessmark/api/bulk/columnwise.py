@@ -19,7 +19,7 @@ from witnessmark.api.units import LARGEST, SMALLEST, Conversion, Unit
 from witnessmark.arithmetic import Array, root_sum_square
 from witnessmark.bulk.tables import Codes, Column, Flags, Numbers, Values, Words
 from witnessmark.errors import InputError
-from witnessmark.reference.instruments import default_uncertainty
+from witnessmark.reference.instruments import default_uncertainty, reader
 
 SITES = ("site.altitude", "site.barometer")
 Index = np.ndarray[Any, np.dtype[np.intp]]
@@ -109,7 +109,11 @@ class Plain:
         return Readings(value, width, column.given(), plain & sound)
 
     def _width(self, bound: Bound, unit: Unit, value: Array, instrument: str | None) -> tuple[Array, Flags | bool]:
-        usual = np.zeros(value.size) if instrument is None else default_uncertainty(instrument, value)
+        usual = (
+            np.zeros(value.size)
+            if instrument is None
+            else default_uncertainty(reader(instrument, in_vacuum=unit.vacuum), value)
+        )
         sound: Flags | bool = True
         for stated in self.bound(bound.field.path, uncertainty=True):
             column = self.rows.table.columns[stated.name]

@@ -24,6 +24,7 @@ from witnessmark.bulk.tables import Flags
 from witnessmark.calculations.circuit import margin_columns, saturation_columns
 from witnessmark.calculations.circuit import saturation as ends
 from witnessmark.calculations.circuit.superheat import MarginMachine, MeteringDevice, SuperheatPlace, bands
+from witnessmark.calculations.metrology.uncertainty import COVERAGE
 from witnessmark.errors import InputError
 from witnessmark.reference.instruments import HIGH_SIDE, LOW_SIDE
 from witnessmark.refrigerants import catalogue
@@ -161,8 +162,9 @@ def _show_margins(shown: Shown, rows: Index, designation: str, found: margin_col
     impossible = margin_columns.VERDICTS.index("cannot both be right")
     reasons = json.dumps(list(found.likely_reasons), ensure_ascii=False, separators=(",", ":"))
     hot = json.dumps(list(bands().reasons["hot"]), ensure_ascii=False, separators=(",", ":"))
-    codes = (found.verdict == impossible) + 2 * found.too_hot.astype(np.int32)
-    shown.text("likely_reasons", rows, codes.astype(np.int32), ("[]", reasons, hot))
+    vacuum = json.dumps(list(bands().reasons["to-vacuum"]), ensure_ascii=False, separators=(",", ":"))
+    codes = np.where(found.too_hot, 2, np.where(found.to_vacuum, 3, found.verdict == impossible))
+    shown.text("likely_reasons", rows, codes.astype(np.int32), ("[]", reasons, hot, vacuum))
     shown.same("lower_limit", rows, Difference, found.lower_limit)
     shown.same("upper_limit", rows, Difference, found.upper_limit)
 
@@ -176,6 +178,8 @@ def _saturation(shown: Shown, read: Any, group: Index, facts: Mapping[str, str])
     reading = pressure if by_pressure else temperature
     span = ends.pressure_range(designation) if by_pressure else curves.temperature_range(designation)
     good = reading.plain[group] & reading.fits(*span, group) & ((high if by_pressure else reading).fits(*span, group))
+    if by_pressure:  # else the single operation says how little is known
+        good &= (pressure.value > COVERAGE * np.maximum(pressure.width, high.width))[group]
     rows = group[good]
     if by_pressure:
         found = saturation_columns.at_pressure(designation, reading.value[rows], reading.width[rows], high.width[rows])

@@ -10,7 +10,7 @@ from witnessmark.api.quantities import Quantity
 from witnessmark.api.schemas.field_readings import Accepted, FieldReadings
 from witnessmark.casework.cuts import CUTS
 from witnessmark.casework.document import Json, at, put
-from witnessmark.reference.instruments import default_uncertainty
+from witnessmark.reference.instruments import default_uncertainty, reader
 
 ALIKE = ("compression", "superheat", "subcooling")
 """Parts that take readings of the diagnosis and have usual instruments of their own."""
@@ -29,7 +29,7 @@ def usual(name: str, value: Quantity, air: float) -> float | None:
     if instrument is None:
         return None
     reading = scale.to_si(value.value, air if scale.gauge else 0.0)
-    width = scale.width_from_si(float(default_uncertainty(instrument, reading)))
+    width = scale.width_from_si(float(default_uncertainty(reader(instrument, in_vacuum=scale.vacuum), reading)))
     return float(f"{width:.9g}")  # it is shown in the request of a part: as many digits as answers have
 
 

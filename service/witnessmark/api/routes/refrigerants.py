@@ -19,6 +19,7 @@ from witnessmark.refrigerants import catalogue, library, ranges
 from witnessmark.refrigerants.environment import environment
 from witnessmark.refrigerants.names import LONGEST_NAME, NotServedError, resolve
 from witnessmark.refrigerants.oils import OILS, oils
+from witnessmark.refrigerants.unserved import Guessed
 
 router = version_one("properties")
 
@@ -42,10 +43,13 @@ async def get_refrigerant(
 ) -> RefrigerantAnswer:
     """Composition, class, critical point, range, property basis and its accuracy."""
     try:
-        refrigerant = catalogue.get(resolve(designation))
+        resolved = resolve(designation)
+        refrigerant = catalogue.get(resolved)
     except NotServedError as error:
         raise ProblemError("unknown-name", str(error)) from None
     context = RequestContext(query.report_in)
+    if isinstance(resolved, Guessed):
+        context.assume(resolved.words)
     context.cite(
         "coolprop",
         "ashrae-34",

@@ -26,10 +26,15 @@ REASONS = {
     "both ends": None,
     "bubble only": "The dew line is not known so low or so near the critical point: only the bubble point is answered.",
     "dew only": "The bubble line is not known so low or so near the critical point: only the dew point is answered.",
-    "near critical": "So near the critical point neither line is known: liquid and vapour hardly differ there.",
+    "near critical": "Neither line is known from here to the critical point: GET /v1/refrigerants/{designation} says "
+    "where they end, and why.",
     "above critical": "Above the critical point there is no saturation: nothing boils or condenses, so superheat and "
     "subcooling mean nothing; judge a gas cooler by its outlet temperature and its pressure.",
 }
+TO_VACUUM = (
+    "The uncertainty of the pressure reaches down to no pressure at all: the saturation temperature may be any colder "
+    "than its uncertainty says."
+)
 GAUGES = {"suction": LOW_SIDE, "sump": LOW_SIDE, "discharge": HIGH_SIDE}
 
 
@@ -51,6 +56,8 @@ async def saturation(body: SaturationRequest) -> SaturationAnswer:
         span = ends.lowest_pressure(name), ends.highest_pressure(name)
         low, high = (context.read(body.pressure, "pressure", *span, gauge) for gauge in (LOW_SIDE, HIGH_SIDE))
         both = ends.at_pressure(name, low, high)
+        if margins.reaches_vacuum(low) or margins.reaches_vacuum(high):
+            context.assume(TO_VACUUM)
     context.cite("coolprop", "saturation-accuracy")
     context.warn(*catalogue.get(name).cautions)
     return context.answer(SaturationAnswer, both, refrigerant=name, reason=REASONS[both.region])

@@ -61,6 +61,7 @@ class Margins:
     """As `superheat.Margin`, row by row. verdict, phase: indices into VERDICTS and PHASES.
 
     likely_reasons: of the rows whose verdict is "cannot both be right". too_hot: rows of a discharge line that is.
+    to_vacuum: rows whose pressure may be none.
     """
 
     saturation_temperature: Array
@@ -72,6 +73,7 @@ class Margins:
     limits: tuple[Band, ...]
     likely_reasons: tuple[str, ...]
     too_hot: Flags
+    to_vacuum: Flags
 
     @property
     def lower_limit(self) -> float | None:
@@ -97,7 +99,7 @@ def superheat(
         apart = (margin, spread, bands().beyond.gas)
         possible = _possible(designation, readings.pressure, apart, "bubble", near)
     reasons = bands().reasons["discharge" if place == "discharge" else "suction"]
-    judged = _judged((near, width), (margin, spread), possible, limits, reasons)
+    judged = _doubted(_judged((near, width), (margin, spread), possible, limits, reasons), readings)
     return _with_hot(judged, readings, hottest(designation, machine).rule()) if place == "discharge" else judged
 
 
@@ -119,7 +121,16 @@ def subcooling(designation: str, readings: Readings, machine: MarginMachine = AN
     spread = root_sum_square(readings.temperature_uncertainty, width)
     apart = (margin, spread, bands().beyond.far_end)
     possible = _possible(designation, readings.pressure, apart, "dew", near)
-    return _judged((near, width), (margin, spread), possible, limits_for("liquid", machine), bands().reasons["liquid"])
+    limits = limits_for("liquid", machine)
+    return _doubted(_judged((near, width), (margin, spread), possible, limits, bands().reasons["liquid"]), readings)
+
+
+def _doubted(margins: Margins, readings: Readings) -> Margins:
+    """As `superheat` has it, row by row."""
+    none = readings.pressure <= COVERAGE * readings.pressure_uncertainty
+    phase = np.where(none, np.int32(_EITHER), margins.phase)
+    verdict = np.where(none, np.int32(_UNSURE if margins.limits else _NO_LIMIT), margins.verdict)
+    return replace(margins, phase=phase, verdict=verdict, to_vacuum=none)
 
 
 def _saturated(designation: str, readings: Readings, side: saturation.Side) -> tuple[Array, Array]:
@@ -151,7 +162,8 @@ def _judged(
 ) -> Margins:
     verdict, phase = _agreed(*margin, limits), _phase(*margin)
     verdict[~possible], phase[~possible] = _IMPOSSIBLE, _NEITHER
-    return Margins(*saturated, *margin, phase, verdict, limits, reasons, np.zeros(verdict.size, dtype=np.bool_))
+    none = np.zeros(verdict.size, dtype=np.bool_)
+    return Margins(*saturated, *margin, phase, verdict, limits, reasons, none, none)
 
 
 def _agreed(value: Array, spread: Array, limits: tuple[Band, ...]) -> Codes:

@@ -107,7 +107,7 @@ class Bands(data.Row):
     beyond: Beyond
     hottest: tuple[Hottest, ...]
     far_hottest: float
-    reasons: dict[Literal["suction", "discharge", "liquid", "hot"], tuple[Text, ...]]
+    reasons: dict[Literal["suction", "discharge", "liquid", "hot", "to-vacuum"], tuple[Text, ...]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -259,7 +259,7 @@ def superheat(
     margin = Measured(temperature.value - saturated.value, math.sqrt(ours * ours + theirs * theirs))
     possible = place == "sump" or _on_this_side_of(designation, pressure, (margin, beyond), "bubble", saturated)
     reasons = () if possible else bands().reasons["discharge" if place == "discharge" else "suction"]
-    judged = _judged(designation, saturated, margin, limits, reasons)
+    judged = _doubted(_judged(designation, saturated, margin, limits, reasons), pressure)
     if place != "discharge":
         return judged
     return _with_hot(judged, judge(temperature, hot_ruling(designation, saturated.value, machine)))
@@ -286,7 +286,24 @@ def subcooling(
     margin = Measured(saturated.value - temperature.value, math.sqrt(ours * ours + theirs * theirs))
     possible = _on_this_side_of(designation, pressure, (margin, None), "dew", saturated)
     reasons = () if possible else bands().reasons["liquid"]
-    return _judged(designation, saturated, margin, limits_for("liquid", machine), reasons)
+    return _doubted(_judged(designation, saturated, margin, limits_for("liquid", machine), reasons), pressure)
+
+
+def reaches_vacuum(pressure: Measured) -> bool:
+    """Whether a pressure is so uncertain that it may be none at all: its saturation temperature may then be any colder.
+
+    >>> reaches_vacuum(Measured(10.1e3, 10.1e3)), reaches_vacuum(Measured(10.1e3, 0.6e3))
+    (True, False)
+    """
+    return pressure.value <= COVERAGE * pressure.uncertainty
+
+
+def _doubted(margin: Margin, pressure: Measured) -> Margin:
+    """The margin; with nothing told from it where the pressure may be none: no first order holds there."""
+    if not reaches_vacuum(pressure):
+        return margin
+    verdict: MarginVerdict = "cannot tell" if margin.bands else "no limit known"
+    return replace(margin, phase="cannot tell", verdict=verdict, likely_reasons=bands().reasons["to-vacuum"])
 
 
 def _on_this_side_of(

@@ -170,7 +170,8 @@ def _slip(evidence: PumpingEvidence, flow: Sign, heat: Sign) -> tuple[PumpingRea
         return ()
     lifted = _ratio_above(evidence.pressure_ratio, LIMITS().small_lift.ratio)
     least = LIMITS().weak.least_volumetric
-    if flow == "weak" and heat == "good" and lifted and _below(volumetric, least):
+    cool = heat == "good" or isentropic.value > 1
+    if flow == "weak" and cool and lifted and _below(volumetric, least):
         return (PumpingReason("hardly-any-gas", "cannot tell", volumetric, least),)
     if min(volumetric.value, isentropic.value) > 1:
         return (PumpingReason("both-over-one", "cannot tell", isentropic, 1.0),)
@@ -214,8 +215,15 @@ def _heat(heat: HeatEvidence, kind: CompressorType) -> tuple[Sign, tuple[Pumping
     efficiency = _reason("isentropic-efficiency", heat.isentropic_efficiency, LIMITS().weak.isentropic)
     hotter = heat.above_expected is not None and _above(heat.above_expected, 0.0)
     extra = (PumpingReason("hotter-than-expected", "weak", heat.above_expected, 0.0),) if hotter else ()
+    if efficiency is not None and efficiency.favours == "pumping" and _no_machine(efficiency.value):
+        efficiency = PumpingReason("better-than-any-machine", "cannot tell", efficiency.value, 1.0)
     sign, reasons = _agreed(tuple(r for r in (efficiency,) if r is not None))
     return sign, (*reasons, *extra, *_colder(heat, kind))
+
+
+def _no_machine(efficiency: Measured | None) -> bool:
+    """Whether an isentropic efficiency is that of no machine: liquid, a false reading or cooling made it."""
+    return efficiency is not None and efficiency.value > 1.0
 
 
 def _colder(heat: HeatEvidence, kind: CompressorType) -> tuple[PumpingReason, ...]:
