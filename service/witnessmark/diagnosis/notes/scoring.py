@@ -20,6 +20,7 @@ from witnessmark.diagnosis.notes.beside.language import language_of
 from witnessmark.diagnosis.notes.danger_rows import MARK as DANGER
 from witnessmark.diagnosis.notes.matches import THRESHOLD
 from witnessmark.diagnosis.notes.mentions import Clause, Mention, Place, Sentence
+from witnessmark.diagnosis.notes.orders import bare
 from witnessmark.diagnosis.notes.tokens import Token, tokens
 from witnessmark.diagnosis.notes.vocabulary import Pattern, Vocabulary, vocabulary
 
@@ -27,6 +28,8 @@ FURTHEST = 0.6
 """Cost of the words between, above which two slots do not belong together."""
 LONG, LONGEST = 40, 60
 """Tokens after which a text without stops is cut: at the next pause, or there. Keeps the cost linear in the text."""
+PLAIN = 0.9
+"""Score from which wording that is all a clause says is not judged again."""
 CLEARLY = 0.4
 """A fuller hit displaces one that it contains unless it scores this much less."""
 _FILLER, _LINK, _MARK, _WORD, _LINKED = 0.01, 0.02, 0.02, 0.05, 0.05
@@ -214,7 +217,7 @@ def from_hits(clause: Clause, hits: Iterable[Hit]) -> list[Mention]:
             tokens=hit.tokens,
             topic=hit.pattern.topic,
             single=len(hit.pattern.targets) == 1,
-            firm=hit.pattern.firm,
+            firm=hit.pattern.firm or (hit.score >= PLAIN and bare(clause.sentence, hit.tokens)),
         )
         for hit in hits
         for finding, stated in hit.pattern.targets
