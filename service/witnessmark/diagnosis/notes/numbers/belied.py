@@ -16,6 +16,8 @@ _PRESSURES = {
 }
 """Field of a reading, Pa absolute, and the side on which no usual plant is so (-1 below): expert estimates."""
 _OF_PRESSURES = frozenset({"condensing-pressure", "suction-pressure", "high-pressure-trips", "low-pressure-trips"})
+_OF_CHARGE = frozenset({"charge-over", "charge-short"})
+"""A kilogram may be one on a square centimetre."""
 _TRIPS = re.compile(r"trip|cut|lock|off|out|kick|dispar|salta|desarm", re.IGNORECASE)
 """Beside a number and its label these words say more than the number."""
 _OIL = re.compile(r"(?:low|lost|no|loss of)?\s*(?:lube\s+)?oil\s+press\w*", re.IGNORECASE)
@@ -27,6 +29,9 @@ def belied(heard: tuple[str, str], named: Sequence[Span], numbers: Sequence[Numb
     `380 psi` is no low head, whatever stands beside it; `HP 26 bar` is neither high nor a trip. heard: finding and
     outcome. named: characters of the words that decided it.
     """
+    if heard[0] in _OF_CHARGE:
+        weighed = any("charge" in number.quantity for number in numbers)
+        return bool(numbers) and not weighed and labels_alone(named, text)
     if heard[0] not in _OF_PRESSURES:
         return False
     if heard[0] == "low-pressure-trips" and _of_oil(named, text):
