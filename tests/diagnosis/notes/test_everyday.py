@@ -107,6 +107,8 @@ def test_a_trip_on_low_pressure_beside_good_oil_is_of_the_refrigerant() -> None:
         "have to reset the breaker every morning",
         "manager keeps resetting the breaker",
         "resets the breaker, store is 84",
+        "I reset the breaker five times and it keeps tripping",
+        "keep flipping the breaker back on and it pops right away",
     ],
 )
 def test_what_trips_to_earth_and_what_is_reset_again_is_left_off(text: str) -> None:

@@ -151,7 +151,7 @@ def read_note(text: str, machine: Machine = ANY_MACHINE) -> NoteReading:
         shares=shares_of(_of_any_machine(numbers, clauses)),
         plights=listening.plights,
         keeps_goods=any(KEEPS_GOODS in clause.sentence.places for clause, _ in clauses),
-        runs=told_to_run((clause.sentence for clause, _ in clauses), text),
+        runs=told_to_run(clause.sentence for clause, _ in clauses),
     )
 
 

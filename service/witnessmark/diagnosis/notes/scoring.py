@@ -205,7 +205,7 @@ def _hit(sentence: Sentence, pattern: Pattern, chosen: Sequence[Place]) -> Hit:
     return Hit(pattern, tokens, max(pattern.weight * quality * (1.0 - between), 0.0))
 
 
-def from_hits(clause: Clause, hits: Iterable[Hit]) -> list[Mention]:
+def from_hits(clause: Clause, hits: Sequence[Hit]) -> list[Mention]:
     """One mention for each finding that a hit of the wording speaks of."""
     return [
         Mention(
@@ -217,11 +217,17 @@ def from_hits(clause: Clause, hits: Iterable[Hit]) -> list[Mention]:
             tokens=hit.tokens,
             topic=hit.pattern.topic,
             single=len(hit.pattern.targets) == 1,
-            firm=hit.pattern.firm or (hit.score >= PLAIN and bare(clause.sentence, hit.tokens)),
+            firm=hit.pattern.firm or _outright(clause.sentence, hit, hits),
         )
         for hit in hits
         for finding, stated in hit.pattern.targets
     ]
+
+
+def _outright(sentence: Sentence, hit: Hit, hits: Sequence[Hit]) -> bool:
+    """Whether a clause says this and nothing else, in words that mean one finding only."""
+    meant = {finding for other in hits if other.tokens & hit.tokens for finding, _ in other.pattern.targets}
+    return hit.score >= PLAIN and len(meant) == 1 and bare(sentence, hit.tokens)
 
 
 def believed(candidates: Sequence[Hit], sentence: Sentence) -> list[Hit]:

@@ -36,8 +36,7 @@ KEEPS_GOODS, RUNS_ON = f"{MARK}keeps-goods", f"{MARK}runs-on"
 
 
 class Facts(Row):
-    """The whole file: wordings by kind and value; those of machines whose goods are lost once they do not cool,
-    and those that say of a machine that it runs.
+    """The whole file: wordings by kind and value, of machines that keep goods, and of one that runs.
 
     aside_behind, aside_ahead: words beside one of an urgency that make a name of it, or tell that it is not at stake.
     """

@@ -74,13 +74,13 @@ def facts(sentences: Sequence[Sentence], text: str) -> tuple[Fact, ...]:
     return tuple(_one_speaker(once.values()))
 
 
-def told_to_run(sentences: Iterable[Sentence], text: str) -> bool:
+def told_to_run(sentences: Iterable[Sentence]) -> bool:
     """Whether a note says of its machine that it runs, whatever else is wrong: `it is running but not cooling`.
 
     Not where the same clause denies, doubts, asks or tells of another time: such a word leaves it open.
     """
     said = (one for one in sentences if RUNS_ON in one.places and not one.positions(*_UNSETTLED))
-    return any(not text[one.tokens[-1].end :].lstrip().startswith("?") for one in said)
+    return any(one.tokens[-1].stem != "?" for one in said)
 
 
 def _one_speaker(found: Iterable[Fact]) -> Iterator[Fact]:
