@@ -106,7 +106,6 @@ def test_a_trip_on_low_pressure_beside_good_oil_is_of_the_refrigerant() -> None:
         "reset the breaker 4 times",
         "have to reset the breaker every morning",
         "manager keeps resetting the breaker",
-        "resets the breaker, store is 84",
         "I reset the breaker five times and it keeps tripping",
         "keep flipping the breaker back on and it pops right away",
     ],

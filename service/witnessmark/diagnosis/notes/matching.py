@@ -23,7 +23,7 @@ from witnessmark.diagnosis.notes.beside.explained import Explained, characters, 
 from witnessmark.diagnosis.notes.beside.fact_rows import KEEPS_GOODS
 from witnessmark.diagnosis.notes.beside.facts import Fact, facts, told_to_run, unmixed
 from witnessmark.diagnosis.notes.beside.hot_protector import protector
-from witnessmark.diagnosis.notes.beside.language import Language, language_of
+from witnessmark.diagnosis.notes.beside.language import ENGLISH, UNCERTAIN, Language, language_of
 from witnessmark.diagnosis.notes.beside.markup import words_alone
 from witnessmark.diagnosis.notes.calling import CallBack, Listening, alarming
 from witnessmark.diagnosis.notes.danger import hazards
@@ -124,7 +124,8 @@ def read_note(text: str, machine: Machine = ANY_MACHINE) -> NoteReading:
     clauses, language, numbers = clauses_of(text), language_of(text), numbers_in(text)
     told_of = _told_of(clauses, numbers, machine)
     why = explained(text, [(m.finding, characters(m)) for m in told_of if is_danger(m.finding) and alarming(m)])
-    listening, others_parts = Listening(clauses, why.alarm), Others([clause for clause, _ in clauses])
+    foreign = language.name not in {ENGLISH, UNCERTAIN}
+    listening, others_parts = Listening(clauses, why.alarm, foreign), Others([clause for clause, _ in clauses])
     ruled = _of_compressor(_merged(m for m in told_of if not why.has(m.finding, characters(m))), others_parts)
     heard = shipped().hear(text, telling(ruled, numbers), trade().meant) if language.read else []
     unsaid = (misheard(numbers) | only_to_ground(text, numbers)) - {m.finding for m in ruled}
