@@ -16,6 +16,9 @@ _PRESSURES = {
 }
 """Field of a reading, Pa absolute, and the side on which no usual plant is so (-1 below): expert estimates."""
 _OF_PRESSURES = frozenset({"condensing-pressure", "suction-pressure", "high-pressure-trips", "low-pressure-trips"})
+_OF_PUMPING = frozenset({"pump-down-fails", "no-pressure-difference"})
+_PULL_DOWN = re.compile(r"\bpull\w*\s+(?:\w+\s+){0,2}?down\b", re.IGNORECASE)
+_PUMPED = re.compile(r"pump|valve|valved|vacuum|suction|gauge|psi|bar\b", re.IGNORECASE)
 _OF_CHARGE = frozenset({"charge-over", "charge-short"})
 """A kilogram may be one on a square centimetre."""
 _TRIPS = re.compile(r"trip|cut|lock|off|out|kick|dispar|salta|desarm", re.IGNORECASE)
@@ -24,11 +27,13 @@ _OIL = re.compile(r"(?:low|lost|no|loss of)?\s*(?:lube\s+)?oil\s+press\w*", re.I
 
 
 def belied(heard: tuple[str, str], named: Sequence[Span], numbers: Sequence[Number], text: str) -> bool:
-    """Whether a pressure belies what was learned, or its words say nothing but that number.
+    """Whether a pressure belies what was learned, or its words say nothing but that number, or something else.
 
     `380 psi` is no low head, whatever stands beside it; `HP 26 bar` is neither high nor a trip. heard: finding and
     outcome. named: characters of the words that decided it.
     """
+    if heard[0] in _OF_PUMPING:
+        return _of_temperature(named, text)
     if heard[0] in _OF_CHARGE:
         weighed = any("charge" in number.quantity for number in numbers)
         return bool(numbers) and not weighed and labels_alone(named, text)
@@ -54,3 +59,9 @@ def _of_oil(named: Sequence[Span], text: str) -> bool:
     oil = [match.span() for match in _OIL.finditer(text)]
     within = [any(a <= start and end <= b for a, b in oil) for start, end in named]
     return any(within) and all(inside or _TRIPS.search(text, *span) for inside, span in zip(within, named, strict=True))
+
+
+def _of_temperature(named: Sequence[Span], text: str) -> bool:
+    """Whether it was heard in a pull-down of temperature: `box won't pull down below 20 F` tests no valve."""
+    pulled = [match.span() for match in _PULL_DOWN.finditer(text)]
+    return any(a <= start and end <= b for a, b in pulled for start, end in named) and not _PUMPED.search(text)
