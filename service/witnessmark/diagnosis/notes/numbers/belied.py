@@ -35,7 +35,7 @@ def belied(heard: tuple[str, str], named: Sequence[Span], numbers: Sequence[Numb
     if heard[0] in _OF_PUMPING:
         return _of_temperature(named, text)
     if heard[0] in _OF_CHARGE:
-        weighed = any("charge" in number.quantity for number in numbers)
+        weighed = any(number.quantity.startswith(("charge", "recovered")) for number in numbers)
         return bool(numbers) and not weighed and labels_alone(named, text)
     if heard[0] not in _OF_PRESSURES:
         return False
