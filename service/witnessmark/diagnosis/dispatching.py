@@ -119,7 +119,8 @@ def dispatch_call(
     filled, taken = from_facts(case, reading.facts)
     keeps = case.keeps_goods or reading.keeps_goods
     filled = replace(filled, urgency=urgency_in(reading.plights, filled.urgency))
-    told = replace(filled, findings=(*case.findings, *_reports(case, reading)), keeps_goods=keeps)
+    reports = (*case.findings, *_reports(case, reading))
+    told = replace(filled, findings=reports, keeps_goods=keeps, told_to_run=reading.runs)
     if from_note and reading.readings:
         told = _with_readings(case, told, from_note(reading.readings, _refrigerant(reading.facts)))
     inquiry = inquire(everything, told, BRIEF, brief=True)

@@ -80,11 +80,13 @@ class CallBack:
 class Listening:
     """The clauses of a note with the machine that each is told of, asked for what may be danger.
 
-    aside: words of alarm that something else in the note explains.
+    aside: words of alarm that something else in the note explains. foreign: it is in a language of which the reader
+    learned little, so that danger heard faintly in no word of it is asked about and not acted on.
     """
 
     clauses: Sequence[tuple[Clause, Told]]
     aside: frozenset[str] = frozenset()
+    foreign: bool = False
 
     @cached_property
     def calm(self) -> list[tuple[Clause, frozenset[int]]]:
@@ -161,7 +163,8 @@ class Listening:
         hardly = one.outcome == "absent" and one.score < DENIAL
         if hardly and any(name in clause.sentence.places for clause in self.around(one) for name in _DENYING):
             return True
-        return self.long and one.finding != DANGER and one.score < THRESHOLD and _only_in(one, self.wordless)
+        wary = self.long or self.foreign
+        return wary and one.finding != DANGER and one.score < THRESHOLD and _only_in(one, self.wordless)
 
     def _calmly(self, one: Heard) -> bool:
         """Whether it is heard in calm clauses alone, and a third of its words at least are those that make them so."""
