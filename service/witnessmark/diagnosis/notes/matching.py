@@ -25,6 +25,7 @@ from witnessmark.diagnosis.notes.beside.facts import Fact, facts, unmixed
 from witnessmark.diagnosis.notes.beside.hot_protector import protector
 from witnessmark.diagnosis.notes.beside.language import Language, language_of
 from witnessmark.diagnosis.notes.beside.markup import words_alone
+from witnessmark.diagnosis.notes.beside.scenes import scenes
 from witnessmark.diagnosis.notes.calling import CallBack, Listening, alarming
 from witnessmark.diagnosis.notes.danger import hazards
 from witnessmark.diagnosis.notes.danger_rows import as_ruled
@@ -126,7 +127,7 @@ def read_note(text: str, machine: Machine = ANY_MACHINE) -> NoteReading:
         raise InputError("text", "longer than a job note", f"at most {LONGEST:,} characters")
     text = answered(words_alone(text))
     clauses, language, numbers = clauses_of(text), language_of(text), numbers_in(text)
-    told_of = _told_of(clauses, numbers, machine)
+    told_of = [*_told_of(clauses, numbers, machine), *scenes(clauses)]
     why = explained(text, [(m.finding, characters(m)) for m in told_of if is_danger(m.finding) and alarming(m)])
     listening, others_parts = Listening(clauses, why.alarm), Others([clause for clause, _ in clauses])
     ruled = _of_compressor(_merged(m for m in told_of if not why.has(m.finding, characters(m))), others_parts)
