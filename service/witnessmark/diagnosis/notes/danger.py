@@ -24,6 +24,7 @@ Hidden = Mapping[int, Collection[tuple[frozenset[int], bool]]]
 """Tokens that something harmless explains, with the words that explain them, and whether they do so firmly."""
 _TOUCHING = 2
 """Slots that must stand within so few words must touch: `fire alarm`, not `fire at the alarm`."""
+_TURNING = frozenset({"but", "however", "although", "pero", "aunque", "mas", "porem"})
 _ARTICLES = frozenset({"the", "a", "an", "from"})
 _TRIED = 6
 """Places of a slot that are tried: a clause that says `smoke` often tells no more than one that says it once."""
@@ -141,12 +142,18 @@ def _explaining(sentence: Sentence) -> Hidden:
     spans: dict[int, set[tuple[frozenset[int], bool]]] = {}
     for sign in _possible(sentence):
         for tokens in () if sign.finding else _found(sentence, sign, {}):
-            for k in () if _ruled_out(sentence, tokens) else tokens:
+            for k in () if _ruled_out(sentence, tokens) or _turned(sentence, tokens) else tokens:
                 spans.setdefault(k, set()).add((tokens, sign.firm))
     for tokens in proper_names(sentence.tokens):
-        for k in tokens:
+        for k in (k for k in tokens if sentence.tokens[k].capital):
             spans.setdefault(k, set()).add((tokens, True))
     return spans
+
+
+def _turned(sentence: Sentence, tokens: frozenset[int]) -> bool:
+    """`they test the bells, but there is smoke`: what stands before such a word explains nothing behind it."""
+    between = range(min(tokens) + 1, max(tokens))
+    return any(sentence.tokens[k].stem in _TURNING for k in between if k not in tokens)
 
 
 def _ruled_out(sentence: Sentence, tokens: frozenset[int]) -> bool:

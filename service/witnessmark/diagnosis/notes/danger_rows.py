@@ -94,7 +94,7 @@ class AlarmWords(Row):
 class Names(Row):
     """What makes a name of words with capitals: titles and roles before a person, streets, firms, their partners.
 
-    streets_first: before the name of a street (`Calle`). pleas: words that cry for help, beside which none is a name.
+    streets_first, firms_first: before the name (`Calle`, `taqueria`). pleas: words that cry for help, beside which none is a name.
     """
 
     titles: tuple[str, ...]
@@ -102,6 +102,7 @@ class Names(Row):
     streets: tuple[str, ...]
     streets_first: tuple[str, ...]
     firms: tuple[str, ...]
+    firms_first: tuple[str, ...]
     partners: tuple[str, ...]
     pleas: tuple[str, ...]
 
@@ -300,7 +301,12 @@ def _names() -> Iterator[str]:
 def undefined(findings: Iterable[str]) -> Iterator[str]:
     """What the rows name that there is not. findings: ids of those that there are."""
     of_signs = {sign.finding for sign in signs() if sign.finding and not sign.finding.startswith(_OF_PEOPLE)}
-    named = of_signs | {scene.finding for scene in scenes_of()} | needs(faint=True).keys() | {*as_ruled(), DANGER().alarm.of_goods.finding}
+    named = (
+        of_signs
+        | {scene.finding for scene in scenes_of()}
+        | needs(faint=True).keys()
+        | {*as_ruled(), DANGER().alarm.of_goods.finding}
+    )
     yield from (f"danger.toml: unknown finding {key}" for key in sorted(named.difference(findings)))
     used = {name.removeprefix(MARK) for name in _names()}
     capitals = {name for name in used if name.isupper()}

@@ -26,6 +26,7 @@ from witnessmark.diagnosis.notes.beside.hot_protector import protector
 from witnessmark.diagnosis.notes.beside.language import Language, language_of
 from witnessmark.diagnosis.notes.beside.markup import words_alone
 from witnessmark.diagnosis.notes.beside.scenes import scenes
+from witnessmark.diagnosis.notes.beside.told_numbers import belied, of_any_machine, of_this_machine
 from witnessmark.diagnosis.notes.calling import CallBack, Listening, alarming
 from witnessmark.diagnosis.notes.danger import hazards
 from witnessmark.diagnosis.notes.danger_rows import as_ruled
@@ -60,12 +61,6 @@ ANY_MACHINE = Machine()
 LONGEST = 20_000
 """Characters of a note that are read."""
 _DOUBTED, _UNCLEAR = 0.9, 0.5
-_PRESSURES = {
-    ("condensing-pressure", "low"): ("discharge_pressure", 1.4e6, 1),
-    ("condensing-pressure", "high"): ("discharge_pressure", 0.6e6, -1),
-    ("suction-pressure", "high"): ("suction_pressure", 0.25e6, -1),
-}
-"""Field of a reading, Pa absolute, and the side on which no usual plant is so (-1 below): expert estimates."""
 _SIGNS = frozenset({"present", "low", "high"})
 _DENIED: dict[ReportState, tuple[ReportState, float]] = {
     "present": ("absent", 1.0),
@@ -134,7 +129,7 @@ def read_note(text: str, machine: Machine = ANY_MACHINE) -> NoteReading:
     heard = shipped().hear(text, telling(ruled, numbers), trade().meant) if language.read else []
     unsaid = (misheard(numbers) | only_to_ground(text, numbers)) - {m.finding for m in ruled}
     unsaid |= unmixed(text)
-    heard = [one for one in listening.believable(heard) if one.finding not in unsaid and not _belied(one, numbers)]
+    heard = [one for one in listening.believable(heard) if one.finding not in unsaid and not belied(one, numbers)]
     heard = [one for one in heard if not others_parts.has(one.finding, one.named, denied=one.outcome == "absent")]
     heard = [one for one in heard if not _explained(one, why, listening)]
     plain = listening.plain(heard)
@@ -151,8 +146,8 @@ def read_note(text: str, machine: Machine = ANY_MACHINE) -> NoteReading:
         call_back=listening.call_back(heard, shipped().level if heard else 1.0, merged, language),
         language=language,
         facts=facts([c.sentence for c, _ in clauses], text),
-        readings=fields_of(_of_this_machine(numbers, clauses)),
-        shares=shares_of(_of_any_machine(numbers, clauses)),
+        readings=fields_of(of_this_machine(numbers, clauses)),
+        shares=shares_of(of_any_machine(numbers, clauses)),
         plights=listening.plights,
         keeps_goods=any(KEEPS_GOODS in clause.sentence.places for clause, _ in clauses),
     )
@@ -174,33 +169,10 @@ def read_call(note: str, machine: Machine) -> NoteReading:
     return replace(again, facts=reading.facts) if again.matches else reading
 
 
-def _of_any_machine(numbers: Sequence[Number], clauses: Sequence[tuple[Clause, Told]]) -> list[Number]:
-    """Without readings of a machine that is not in question; of several that may be, all."""
-    return _of_this_machine(numbers, [(clause, replace(by, open=frozenset())) for clause, by in clauses])
-
-
-def _of_this_machine(numbers: Sequence[Number], clauses: Sequence[tuple[Clause, Told]]) -> list[Number]:
-    """Without readings of another numbered machine, and those of which nobody can say which machine they are of."""
-    elsewhere = {
-        k
-        for clause, by in clauses
-        for t in by.other | by.open
-        for k in range(clause.sentence.tokens[t].start, clause.sentence.tokens[t].end)
-    }
-    return [number for number in numbers if not elsewhere.intersection(range(number.start, number.end))]
-
-
 def _of_compressor(found: Iterable[Match], others: Others) -> list[Match]:
     """Without what words alone say of another part than the compressor."""
     spans = ((m, [(words.start, words.end) for words in m.words]) for m in found)
     return [m for m, named in spans if m.quantity or not others.has(m.finding, named, denied=m.state == "absent")]
-
-
-def _belied(one: Heard, numbers: Sequence[Number]) -> bool:
-    """Whether a pressure stands as a number that belies what was learned from like words: 380 psi is no low head."""
-    field, beyond, sign = _PRESSURES.get((one.finding, one.outcome), ("", 0.0, 1))
-    values = fields_of(numbers).get(field, ()) if field else ()
-    return any(sign * (value - beyond) > 0 for value in values)
 
 
 def ruled_matches(text: str) -> list[Match]:

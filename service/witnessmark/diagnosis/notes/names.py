@@ -16,7 +16,7 @@ from witnessmark.diagnosis.notes.tokens import Token, stem
 
 _SPOKEN = 3
 """Words with small letters that a sentence must have before its capitals tell anything."""
-_LINKS = frozenset({"and", "de", "del", "la", "las", "los"})
+_LINKS = frozenset({"and", "de", "del", "la", "las", "los", "do", "da", "dos", "das", "e", "y", "don"})
 
 
 def names(tokens: Sequence[Token]) -> list[frozenset[int]]:
@@ -66,11 +66,13 @@ def _street(tokens: Sequence[Token], start: int, end: int) -> bool:
 
 
 def _firm(tokens: Sequence[Token], start: int, end: int) -> bool:
-    """`Tingle & Sons`; `Fuego restaurant,` where the name ends with it."""
+    """`Tingle & Sons`; `Fuego restaurant,` where the name ends with it; `taqueria La Chispa`, where it begins."""
     first = next(k for k in range(start, end) if tokens[k].capital)
     if any(tokens[k].stem in _words("partners") for k in range(first + 1, end)):
         return True
     last = max((k for k in range(first + 1, end) if tokens[k].stem in _words("firms")), default=0)
+    if start < first and tokens[start].stem in _words("firms_first"):
+        return True
     return bool(last) and (last + 1 == len(tokens) or tokens[last + 1].kind != "word")
 
 
