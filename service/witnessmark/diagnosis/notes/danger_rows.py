@@ -94,7 +94,8 @@ class AlarmWords(Row):
 class Names(Row):
     """What makes a name of words with capitals: titles and roles before a person, streets, firms, their partners.
 
-    streets_first, firms_first: before the name (`Calle`, `taqueria`). pleas: words that cry for help, beside which none is a name.
+    streets_first, firms_first: before the name (`Calle`, `taqueria`). pleas: words that cry for help, beside which
+    none is a name.
     """
 
     titles: tuple[str, ...]
@@ -140,7 +141,7 @@ class SceneRow(SlotRow):
 
 
 class SceneFile(Row):
-    """The whole file: concepts in English, Spanish and Portuguese, and rows. No misspelt word is taken for one of its."""
+    """The whole file: concepts in three languages, and rows. No misspelt word is taken for one of its words."""
 
     source: SourceId
     reviewed: str

@@ -1,8 +1,8 @@
-"""Danger that several sentences of a note tell together: `the unit hangs by one bolt. Below is the bus stop.`
+"""Danger that several sentences of a note tell together: the unit hangs by one bolt, below is the bus stop.
 
-A row (`scenes.toml`) is slots of concepts as in danger.toml, but they may stand anywhere in the note, within so many words of
-one another. What is denied, long past or explained by something harmless fills no slot; a word of `unless` undoes the row.
-Bounded by the number of places that are tried.
+A row (`scenes.toml`) is slots of concepts as in danger.toml, but they may stand anywhere in the note, within so many
+words of one another. What is denied, long past or explained by something harmless fills no slot; a word of `unless`
+undoes the row. Bounded by the number of places that are tried.
 """
 
 from __future__ import annotations
