@@ -25,10 +25,11 @@ from witnessmark.diagnosis.catalogue.rows import DANGER, NO_FAULT, Knowledge
 from witnessmark.diagnosis.catalogue.triage import Question, triage
 from witnessmark.diagnosis.notes.beside.facts import Fact
 from witnessmark.diagnosis.notes.calling import alarming
-from witnessmark.diagnosis.notes.errands import can_wait, errand, planned
+from witnessmark.diagnosis.notes.errands import can_wait, errand, planned, request
 from witnessmark.diagnosis.notes.matches import Match
 from witnessmark.diagnosis.notes.matching import NoteReading, read_call, read_note
 from witnessmark.diagnosis.notes.numbers.number import Values
+from witnessmark.diagnosis.notes.telling import is_danger
 from witnessmark.diagnosis.notes.unread import unread
 from witnessmark.diagnosis.result import DispatchAdvice, Hypothesis, Named, Operation, SafetyNotice
 from witnessmark.vocabulary import words
@@ -43,6 +44,7 @@ _CALL_BACK: Mapping[Unheard, str] = {
     "suspected": "The note may tell of danger in words that were not understood.",
     "alarm": "The note holds words of alarm that were not understood.",
     "unread": "The note is in a language that is not read.",
+    "uneasy": "The note may tell of danger in words that were not understood.",
     "nothing": "Nothing in the note was understood.",
     "part": "Part of the note was not understood.",
     "unfit": "What the note tells does not fit this machine: ask again what was seen, and what machine it is.",
@@ -54,6 +56,9 @@ _IF_IN_DANGER = (
     "If anybody is unwell, or there is smoke, sparks or a smell of gas or burning, keep everybody away from it; "
     "somebody calls back at once"
 )
+_UNEASY = 0.15
+"""Score of danger of the learned reader from which a note of which little was understood is rung back before comfort:
+of 24 dangers that no rule heard 18 lie above it, of 60 calm notes 17 (both seen)."""
 _TROUBLE = frozenset({"present", "high"})
 _NOT_SHOWN = "Nothing that was told shows that it is well: nobody can say."
 _NOT_READ = "What was understood speaks for letting it run, but the note holds words that were not: ask again."
@@ -134,7 +139,9 @@ def dispatch_call(
     unheard = "suspected" if unheard == "nothing" and doubtful else unheard
     if unheard is None and not signs and _left_open(case, note, reading):
         unheard = "part"
-    waits = can_wait(note, reading.matches)
+    if unheard in ("nothing", "part") and reading.unease >= _UNEASY:
+        unheard = "uneasy"
+    waits = can_wait(note, reading.matches) or _mere_request(note, reading)
     due = told if signs or not waits else replace(told, urgency=case.urgency)  # a hospital's yearly service
     ranked = priority(everything, due, signs, unheard, planned=waits, beyond=beyond)
     runs = operation(inquiry, fired, signs, beyond)
@@ -213,7 +220,8 @@ def _is_good(match: Match) -> bool:
 
 def _left_open(case: Case, note: str, reading: NoteReading) -> bool:
     """Whether words stand unread in a note that told of nothing wrong, and asks for nothing that can be planned."""
-    asked = not note.strip() or can_wait(note, reading.matches) or case.urgency == "none"
+    waits = can_wait(note, reading.matches) or _mere_request(note, reading)
+    asked = not note.strip() or waits or case.urgency == "none"
     silent = asked or bool(case.findings or case.readings)
     return not silent and bool(unread(note, reading.matches, reading.facts))
 
@@ -273,6 +281,8 @@ def _plain(case: Case, said: Mapping[str, Sequence[str]], part: str) -> bool:
 
 def _unheard(about: tuple[Knowledge, Case], note: str, reading: NoteReading, *, good: bool) -> Unheard | None:
     known, case = about
+    if _mere_request(note, reading):
+        return None
     if reading.call_back is not None:
         said = " ".join(excerpt.text.lower() for excerpt in reading.call_back.words)
         loud = triage().heard.loud.issuperset(re.findall(r"\w+", said))
@@ -286,6 +296,16 @@ def ask_again(note: str, reading: NoteReading, machine: Machine) -> str:
     """What to say where nothing was understood of a note that asks for no planned work; empty elsewhere."""
     unheard = None if reading.call_back else _not_understood(note, reading, machine)
     return _CALL_BACK[unheard] if unheard else ""
+
+
+def _mere_request(note: str, reading: NoteReading) -> bool:
+    """Whether it asks for what can be done on any day and tells of nothing wrong: nobody need ring back for that.
+
+    Of a language of which only danger is heard that is so where no word of danger stands in it.
+    """
+    alarmed = reading.call_back is not None and not (reading.language.danger and reading.call_back.reason == _UNREAD)
+    faint = any(alarming(match) for match in reading.candidates if is_danger(match.finding))
+    return not (alarmed or faint) and reading.unease < _UNEASY and request(note)
 
 
 def _not_understood(note: str, reading: NoteReading, machine: Machine) -> Unheard | None:

@@ -37,6 +37,7 @@ from witnessmark.diagnosis.notes.mentions import Clause, Mention
 from witnessmark.diagnosis.notes.model.reader import DANGER, Heard
 from witnessmark.diagnosis.notes.orders import names_only
 from witnessmark.diagnosis.notes.telling import is_danger
+from witnessmark.diagnosis.notes.tokens import fold
 
 CallBackReason = TypeAliasType(
     "CallBackReason",
@@ -211,7 +212,7 @@ class Listening:
     def _told(self, name: str) -> Iterator[Excerpt]:
         for clause, by in self.clauses:
             told = still_told(clause, by, alarm_mentions(clause, name))
-            loud = [(m.start, m.end) for m in told if clause.text[m.start : m.end].lower() not in self.aside]
+            loud = [(m.start, m.end) for m in told if fold(clause.text[m.start : m.end])[0] not in self.aside]
             yield from excerpts(loud, clause.text)
 
     def _sounds(

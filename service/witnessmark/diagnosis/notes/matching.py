@@ -86,7 +86,7 @@ class NoteReading:
 
     readings: SI values by field of the readings of a diagnosis; one value each, or three. keeps_goods: it speaks of a
     cooler or a freezer, whose goods are lost once it does not cool. shares: of a rating, `45 % over plate`. plights: of
-    people that it tells of, by id.
+    people that it tells of, by id. unease: how much the learned reader takes it for danger, 0..1, heard or not.
     """
 
     matches: tuple[Match, ...]
@@ -99,6 +99,7 @@ class NoteReading:
     keeps_goods: bool = False
     shares: Mapping[str, Values] = field(default_factory=dict)
     plights: tuple[str, ...] = ()
+    unease: float = 0.0
 
     @property
     def contradictory(self) -> tuple[str, ...]:
@@ -149,6 +150,7 @@ def read_note(text: str, machine: Machine = ANY_MACHINE) -> NoteReading:
         readings=fields_of(of_this_machine(numbers, clauses)),
         shares=shares_of(of_any_machine(numbers, clauses)),
         plights=listening.plights,
+        unease=max((one.score for one in heard if one.finding == DANGER), default=0.0),
         keeps_goods=any(KEEPS_GOODS in clause.sentence.places for clause, _ in clauses),
     )
 
