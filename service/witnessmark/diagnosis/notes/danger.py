@@ -111,6 +111,14 @@ def alarm_mentions(clause: Clause, *names: str) -> list[Mention]:
     return [_mention(clause, name, frozenset(range(p.start, p.end))) for name, p in words]
 
 
+def concept_mentions(clause: Clause, *names: str) -> list[Mention]:
+    """Where the clause has words of these concepts, names of people and firms aside; what explains them is not asked."""
+    sentence = clause.sentence
+    of_names = {k for run in proper_names(sentence.tokens) for k in run if sentence.tokens[k].capital}
+    words = [(name, frozenset(range(p.start, p.end))) for name in names for p in sentence.places.get(name, ())]
+    return [_mention(clause, name, tokens) for name, tokens in words if of_names.isdisjoint(tokens)]
+
+
 def harmless_words(sentence: Sentence) -> frozenset[int]:
     """The tokens that something harmless explains."""
     return frozenset(_harmless(sentence))

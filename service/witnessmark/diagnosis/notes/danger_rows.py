@@ -95,7 +95,7 @@ class Names(Row):
     """What makes a name of words with capitals: titles and roles before a person, streets, firms, their partners.
 
     streets_first, firms_first: before the name (`Calle`, `taqueria`). pleas: words that cry for help, beside which
-    none is a name.
+    none is a name. verbs: what may stand right behind a firm.
     """
 
     titles: tuple[str, ...]
@@ -105,6 +105,7 @@ class Names(Row):
     firms: tuple[str, ...]
     firms_first: tuple[str, ...]
     partners: tuple[str, ...]
+    verbs: tuple[str, ...]
     pleas: tuple[str, ...]
 
 

@@ -22,9 +22,15 @@ _LINKS = frozenset({"and", "de", "del", "la", "las", "los", "do", "da", "dos", "
 def names(tokens: Sequence[Token]) -> list[frozenset[int]]:
     """The tokens of each name in a sentence, with the words that make it one."""
     words = [token for token in tokens if token.kind == "word"]
-    if sum(not token.capital for token in words) < _SPOKEN or any(t.stem in _words("pleas") for t in words):
+    pleas = (t for before, t in pairwise([None, *words]) if t and t.stem in _words("pleas") and not _denied(before))
+    if sum(not token.capital for token in words) < _SPOKEN or any(pleas):
         return []
     return [*dict.fromkeys(run for run in _runs(tokens) if _is_name(tokens, min(run), max(run) + 1))]
+
+
+def _denied(before: Token | None) -> bool:
+    """`no hurry` cries for nothing."""
+    return before is not None and before.stem in {"no", "not", "sin", "sem"}
 
 
 def _runs(tokens: Sequence[Token]) -> Iterator[frozenset[int]]:
@@ -71,9 +77,10 @@ def _firm(tokens: Sequence[Token], start: int, end: int) -> bool:
     if any(tokens[k].stem in _words("partners") for k in range(first + 1, end)):
         return True
     last = max((k for k in range(first + 1, end) if tokens[k].stem in _words("firms")), default=0)
-    if start < first and tokens[start].stem in _words("firms_first"):
+    if any(tokens[k].stem in _words("firms_first") for k in range(start, end - 1) if k <= first):
         return True
-    return bool(last) and (last + 1 == len(tokens) or tokens[last + 1].kind != "word")
+    ends = last + 1 == len(tokens) or tokens[last + 1].kind != "word" or tokens[last + 1].stem in _words("verbs")
+    return bool(last) and ends
 
 
 @cache

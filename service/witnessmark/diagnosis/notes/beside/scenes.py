@@ -1,8 +1,8 @@
 """Danger that several sentences of a note tell together: the unit hangs by one bolt, below is the bus stop.
 
 A row (`scenes.toml`) is slots of concepts as in danger.toml, but they may stand anywhere in the note, within so many
-words of one another. What is denied, long past or explained by something harmless fills no slot; a word of `unless`
-undoes the row. Bounded by the number of places that are tried.
+words of one another. What is denied, long past or part of a name fills no slot; a word of `unless` undoes the row.
+Bounded by the number of places that are tried.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from witnessmark.diagnosis.notes.assertions.subjects import Told
 from witnessmark.diagnosis.notes.calling import still_told
-from witnessmark.diagnosis.notes.danger import SCORE, alarm_mentions
+from witnessmark.diagnosis.notes.danger import SCORE, concept_mentions
 from witnessmark.diagnosis.notes.danger_rows import Scene, scenes_of
 from witnessmark.diagnosis.notes.joining import excerpts
 from witnessmark.diagnosis.notes.matches import Match
@@ -38,7 +38,7 @@ class Note:
         """Where a word of these concepts is told as there, in the order of the note."""
         before = 0
         for clause, by in self.clauses:
-            for one in still_told(clause, by, alarm_mentions(clause, *names)) if self._named(clause, names) else ():
+            for one in still_told(clause, by, concept_mentions(clause, *names)) if self._named(clause, names) else ():
                 yield before + min(one.tokens), before + max(one.tokens) + 1, one.start, one.end
             before += len(clause.sentence.tokens)
 
