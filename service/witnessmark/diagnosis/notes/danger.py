@@ -112,7 +112,7 @@ def alarm_mentions(clause: Clause, *names: str) -> list[Mention]:
 
 
 def concept_mentions(clause: Clause, *names: str) -> list[Mention]:
-    """Where the clause has words of these concepts, names of people and firms aside; what explains them is not asked."""
+    """Where the clause has words of these concepts, names of people and firms aside, explained or not."""
     sentence = clause.sentence
     of_names = {k for run in proper_names(sentence.tokens) for k in run if sentence.tokens[k].capital}
     words = [(name, frozenset(range(p.start, p.end))) for name in names for p in sentence.places.get(name, ())]
