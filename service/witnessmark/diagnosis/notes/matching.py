@@ -25,6 +25,8 @@ from witnessmark.diagnosis.notes.beside.facts import Fact, facts, told_to_run, u
 from witnessmark.diagnosis.notes.beside.hot_protector import protector
 from witnessmark.diagnosis.notes.beside.language import ENGLISH, UNCERTAIN, Language, language_of
 from witnessmark.diagnosis.notes.beside.markup import words_alone
+from witnessmark.diagnosis.notes.beside.scenes import scenes
+from witnessmark.diagnosis.notes.beside.told_numbers import of_any_machine, of_this_machine
 from witnessmark.diagnosis.notes.calling import CallBack, Listening, alarming
 from witnessmark.diagnosis.notes.danger import hazards
 from witnessmark.diagnosis.notes.danger_rows import as_ruled
@@ -85,7 +87,7 @@ class NoteReading:
 
     readings: SI values by field of the readings of a diagnosis; one value each, or three. keeps_goods: it speaks of a
     cooler or a freezer, whose goods are lost once it does not cool. shares: of a rating, `45 % over plate`. plights: of
-    people that it tells of, by id.
+    people that it tells of, by id. unease: how much the learned reader takes it for danger, 0..1, heard or not.
     """
 
     matches: tuple[Match, ...]
@@ -99,6 +101,7 @@ class NoteReading:
     runs: bool = False
     shares: Mapping[str, Values] = field(default_factory=dict)
     plights: tuple[str, ...] = ()
+    unease: float = 0.0
 
     @property
     def contradictory(self) -> tuple[str, ...]:
@@ -122,7 +125,7 @@ def read_note(text: str, machine: Machine = ANY_MACHINE) -> NoteReading:
         raise InputError("text", "longer than a job note", f"at most {LONGEST:,} characters")
     text = answered(words_alone(text))
     clauses, language, numbers = clauses_of(text), language_of(text), numbers_in(text)
-    told_of = _told_of(clauses, numbers, machine)
+    told_of = [*_told_of(clauses, numbers, machine), *scenes(clauses)]
     why = explained(text, [(m.finding, characters(m)) for m in told_of if is_danger(m.finding) and alarming(m)])
     foreign = language.name not in {ENGLISH, UNCERTAIN}
     listening, others_parts = Listening(clauses, why.alarm, foreign), Others([clause for clause, _ in clauses])
@@ -148,9 +151,10 @@ def read_note(text: str, machine: Machine = ANY_MACHINE) -> NoteReading:
         call_back=listening.call_back(heard, shipped().level if heard else 1.0, merged, language),
         language=language,
         facts=facts([c.sentence for c, _ in clauses], text),
-        readings=fields_of(_of_this_machine(numbers, clauses)),
-        shares=shares_of(_of_any_machine(numbers, clauses)),
+        readings=fields_of(of_this_machine(numbers, clauses)),
+        shares=shares_of(of_any_machine(numbers, clauses)),
         plights=listening.plights,
+        unease=max((one.score for one in heard if one.finding == DANGER), default=0.0),
         keeps_goods=any(KEEPS_GOODS in clause.sentence.places for clause, _ in clauses),
         runs=told_to_run(clause.sentence for clause, _ in clauses),
     )
@@ -170,22 +174,6 @@ def read_call(note: str, machine: Machine) -> NoteReading:
         return reading
     again = read_note(beside, machine)
     return replace(again, facts=reading.facts) if again.matches else reading
-
-
-def _of_any_machine(numbers: Sequence[Number], clauses: Sequence[tuple[Clause, Told]]) -> list[Number]:
-    """Without readings of a machine that is not in question; of several that may be, all."""
-    return _of_this_machine(numbers, [(clause, replace(by, open=frozenset())) for clause, by in clauses])
-
-
-def _of_this_machine(numbers: Sequence[Number], clauses: Sequence[tuple[Clause, Told]]) -> list[Number]:
-    """Without readings of another numbered machine, and those of which nobody can say which machine they are of."""
-    elsewhere = {
-        k
-        for clause, by in clauses
-        for t in by.other | by.open
-        for k in range(clause.sentence.tokens[t].start, clause.sentence.tokens[t].end)
-    }
-    return [number for number in numbers if not elsewhere.intersection(range(number.start, number.end))]
 
 
 def _of_compressor(found: Iterable[Match], others: Others) -> list[Match]:
