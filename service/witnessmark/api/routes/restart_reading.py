@@ -11,6 +11,7 @@ from witnessmark.api.routes.evacuation import read_decay
 from witnessmark.api.routes.insulation import judge_insulation
 from witnessmark.api.routes.oil_quality import judge_oil
 from witnessmark.api.routes.pressure_test import read_pressure_test
+from witnessmark.api.routes.restart_feeds import feeds
 from witnessmark.api.routes.restart_run import PRESSURES, read_bounds
 from witnessmark.api.routes.sample_items import note_item
 from witnessmark.api.routes.supply_unbalance import read_supply
@@ -136,7 +137,7 @@ def _evidence(context: RequestContext, body: RestartRequest, machine: Machine) -
             yield from (("insulation", piece) for piece in _insulation(context, tests.insulation, machine))
     if tests.windings is not None:
         with located("tests.windings"):
-            yield from (("windings", piece) for piece in _windings(context, tests.windings, machine))
+            yield from (("windings", piece) for piece in _windings(context, tests.windings, body, machine))
     for k, test in enumerate(tests.pressure_tests):
         with located(f"tests.pressure_tests.{k}"):
             yield from _pressure(context, test, body)
@@ -237,9 +238,11 @@ def _insulation(context: RequestContext, fields: InsulationFields, machine: Mach
     yield from dict.fromkeys(minimum.condition for minimum in result.minima if minimum.condition)
 
 
-def _windings(context: RequestContext, fields: WindingsFields, machine: Machine) -> Iterator[Piece]:
+def _windings(
+    context: RequestContext, fields: WindingsFields, body: RestartRequest, machine: Machine
+) -> Iterator[Piece]:
     check_phases(machine.motor_phases, fields.phases)
-    result = judge_windings(context, fields)
+    result = judge_windings(context, fields, tuple(feeds(context, fields, body.tests, machine)))
     yield evidence.from_windings(result)
     if result.limit is not None and result.balance is not None:
         yield from _owed(context, result.limit, result.balance.unbalance)
