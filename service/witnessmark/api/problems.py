@@ -192,7 +192,16 @@ def _detail(error: Any) -> str:
     if error["type"] == "string_pattern_mismatch" and (words := shape_in_words(error["ctx"]["pattern"])):
         return f"should be {words}"
     text = _WORDS.get(error["type"]) or _SUBJECT.sub("should ", str(error["msg"]))
-    return text[:500] + _meant(error)
+    return text[:500] + _meant(error) + _with_unit(error)
+
+
+def _with_unit(error: Any) -> str:
+    """How a quantity is written, where a bare number came for one; the caller's number is not repeated."""
+    name, given = (error.get("ctx") or {}).get("class_name", ""), error["input"]
+    dimension = dimensions().get(re.sub(r"\B(?=[A-Z])", "_", name).lower())
+    if dimension is None or isinstance(given, bool) or not isinstance(given, int | float):
+        return ""
+    return f': a number with its unit, such as {{"value": 1, "unit": "{dimension.show["SI"]}"}}'
 
 
 def _meant(error: Any) -> str:

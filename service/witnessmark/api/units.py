@@ -28,6 +28,7 @@ from typing_extensions import TypeAliasType
 
 from witnessmark import data
 from witnessmark.api.described import describe
+from witnessmark.api.told_units import told_units
 from witnessmark.calculations.metrology.atmosphere import SEA_LEVEL_PRESSURE
 from witnessmark.calculations.metrology.ranges import within
 from witnessmark.calculations.metrology.uncertainty import DIGITS, Measured, figure
@@ -298,8 +299,8 @@ class Conversion:
     _weather_apart: bool = False
 
     def assume(self, text: str) -> None:
-        """Note an assumption once."""
-        if text not in self.assumptions:
+        """Note an assumption once, in the units of the answer."""
+        if (text := told_units(text, self.system)) not in self.assumptions:
             self.assumptions.append(text)
 
     def air_pressure(self) -> float:
