@@ -36,6 +36,8 @@ _WORDS = {
     "float_type": "should be a number within double precision",
     "finite_number": "should be a finite number",
 }
+_OF_MANIFOLDS = frozenset({"inHg_vac", "inHg", "cmHg", "psig", "psia", "psi", "barg", "bara", "bar", "kPag", "MPag"})
+"""Units that compound and manifold gauges read in; a vacuum is not told in them."""
 _SUBJECT = re.compile(r"^[A-Z]\w+ should ")
 _FRAGMENT = "!$&'()*+,;=:@/?"
 """What stands unescaped in the fragment of an address, besides letters, digits and -._~ (RFC 3986, 3.5)."""
@@ -208,7 +210,13 @@ def _meant(error: Any) -> str:
     """Where a unit is not accepted, those that may be meant; the caller's is not repeated."""
     if error["type"] != "literal_error" or error["loc"][-1] != "unit" or not isinstance(error["input"], str):
         return ""
-    near_ones = meant(error["input"], _QUOTED.findall(error["ctx"]["expected"]))
+    expected = _QUOTED.findall(error["ctx"]["expected"])
+    if set(expected) == set(dimensions()["vacuum"].units) and error["input"] in _OF_MANIFOLDS:
+        return (
+            "; a compound or manifold gauge cannot show a deep vacuum (one division is thousands of micron): read an "
+            "electronic vacuum gauge at the circuit"
+        )
+    near_ones = meant(error["input"], expected)
     return f"; perhaps {' or '.join(near_ones)} is meant" if near_ones else ""
 
 

@@ -9,8 +9,8 @@ from collections.abc import Iterator
 
 from witnessmark import data
 from witnessmark.calculations.tightness.decay_fit import DecayReading
-from witnessmark.calculations.tightness.evacuation import TABLE as EVACUATION
 from witnessmark.calculations.tightness.evacuation import stands_still
+from witnessmark.calculations.tightness.evacuation_table import TABLE as EVACUATION
 from witnessmark.calculations.tightness.vacuum_levels import MICRON
 from witnessmark.errors import OutOfRangeError
 from witnessmark.reference import SourceId

@@ -34,6 +34,7 @@ from witnessmark.calculations.metrology.ranges import within
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.calculations.samples import oil_quality
 from witnessmark.calculations.tightness import evacuation, pressure_test
+from witnessmark.calculations.tightness.decay_advice import what_to_do
 from witnessmark.errors import ConflictError, InputError, located
 from witnessmark.refrigerants import catalogue
 from witnessmark.refrigerants.unserved import Bare, with_properties
@@ -316,6 +317,8 @@ def _vacuum(context: RequestContext, fields: CircuitDecay, machine: Machine, *, 
         largest = plausible.largest_volume(refrigerant, machine.charge)
     test = replace(read_decay(context, fields), situation=situation, largest_volume=largest)
     result = evacuation.decay(test)
+    for advice in what_to_do(result):
+        context.assume(advice)
     yield vacuum_evidence.from_decay(result, isolation, shown_tight=shown_tight)
     for held in (result.after_hold, result.hold):
         yield from _owed(context, held.limit, held.value)
