@@ -17,6 +17,12 @@ from witnessmark.calculations.metrology.uncertainty import figure
 from witnessmark.vocabulary import SystemOfUnits
 
 A = TypeVar("A", bound=BaseModel)
+_SEA = "Air pressure: standard sea level, 101.325 kPa (no altitude or barometer given)."
+_SEA_PSI, _SEA_BAR = (_SEA.replace("101.325 kPa", told) for told in ("14.6959 psi", "1.01325 bar"))
+AT_SEA_LEVEL: Mapping[SystemOfUnits, str] = MappingProxyType(
+    {"SI": _SEA, "IP": _SEA_PSI, "bar": _SEA_BAR, "as-sent": _SEA}
+)
+"""What is taken where nobody says how high the site lies."""
 Told = tuple[str, float, float]
 """Unit, factor, and what is added."""
 _PSI = 1 / 6894.757293168
@@ -40,7 +46,7 @@ _BAR: Mapping[str, Told] = MappingProxyType({"kPa": ("bar", 1e-2, 0.0), "MPa": (
 _SYSTEMS: Mapping[SystemOfUnits, Mapping[str, Told]] = MappingProxyType({"IP": _IP, "bar": _BAR})
 _NUMBER = r"[-−]?\d[\d,]*(?:\.\d+)?"
 _PAIR = rf"({_NUMBER})(?:( (?:to|and|or|a|y|e) |, )({_NUMBER}))?"
-_QUANTITY = re.compile(rf"(?<![\w.,/(-]){_PAIR} ({'|'.join(_IP)})\b(?![/²³]| \([-\d])")
+IN_SI = re.compile(rf"(?<![\w.,/(-]){_PAIR} ({'|'.join(_IP)})\b(?![/²³]| \([-\d])")
 _ROUNDED = 3
 """Significant digits of a figure that was rounded to fewer in the core."""
 SENTENCES = frozenset(
@@ -71,7 +77,7 @@ def told_units(text: str, system: SystemOfUnits) -> str:
     'sea level, 14.6959 psi (no altitude given); 1.41 lb/h'
     """
     units = _SYSTEMS.get(system)
-    return text if units is None else _QUANTITY.sub(lambda found: _converted(found, units), text)
+    return text if units is None else IN_SI.sub(lambda found: _converted(found, units), text)
 
 
 def in_units(answer: A, system: SystemOfUnits) -> A:
