@@ -64,7 +64,8 @@ def test_contradictions_of_all_parts() -> None:
             "note": {"contradictory": ["oil-burnt"]},
             "restart": GATE,
             "debris": {"verdict": "weights contradict each other", "statement": "b"},
-            "superheat": {"likely_reasons": ["air"]},
+            "superheat": {"verdict": "cannot both be right", "likely_reasons": ["air"]},
+            "subcooling": {"verdict": "cannot tell", "likely_reasons": ["at a limit"]},
         }
     )
     assert [entry.part for entry in found] == ["diagnosis", "note", "restart", "debris", "superheat"]

@@ -64,6 +64,8 @@ _WINDINGS = (
     "maker_document",
     "reference",
     "temperature_by_resistance",
+    "rated_current",
+    "rated_voltage",
 )
 _SUPPLY = (
     "voltages",
@@ -165,7 +167,12 @@ CUTS: dict[str, Cut] = {
     "insulation": Cut(
         "insulation", (*SITE, *same("tests_of_failure.insulation.", *_INSULATION)), needs=("resistance",)
     ),
-    "windings": Cut("windings", (*SITE, *same("tests_of_failure.windings.", *_WINDINGS)), needs=("terminals",)),
+    "windings": Cut(
+        "windings",
+        (*SITE, *same("tests_of_failure.windings.", *_WINDINGS)),
+        needs=("terminals",),
+        stand_ins=(same("now.", "rated_current", "rated_voltage"),),
+    ),
     "supply": Cut("supply_unbalance", (*SITE, *same("tests_of_failure.supply.", *_SUPPLY)), needs=("voltages",)),
     "oil": Cut(
         "oil_quality",

@@ -127,7 +127,8 @@ def contradictions(done: Results, case: Result | None = None) -> tuple[Contradic
     if at(done, "debris.verdict") == "weights contradict each other":
         found.append(Contradiction("debris", done["debris"]["statement"]))
     for part in ("superheat", "subcooling"):
-        reasons = at(done, f"{part}.likely_reasons") or ()
+        impossible = at(done, f"{part}.verdict") == "cannot both be right"
+        reasons = (at(done, f"{part}.likely_reasons") or ()) if impossible else ()
         found += (
             [Contradiction(part, f"Pressure and temperature cannot both be right: {reasons[0]}")] if reasons else []
         )

@@ -16,8 +16,8 @@ from witnessmark.calculations.electrical.winding_rules import WindingVerdict
 from witnessmark.calculations.electrical.windings import WindingsResult
 from witnessmark.calculations.metrology.limits import Limit, Standing, judge
 from witnessmark.calculations.metrology.ratios import difference, scaled
-from witnessmark.calculations.metrology.uncertainty import Measured
-from witnessmark.calculations.samples.oil_quality import OilItem, OilQuality
+from witnessmark.calculations.metrology.uncertainty import Measured, figure
+from witnessmark.calculations.samples.oil_quality import UNITS, OilItem, OilQuality
 from witnessmark.calculations.tightness.pressure_test import PressureTestResult, PressureTestVerdict
 from witnessmark.reference import SourceId
 from witnessmark.vocabulary import AcidTest, BurnoutGrade, Oil
@@ -280,18 +280,28 @@ def from_oil(
         yield Evidence(origin, "failed", f"{quality.oil} was filled in, the machine asks for {asked}")
     for item in quality.items:
         limit, reading = _oil_limit(sample, quality.oil, item, worst=grade == WORST), item.reading.value
-        over, text = limit is not None and reading > limit, f"{item.quantity} {reading:.3g}"
+        over, text = limit is not None and reading > limit, f"{item.quantity.replace('_', ' ')} {_read(item, reading)}"
         if sample == "old-compressor":
             if over and grade == 0 and item.quantity == "acid_number":
                 yield Evidence(origin, "conflicting", "the old oil was acid, though the failure is graded 0")
         elif over:
-            yield Evidence(origin, "failed", f"{text}, above {limit:.3g}")
+            yield Evidence(origin, "failed", f"{text}, above {_read(item, limit or 0.0)}")
         elif item.quantity == "acid_number" and limit is not None and item.reading.uncertainty >= limit:
-            yield Evidence(origin, "missing", f"{text}, which is known too poorly to say anything of {limit:.3g}")
+            poorly = f"{text}, which is known too poorly to say anything of {_read(item, limit)}"
+            yield Evidence(origin, "missing", poorly)
         elif item.quantity == "acid_number":
-            again = f"{text} mg KOH/g is where the strictest source changes oil and driers: do so, and sample again"
+            again = f"{text} is where the strictest source changes oil and driers: do so, and sample again"
             strict = sample == "circuit" and item.standing == "over" and not item.maker_overrides
             yield Evidence(origin, "passed", text, again if strict else "")
+
+
+def _read(item: OilItem, value: float) -> str:
+    """A figure of an oil sample as laboratories print it, with its unit."""
+    unit, factor = UNITS[item.quantity]
+    return f"{figure(value / factor, DIGITS_OF_OIL)} {unit}"
+
+
+DIGITS_OF_OIL = 3
 
 
 def from_acid_test(sample: OilSampleOf, test: AcidTest, grade: BurnoutGrade | None = None) -> Iterator[Evidence]:

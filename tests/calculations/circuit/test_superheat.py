@@ -247,7 +247,7 @@ def test_a_discharge_line_too_hot_is_never_within(
     """Worst wrong answer: "within" at 110 to 160 degC, where the oil breaks down."""
     pressure = float(saturation.dew_pressure(refrigerant, 308.15))
     result = sh.superheat(refrigerant, Measured(pressure), Measured(273.15 + celsius, 0.2), "discharge", machine)
-    assert (result.verdict, bool(result.likely_reasons)) == (verdict, verdict == "above")
+    assert (result.verdict, bool(result.likely_reasons)) == (verdict, verdict != "within")
 
 
 def test_the_maker_may_allow_a_hotter_line_up_to_a_bound() -> None:
@@ -297,3 +297,34 @@ def test_every_machine_has_an_upper_limit_of_suction_superheat(
     found = sh.superheat("R-404A", Measured(0.377e6, 3e3), Measured(333.15, 1.0), "suction", machine)
     assert found.upper_limit is not None
     assert found.verdict == "above"
+
+
+STEADY_118_PSIG = Measured(118 * 6894.757 + 101325.0, 3000.0)
+SCROLL = sh.MarginMachine("scroll", None, "thermostatic-valve")
+PISTONS = sh.MarginMachine("reciprocating")
+
+
+@pytest.mark.parametrize(
+    ("kelvin", "machine", "verdict", "why"),
+    [
+        (5.0, SCROLL, "cannot tell", "at-a-limit"),
+        (9.0, SCROLL, "within", None),
+        (1.0, SCROLL, "below", None),
+        (8.5, PISTONS, "cannot tell", "limits-differ"),  # 11.1 K in cold rooms, 5 K in air conditioning
+        (11.1, PISTONS, "cannot tell", "at-a-limit"),
+    ],
+)
+def test_what_would_tell_it_where_nobody_can(
+    kelvin: float, machine: sh.MarginMachine, verdict: str, why: str | None
+) -> None:
+    """Worst: `cannot tell` that sends a technician home, where half a kelvin would decide. 118 psig: 4.36 degC."""
+    boils = sh.superheat("R-410A", STEADY_118_PSIG, Measured(290.0)).saturation_temperature.value
+    found = sh.superheat("R-410A", STEADY_118_PSIG, Measured(boils + kelvin, 0.5), machine=machine)
+    assert found.verdict == verdict
+    assert found.likely_reasons == (sh.bands().reasons[why] if why else ())
+
+
+def test_what_has_its_reason_keeps_it() -> None:
+    """A pressure that may be none says so before anything else."""
+    found = sh.superheat("R-410A", Measured(10.1e3, 10.1e3), Measured(290.0))
+    assert found.likely_reasons == sh.bands().reasons["to-vacuum"]

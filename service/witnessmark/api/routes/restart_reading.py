@@ -11,6 +11,7 @@ from witnessmark.api.routes.evacuation import read_decay
 from witnessmark.api.routes.insulation import judge_insulation
 from witnessmark.api.routes.oil_quality import judge_oil
 from witnessmark.api.routes.pressure_test import read_pressure_test
+from witnessmark.api.routes.restart_feeds import feeds
 from witnessmark.api.routes.restart_run import PRESSURES, read_bounds
 from witnessmark.api.routes.sample_items import note_item
 from witnessmark.api.routes.supply_unbalance import read_supply
@@ -33,6 +34,7 @@ from witnessmark.calculations.metrology.ranges import within
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.calculations.samples import oil_quality
 from witnessmark.calculations.tightness import evacuation, pressure_test
+from witnessmark.calculations.tightness.decay_advice import what_to_do
 from witnessmark.errors import ConflictError, InputError, located
 from witnessmark.refrigerants import catalogue
 from witnessmark.refrigerants.unserved import Bare, with_properties
@@ -136,7 +138,7 @@ def _evidence(context: RequestContext, body: RestartRequest, machine: Machine) -
             yield from (("insulation", piece) for piece in _insulation(context, tests.insulation, machine))
     if tests.windings is not None:
         with located("tests.windings"):
-            yield from (("windings", piece) for piece in _windings(context, tests.windings, machine))
+            yield from (("windings", piece) for piece in _windings(context, tests.windings, body, machine))
     for k, test in enumerate(tests.pressure_tests):
         with located(f"tests.pressure_tests.{k}"):
             yield from _pressure(context, test, body)
@@ -237,9 +239,11 @@ def _insulation(context: RequestContext, fields: InsulationFields, machine: Mach
     yield from dict.fromkeys(minimum.condition for minimum in result.minima if minimum.condition)
 
 
-def _windings(context: RequestContext, fields: WindingsFields, machine: Machine) -> Iterator[Piece]:
+def _windings(
+    context: RequestContext, fields: WindingsFields, body: RestartRequest, machine: Machine
+) -> Iterator[Piece]:
     check_phases(machine.motor_phases, fields.phases)
-    result = judge_windings(context, fields)
+    result = judge_windings(context, fields, tuple(feeds(context, fields, body.tests, machine)))
     yield evidence.from_windings(result)
     if result.limit is not None and result.balance is not None:
         yield from _owed(context, result.limit, result.balance.unbalance)
@@ -313,6 +317,8 @@ def _vacuum(context: RequestContext, fields: CircuitDecay, machine: Machine, *, 
         largest = plausible.largest_volume(refrigerant, machine.charge)
     test = replace(read_decay(context, fields), situation=situation, largest_volume=largest)
     result = evacuation.decay(test)
+    for advice in what_to_do(result):
+        context.assume(advice)
     yield vacuum_evidence.from_decay(result, isolation, shown_tight=shown_tight)
     for held in (result.after_hold, result.hold):
         yield from _owed(context, held.limit, held.value)

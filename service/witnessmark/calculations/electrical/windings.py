@@ -155,6 +155,17 @@ def with_reference(result: WindingsResult, check: ReferenceCheck) -> WindingsRes
     return replace(result, verdict="readings contradict", explanation=why)
 
 
+def with_feed(result: WindingsResult, why: str) -> WindingsResult:
+    """The result beside what the motor takes; `why`: why these windings are none of such a motor, or empty.
+
+    What is open or shorted stays so: that has been told already.
+    """
+    judged = ("balanced", "adds up", "unbalanced", "does not add up", "sources disagree", "cannot tell")
+    if not why or result.verdict not in (*judged, "terminals not as labelled"):
+        return result
+    return replace(result, verdict="readings contradict", explanation=why)
+
+
 def winding_temperature(hot: Measured, cold: Reference, conductor: Conductor = "copper") -> Measured:
     """Mean winding temperature, K, from its resistance hot and its resistance at a known temperature.
 
