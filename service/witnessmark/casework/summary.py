@@ -178,7 +178,7 @@ def _safety_step(done: Results, notices: Sequence[Result], cautions: Mapping[str
 
 
 def _of_the_gate(gate: Result, cautions: Mapping[str, tuple[str, ...]]) -> Step:
-    text, own = _gate_step(gate)
+    text, own = gate_step(gate)
     return Step("restart", text, _first(own, cautions.get("restart", ())))
 
 
@@ -233,7 +233,7 @@ def _started(gate: Result) -> bool:
     return any(check["evidence"] or check["measured"] for check in gate["checks"])
 
 
-def _gate_step(gate: Result) -> tuple[str, tuple[str, ...]]:
+def gate_step(gate: Result) -> tuple[str, tuple[str, ...]]:
     """The first check that stands in the way with its own cautions, or the verdict where none does.
 
     What was tried and did not pass goes before what was not tried yet.

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
+
 from witnessmark.api.context import RequestContext
 from witnessmark.api.problems import pointer
 from witnessmark.api.routes.case_forms import answer_of_check, answer_of_finding, answer_to, asked_at, asked_together
@@ -10,6 +12,7 @@ from witnessmark.api.routing import calculation, version_one
 from witnessmark.api.schemas import case as wire
 from witnessmark.api.schemas import case_questions as asked_wire
 from witnessmark.casework import stages, summary
+from witnessmark.casework.briefs import brief
 from witnessmark.casework.cuts import CUTS, began
 from witnessmark.casework.document import Json, canonical, digest
 from witnessmark.casework.moments import unknown_zone
@@ -24,7 +27,7 @@ SHORT = 59_000
 """Bytes that a short answer fills at most; 60 kB are promised."""
 FIRST_GIVEN = ("diagnosis", "restart")
 """What is left out last of a short answer: what failed, then whether there may be power."""
-_LAID_ASIDE = "Left out of a short answer; `want.parts` gives it."
+_LAID_ASIDE = "Given in short, as `brief`; `want.parts` gives the whole of it."
 
 
 @calculation(router, "/cases", "The whole job in one call: from a line of complaint to the restart gate")
@@ -131,7 +134,7 @@ def chosen(done: Worked, want: wire.CaseWant, room: int = SHORT) -> frozenset[st
     step = summary.next_step(done.results, cautions(done), done.danger)
     left, fitting = room, set[str]()
     for part in dict.fromkeys((*FIRST_GIVEN, *((step.part,) if step else ()), *done.results)):
-        if part in done.results and (size := _bytes_of(done, part)) <= left:
+        if part in done.results and (size := _bytes_of(done, part) - _bytes_in_short(done, part)) <= left:
             fitting.add(part)
             left -= size
     return frozenset(fitting)
@@ -143,6 +146,11 @@ def _bytes_of(done: Worked, part: str) -> int:
         return 0
     sources = [source.model_dump(mode="json") for source in answer.sources]
     return _bytes([done.results[part], answer.assumptions, sources])
+
+
+def _bytes_in_short(done: Worked, part: str) -> int:
+    """What stands in an answer for a part that is not given whole."""
+    return _bytes([asdict(brief(part, done.results[part])), _LAID_ASIDE])
 
 
 def _bytes(document: object) -> int:
@@ -195,6 +203,7 @@ def _part(done: Worked, part: str, want: wire.CaseWant, given: bool) -> Json:  #
         "missing": lacking if state_of(done, part) == "lacking" else [],
         "problem": problem,
         "result": answer.result if answer is not None and given else None,  # type: ignore[attr-defined]
+        "brief": brief(part, done.results[part]) if answer is not None and not given else None,
         "assumptions": answer.assumptions if answer is not None and given else [],
         "cautions": [caution.id for caution in answer.cautions] if answer is not None else [],
         "request": done.requests.get(part) if want.requests else None,

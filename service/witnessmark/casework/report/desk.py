@@ -53,12 +53,13 @@ def _reasoning(material: Material) -> list[str]:
 
 def _ranked(material: Material) -> Iterator[Table | None]:
     say = material.say
-    head = (say("head_name"), say("head_probability"), say("head_words"))
-    for kind, measure in (("modes", "probability"), ("causes", "at_work")):
+    for kind, measures in (("modes", ("probability",)), ("causes", ("probability", "at_work"))):
+        heads = ("name", "probability", "words") if len(measures) == 1 else ("name", "there", "at_work", "words")
         rows = [
-            (row["name"], f"{percent(row[measure])} %", row["words"]) for row in material.of(f"diagnosis.{kind}") or ()
+            (row["name"], *(f"{percent(row[one])} %" for one in measures), material.likelihood(row[measures[-1]]))
+            for row in material.of(f"diagnosis.{kind}") or ()
         ]
-        yield table(say(f"{kind}_caption"), head, rows)
+        yield table(say(f"{kind}_caption"), tuple(say(f"head_{head}") for head in heads), rows)
 
 
 def _evidence(material: Material) -> Table | None:

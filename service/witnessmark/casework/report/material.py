@@ -14,6 +14,7 @@ from witnessmark.casework.report.pictures import Form
 from witnessmark.casework.report.texts import Say
 from witnessmark.casework.summary import NO_FAULT, Step
 from witnessmark.casework.timeline import Entry
+from witnessmark.diagnosis.catalogue.decisions import decisions
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.notes.telling import is_danger
 from witnessmark.diagnosis.result import VerdictState
@@ -73,6 +74,10 @@ class Material:
     def of(self, path: str) -> Any:
         """What a part came to, by dotted path: `diagnosis.verdict.text`; None where there is nothing."""
         return at(self.results, path)
+
+    def likelihood(self, share: object) -> str:
+        """The word of a probability, by the one table of words."""
+        return self.word(decisions().word(float(str(share))))
 
     def word(self, text: object) -> str:
         """An English text of the knowledge in the language of the report."""
