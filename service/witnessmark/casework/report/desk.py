@@ -53,13 +53,17 @@ def _reasoning(material: Material) -> list[str]:
 
 def _ranked(material: Material) -> Iterator[Table | None]:
     say = material.say
-    for kind, measures in (("modes", ("probability",)), ("causes", ("probability", "at_work"))):
-        heads = ("name", "probability", "words") if len(measures) == 1 else ("name", "there", "at_work", "words")
+    name, words_of = say("head_name"), say("head_words")
+    tables = (
+        ("modes", ("probability",), (name, say("head_probability"), words_of)),
+        ("causes", ("probability", "at_work"), (name, say("head_there"), say("head_at_work"), words_of)),
+    )
+    for kind, measures, heads in tables:
         rows = [
             (row["name"], *(f"{percent(row[one])} %" for one in measures), material.likelihood(row[measures[-1]]))
             for row in material.of(f"diagnosis.{kind}") or ()
         ]
-        yield table(say(f"{kind}_caption"), tuple(say(f"head_{head}") for head in heads), rows)
+        yield table(say(f"{kind}_caption"), heads, rows)
 
 
 def _evidence(material: Material) -> Table | None:
