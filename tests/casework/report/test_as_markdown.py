@@ -9,7 +9,6 @@ from markdown_it import MarkdownIt
 from witnessmark.casework.report.as_markdown import escaped, markdown
 from witnessmark.casework.report.blocks import Bullets, Cautions, Paragraph, Picture, Report, Section, Signatures, Table
 
-
 READER = MarkdownIt("commonmark", {"html": True}).enable(["table", "strikethrough"])
 """A reader that is not ours: CommonMark with the tables and strokes of GitHub."""
 

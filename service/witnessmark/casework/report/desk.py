@@ -10,6 +10,7 @@ from witnessmark.casework.report.blocks import Paragraph, Section, Signatures, T
 from witnessmark.casework.report.free_text import line
 from witnessmark.casework.report.material import Material, raised
 from witnessmark.casework.report.owner import percent
+from witnessmark.casework.summary import VISIBLE
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.restart.gate import StatedOutcome
 from witnessmark.vocabulary import words
@@ -39,7 +40,7 @@ def desk(material: Material) -> Iterator[Section | None]:
     yield section(say("restart"), _gate(material))
     yield section(say("timeline"), _timeline(material))
     yield section(say("photographs"), *material.photographs)
-    yield section(say("more_cautions"), bullets(list(material.cautions[3:])))
+    yield section(say("more_cautions"), bullets(list(material.cautions[VISIBLE:])))
     yield section(say("assumed"), bullets(list(material.assumptions), small=True))
     yield section(say("sources"), bullets(list(material.sources), numbered=True, small=True))
     yield section(say("signatures"), Signatures((say("sign_technician"), say("sign_owner"), say("sign_desk"))))

@@ -7,9 +7,9 @@ from collections.abc import Iterator, Mapping
 from witnessmark.casework.report.blocks import Bullets, Cautions, Paragraph, Section, bullets, paragraph, section
 from witnessmark.casework.report.free_text import line
 from witnessmark.casework.report.material import Material, raised
+from witnessmark.casework.summary import VISIBLE
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 
-FIRST_CAUTIONS = 3
 LIKELY = 0.5
 """Modes and causes from here on are told to the owner; what is less likely is not."""
 SURE = 0.9
@@ -46,7 +46,7 @@ def _reasons(material: Material) -> Iterator[Bullets | Paragraph | None]:
 
 def _cautions(material: Material) -> Cautions | None:
     texts = material.cautions
-    return Cautions(texts[:FIRST_CAUTIONS]) if texts else None
+    return Cautions(texts[:VISIBLE]) if texts else None
 
 
 def likely(material: Material, kind: str) -> list[dict[str, object]]:
