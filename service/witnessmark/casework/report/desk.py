@@ -31,7 +31,8 @@ def desk(material: Material) -> Iterator[Section | None]:
     yield section(say("cycle"), material.diagram)
     yield section(say("reasoning"), bullets(_reasoning(material)))
     yield section(say("not_checked"), bullets(list(_unchecked(material))))
-    yield section(say("electrical"), bullets(list(_verdicts(material, ("insulation", "windings", "supply")))))
+    told = (*_verdicts(material, ("insulation", "windings", "supply")), *_insulation(material))
+    yield section(say("electrical"), bullets(list(told)))
     yield section(say("oil"), bullets(list(_verdicts(material, ("oil", "refrigerant")))))
     yield section(say("fragments"), paragraph(material.of("debris.statement")), *_fragments(material))
     yield section(say("cleanup"), *_cleanup(material))
@@ -163,6 +164,16 @@ def _verdicts(material: Material, parts: tuple[str, ...]) -> Iterator[str]:
     for part in parts:
         if verdict := material.of(f"{part}.verdict"):
             yield material.say("electrical_line", part=material.part(part), verdict=verdict)
+
+
+def _insulation(material: Material) -> Iterator[str]:
+    """What was measured, and apart from it what the rules make of it at 40 °C."""
+    asked, corrected = material.insulation, material.of("insulation.corrected") or ()
+    if asked and corrected:
+        read, at = (material.quantity(asked[name]) for name in ("resistance", "temperature"))
+        yield material.say("insulation_read", value=read, temperature=at)
+        listed = "; ".join(dict.fromkeys(material.quantity(one["resistance"]) for one in corrected))
+        yield material.say("insulation_at_forty", list=listed)
 
 
 def _fragments(material: Material) -> Iterator[Table | None]:

@@ -44,7 +44,7 @@ class Material:
     of the next step first. aside: by part, why it was not worked out. accuracy: in words, by set of readings (its
     position) and field. undated: what the document tells without a time. form: how pictures are drawn, None for words
     only. diagram: the pressure-enthalpy picture. questions: the first that are open. not_begun: parts of which the case
-    says nothing.
+    says nothing. insulation: what was asked of the insulation, as measured.
     """
 
     case: Result
@@ -70,6 +70,7 @@ class Material:
     undated: tuple[str, ...] = ()
     questions: tuple[str, ...] = ()
     not_begun: tuple[str, ...] = ()
+    insulation: Result = field(default_factory=dict)
 
     def of(self, path: str) -> Any:
         """What a part came to, by dotted path: `diagnosis.verdict.text`; None where there is nothing."""
