@@ -142,3 +142,14 @@ def test_no_case_of_the_demonstration_tells_a_reading_twice(name: str) -> None:
     }
     test = case.get("tests_of_failure", {}).get("insulation")
     assert test is None or (test["resistance"]["value"], test["resistance"]["unit"]) not in told
+
+
+@pytest.mark.parametrize(
+    ("equipment", "application"),
+    [("rooftop", "air-conditioning"), ("low-temperature", "low-temperature"), ("rack", None), ("chiller", None)],
+)
+def test_the_kind_of_equipment_says_the_application_where_it_can(equipment: str, application: str | None) -> None:
+    seen = told_once({"circumstances": {"equipment": equipment}}).seen
+    assert seen.get("machine", {}).get("application") == application
+    told = {"circumstances": {"equipment": equipment}, "machine": {"application": "medium-temperature"}}
+    assert told_once(told).seen == told

@@ -38,9 +38,9 @@ class Told:
 
 
 def told_once(seen: Json) -> Told:
-    """Readings and tests of insulation, windings, supply and oil, each in both places."""
+    """Readings and tests of insulation, windings, supply and oil, each in both places; the application by equipment."""
     moved: dict[str, str] = {}
-    for fill in (_insulation, _windings, _supply, _oil):
+    for fill in (_insulation, _windings, _supply, _oil, _application):
         for place, (origin, value) in fill(seen).items():
             if at(seen, place) is None:
                 seen = _with(seen, place, value)
@@ -123,6 +123,22 @@ def _oil(seen: Json) -> Filled:
         return {}
     parts = ("oil_sample", "old_oil") if {"signs", "start"} & seen.keys() else ("oil_sample",)
     return _known({f"{part}.{name}": (place, at(seen, place)) for part in parts for place, name in _SAMPLE})
+
+
+APPLICATIONS = {
+    "comfort-cooling": "air-conditioning",
+    "multi-split": "air-conditioning",
+    "rooftop": "air-conditioning",
+    "medium-temperature": "medium-temperature",
+    "low-temperature": "low-temperature",
+}
+"""By kind of equipment the application that it has in any event; a rack, a chiller or a heat pump may have any."""
+
+
+def _application(seen: Json) -> Filled:
+    """At which temperatures the machine works, where the kind of equipment says it."""
+    told = APPLICATIONS.get(str(at(seen, "circumstances.equipment")))
+    return {} if told is None else {"machine.application": ("circumstances.equipment", told)}
 
 
 def _known(filled: Filled) -> Filled:
