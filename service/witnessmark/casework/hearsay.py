@@ -1,4 +1,4 @@
-"""What a note quotes of the customer and only an instrument or an open compressor tells: to be looked at, no finding."""
+"""What a note quotes of the customer and only an instrument or an open compressor tells: asked, not found."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ INSTRUMENTS = frozenset(
         "refractometer", "oscilloscope", "meter rated for dc bus", "refrigerant analyser",
     }
 )  # fmt: skip
-"""Tools without which nobody tells what they show: whoever stands beside a machine hears and smells, but reads no gauge."""
+"""Tools without which nobody tells what they show: whoever stands beside it hears and smells, but reads no gauge."""
 _WHO = (
     r"(customer|cust|owner|client|tenant|caller|manager|staff|guest|user|cook|chef|cliente|due[nñ]o|encargad[oa]|dono)"
 )
@@ -26,7 +26,7 @@ _SAYS = r"(says?|said|reports?|reported|claims?|claimed|tells?|told|states?|stat
 _BEFORE = re.compile(rf"\b{_WHO}s?\b[^.;\n]{{0,30}}\b{_SAYS}\b[^.;\n]{{0,60}}$", re.IGNORECASE)
 _AFTER = re.compile(
     rf"^[^.;,\n]{{0,20}}?\b((according to|per|seg[uú]n|segundo)( the| our| el| o)? {_WHO}\b|{_SAYS} (the )?{_WHO}\b)",
-    re.I,
+    re.IGNORECASE,
 )
 _BROKEN_OFF = re.compile(r"\b(i|we|tech|technician|found|measured|read|checked|confirmed)\b", re.IGNORECASE)
 """After these words somebody else tells."""

@@ -75,8 +75,8 @@ def _log(case: Result) -> Iterator[Contradiction]:
 
 
 TWICE = (
-    "Entries {first} and {second} of the filter log have the same {what}: one was entered twice, or has a wrong figure. "
-    "Strike it out or correct it."
+    "Entries {first} and {second} of the filter log have the same {what}: one was entered twice, or has a wrong "
+    "figure. Strike it out or correct it."
 )
 
 

@@ -3,10 +3,20 @@
 from __future__ import annotations
 
 from dataclasses import asdict
+from typing import Annotated
+
+from fastapi import Header
 
 from witnessmark.api.context import RequestContext
 from witnessmark.api.problems import pointer
-from witnessmark.api.routes.case_forms import answer_of_check, answer_of_finding, answer_to, asked_at, asked_together
+from witnessmark.api.routes.case_forms import (
+    answer_of_check,
+    answer_of_finding,
+    answer_to,
+    asked_at,
+    asked_together,
+    worded,
+)
 from witnessmark.api.routes.case_parts import OPERATIONS, Worked, operation_of, work
 from witnessmark.api.routing import calculation, version_one
 from witnessmark.api.schemas import case as wire
@@ -18,7 +28,9 @@ from witnessmark.casework.document import Json, canonical, digest
 from witnessmark.casework.moments import unknown_zone
 from witnessmark.casework.open_questions import ALWAYS, Question, questions
 from witnessmark.casework.places import field_of
+from witnessmark.casework.report.numbers import named
 from witnessmark.casework.timeline import timeline
+from witnessmark.language.catalogue import mark, translator, wanted
 
 router = version_one("cases")
 FIRST_QUESTIONS, LAST_MOMENTS, FIRST_TOLD = 8, 30, 3
@@ -52,7 +64,9 @@ def _answered(done: Worked, body: wire.CaseRequest, given: frozenset[str]) -> wi
 
 
 @calculation(router, "/cases/questions", "What to ask next of a partial case, ready for a form")
-def ask_case(body: asked_wire.QuestionsRequest) -> asked_wire.QuestionsAnswer:
+def ask_case(
+    body: asked_wire.QuestionsRequest, accept_language: Annotated[str, Header(include_in_schema=False)] = ""
+) -> asked_wire.QuestionsAnswer:
     """The open questions in the order worth asking, each with its kind of answer, choices, units and labels.
 
     Put the answer where `field` points, as a report of `finding` or as `before_start.stated` of `check`, and ask again.
@@ -61,8 +75,20 @@ def ask_case(body: asked_wire.QuestionsRequest) -> asked_wire.QuestionsAnswer:
     done = worked(request)
     asked = _asked(done)
     context = noted(done, request)
+    language = wanted(accept_language, body.language)
+    say = translator(language)
     first = [shown(question, done.case) | _form(question, done.case) for question in asked[: body.most]]
-    return context.answer(asked_wire.QuestionsAnswer, {"questions": first, "left": max(0, len(asked) - body.most)})
+    told = {
+        "questions": [worded(question, say) for question in first],
+        "left": max(0, len(asked) - body.most),
+        "language": language,
+        "translation": mark(language),
+    }
+    answer = context.answer(asked_wire.QuestionsAnswer, told)
+    cautioned = [caution.model_copy(update={"text": say(caution.text)}) for caution in answer.cautions]
+    return answer.model_copy(
+        update={"cautions": cautioned, "assumptions": [say(named(text)) for text in answer.assumptions]}
+    )
 
 
 def _asked(done: Worked) -> list[Question]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 import textwrap
 import threading
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Literal
 
 import matplotlib as mpl
@@ -26,8 +26,10 @@ Form = Literal["svg", "png"]
 """How a chart is drawn."""
 
 
-def evidence(names: Sequence[str], weights: Sequence[float], words: str, form: Form) -> bytes:
-    """Bars for and against, in decibans. words: of the axis."""
+def evidence(
+    names: Sequence[str], weights: Sequence[float], words: str, form: Form, number: Callable[[str], str] = str
+) -> bytes:
+    """Bars for and against, in decibans. words: of the axis. number: a number as the language writes it."""
     labels = [_wrapped(name) for name in names]
     heights = [max(1.0, (LABEL_LINE * (label.count("\n") + 1) + LABEL_GAP) / ROW) for label in labels]
     rows = [sum(heights[:k]) + height / 2 for k, height in enumerate(heights)]
@@ -36,7 +38,7 @@ def evidence(names: Sequence[str], weights: Sequence[float], words: str, form: F
         mine = weight >= 0
         axes.barh(row, weight, 0.62, color=FOR if mine else "white", edgecolor=FOR if mine else AGAINST,
                   hatch="" if mine else "////")  # fmt: skip
-        axes.annotate(signed(weight), (weight, row), (4 if mine else -4, 0), textcoords="offset points",
+        axes.annotate(number(signed(weight)), (weight, row), (4 if mine else -4, 0), textcoords="offset points",
                       ha="left" if mine else "right", va="center", fontsize=8, color=INK)  # fmt: skip
     axes.set_yticks(rows, labels, fontsize=8)
     axes.invert_yaxis()

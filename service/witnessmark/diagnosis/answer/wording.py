@@ -112,4 +112,4 @@ def follows(seen: str, name: str, before: float, after: float) -> str:
         turn = "becomes the likely answer" if before < _LIKELY <= after else "becomes more likely"
     else:
         turn = "is as good as out" if after < _LITTLE else "becomes less likely"
-    return f"if {re.split(_DETAIL, seen)[0]}: {lower(name)} {turn} ({in_ten(after)})"
+    return f"if {re.split(_DETAIL, seen)[0].strip()}: {lower(name)} {turn} ({in_ten(after)})"
