@@ -10,6 +10,7 @@ from starlette.testclient import TestClient
 from witnessmark.api.app import app
 from witnessmark.api.routes.case_parts import OPERATIONS
 from witnessmark.casework.cuts import CUTS
+from witnessmark.diagnosis.catalogue.knowledge import knowledge
 
 CASE: dict[str, Any] = json.loads(
     files("witnessmark.demo").joinpath("cases/slug-after-overcharge.json").read_text("utf-8")
@@ -225,6 +226,27 @@ def test_a_short_answer_is_short_and_says_what_it_leaves_out(client: TestClient,
     given = [part for part in found if found[part]["result"] is not None]
     assert "diagnosis" in given
     assert {part: found[part]["result"] for part in given} == {part: parts(whole)[part]["result"] for part in given}
+    assert {part for part in found if found[part]["brief"]} == set(aside)
+    assert not any(part["brief"] for part in parts(whole).values())
+
+
+def test_what_people_act_on_stands_in_every_short_answer(client: TestClient) -> None:
+    """However much was told: verdict of the gate, what keeps it shut, what is next; what failed, and no power."""
+    told = [{"finding": key, "state": "present"} for key in list(knowledge().findings)[:120]]
+    notes = [{"text": f"Note {k}: " + "seen again " * 120} for k in range(20)]
+    response = client.post("/v1/cases", json={"case": CASE | {"findings": told, "notes": notes}})
+    assert len(response.content) <= 60_000
+    found = parts(response.json())
+    gate = found["restart"]["brief"] or found["restart"]["result"]
+    assert gate["verdict"] == "do not start"
+    for part, one in found.items():
+        if one["state"] == "answered":
+            assert (one["result"] is None) != (one["brief"] is None), part
+    bare = parts(post(client, CASE, want={"parts": []}))
+    assert bare["restart"]["brief"]["verdict"] == "do not start"
+    assert bare["restart"]["brief"]["next"].startswith("No power yet")
+    assert any("missing" in point for point in bare["restart"]["brief"]["points"])
+    assert any(point.startswith("Keep it off") for point in bare["diagnosis"]["brief"]["points"])
 
 
 @pytest.mark.parametrize("sign", ["x", "中", "😀", '"'])

@@ -4,9 +4,11 @@ from typing import Any
 
 import pytest
 
+from witnessmark.api.routes.case_parts import work
 from witnessmark.casework import open_questions
 from witnessmark.casework.danger import Danger, danger
 from witnessmark.casework.open_questions import Question
+from witnessmark.demo import cases
 from witnessmark.diagnosis.notes.danger_rows import as_ruled
 
 KNOWN: dict[str, Any] = {
@@ -104,8 +106,8 @@ def test_a_check_that_no_claim_passes_is_asked_by_its_readings_and_once() -> Non
     assert asked({}) == [
         "before_start.insulation",
         "before_start.pressure_tests.0",
-        "before_start.measured.charge",
         "brazing",
+        "before_start.measured.charge",
     ]
     told: dict[str, Any] = {
         "insulation": {"conditions": {"through_drive": False}},
@@ -250,3 +252,33 @@ def test_another_compressor_is_asked_for_the_tests_before_its_start() -> None:
     assert not [
         q for q in open_questions.questions({}, {}, {}, Danger(repaired=True)) if q.field.startswith("before_start")
     ]
+
+
+def test_the_gate_asks_what_failed_and_what_hurts_people_first_and_words_before_tests() -> None:
+    """The worst wrong answer: the door to power is asked about its timer before its terminal cover."""
+    done = work(cases.everything()["slug-after-overcharge"])
+    asked = [q.check for q in open_questions.questions(done.view, done.lacking, done.results, done.danger) if q.check]
+    assert asked[:4] == ["protections", "terminal-cover", "vacuum-broken", "flammable-precautions"]
+    whole = [q.check or q.field for q in open_questions.questions(done.view, done.lacking, done.results, done.danger)]
+    assert whole.index("strainers") < whole.index("before_start.measured.charge")
+
+
+def test_nothing_answered_elsewhere_and_nothing_that_cannot_be_seen_yet_is_asked() -> None:
+    for name, gone in (
+        ("burnout-with-acid", {"signs.acid_test"}),
+        ("long-floodback", {"signs.burn", "signs.debris", "signs.deposits"}),
+        (
+            "start-gear-failed",
+            {"signs.burn", "signs.debris", "signs.deposits", "tests_of_failure.insulation.resistance"},
+        ),
+        ("slug-after-overcharge", {"signs.acid_test"}),
+    ):
+        done = work(cases.everything()[name])
+        asked = {q.field for q in open_questions.questions(done.view, done.lacking, done.results, done.danger)}
+        assert asked & gone == set(), name
+
+
+def test_what_a_customer_told_is_asked_of_the_technician_first() -> None:
+    done = work({"notes": [{"text": "customer says not pumping"}], "refrigerant": "R-134a"})
+    asked = [q for q in open_questions.questions(done.view, done.lacking, done.results, done.danger) if q.finding]
+    assert (asked[0].finding, asked[0].why) == ("no-pressure-difference", open_questions.SAID)

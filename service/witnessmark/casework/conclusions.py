@@ -10,6 +10,7 @@ from typing import Any
 
 from witnessmark.casework.danger import of_the_failed
 from witnessmark.casework.document import Json, at
+from witnessmark.casework.hearsay import quoted
 from witnessmark.casework.moments import zone_is_known
 from witnessmark.diagnosis.case import MACHINE_WORDS, Urgency
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
@@ -41,19 +42,25 @@ def words_of(case: Mapping[str, Any]) -> tuple[str, str]:
 def with_note(seen: Json, match: Result) -> tuple[Json, tuple[str, ...]]:
     """The view with the findings and facts of the note that the document does not tell itself.
 
-    What is doubtful, contradictory or only a candidate is not taken. What somebody confirmed outweighs the note.
+    What is doubtful, contradictory or only a candidate is not taken, nor what is quoted of a customer who cannot have
+    seen it. What somebody confirmed outweighs the note.
     """
-    told = {report["finding"] for report in seen.get("findings", ())}
-    heard = [
-        {"finding": found["finding"], "state": found["state"]}
+    told, text = {report["finding"] for report in seen.get("findings", ())}, words_of(seen)[0]
+    taken_up = [
+        found
         for found in match["matches"]
         if found["finding"] not in {*told, *match["contradictory"]} and found["state"] != "unknown"
     ]
+    hearsay = [found for found in taken_up if quoted(found, text)]
+    heard = [{"finding": found["finding"], "state": found["state"]} for found in taken_up if found not in hearsay]
     machine, facts = _facts(seen, match["facts"])
     filled = {**seen, "findings": [*seen.get("findings", ()), *heard], "machine": machine, **facts}
     if not filled["findings"]:
         del filled["findings"]
+    if hearsay:
+        filled["hearsay"] = [found["finding"] for found in hearsay]
     texts = [f"Heard in the note, to be confirmed: {_worded(found)}." for found in heard]
+    texts += [f"The customer says so, nobody measured it: {_worded(found)}." for found in hearsay]
     taken = [f"Taken from the note: {_plain(value)}." for value in (*_new(seen, machine), *facts.values())]
     return filled, (*texts, *taken)
 

@@ -57,6 +57,27 @@ def told_twice(case: Result, done: Mapping[str, Result]) -> Iterator[Contradicti
     yield from _charges(case)
     yield from _insulation(case)
     yield from _times(case)
+    yield from _log(case)
+
+
+def _log(case: Result) -> Iterator[Contradiction]:
+    """Entries of the filter log that stand twice: at one time, or at one figure of the hour meter while gas flowed."""
+    site, seen = zone_of(case), dict[tuple[str, object], int]()
+    for place, entry in enumerate(at(case, "filter_log.readings") or (), 1):
+        marks: list[tuple[str, object]] = [("time", moment(entry["at"], site))] if entry.get("at") else []
+        if (meter := entry.get("hour_meter")) is not None and entry.get("flow_share") != 0:
+            marks.append(("hour meter", (float(meter["value"]), meter["unit"])))
+        for what, mark in marks:
+            first = seen.setdefault((what, mark), place)
+            if first != place:
+                yield Contradiction("filter_log", TWICE.format(first=first, second=place, what=what))
+                break
+
+
+TWICE = (
+    "Entries {first} and {second} of the filter log have the same {what}: one was entered twice, or has a wrong "
+    "figure. Strike it out or correct it."
+)
 
 
 def _conditions(case: Result) -> Iterator[Contradiction]:

@@ -127,7 +127,8 @@ def _corrected(case: FilterLogCase, site: ZoneInfo, offset: Measured) -> list[Co
     order = sorted(range(len(instants)), key=instants.__getitem__)
     for earlier, later in pairwise(order):
         if instants[earlier] == instants[later]:
-            raise InputError(f"readings.{later}.at", "the same time as another reading", "one reading a time")
+            why = f"the same time as readings.{earlier}: entered twice, or a wrong time"
+            raise InputError(f"readings.{later}.at", why, "one reading a time")
     return [correct(case, position, instants[position], instants[order[0]], offset) for position in order]
 
 

@@ -39,6 +39,7 @@ from witnessmark.casework.earlier import EARLIER, of_the_failed_one, without_ear
 from witnessmark.casework.moments import in_time
 from witnessmark.casework.old_oil import with_old_oil
 from witnessmark.casework.places import field_of
+from witnessmark.casework.told_once import told_once
 from witnessmark.casework.view import changed, merged, several, view
 from witnessmark.diagnosis.answer.safety import dangers_of
 from witnessmark.diagnosis.case import Fluid
@@ -72,7 +73,8 @@ OPERATIONS: dict[str, Callable[..., Any]] = {
 class Worked:
     """A case worked out as far as it goes.
 
-    view: the case with all that was concluded. requests, answers, problems, withheld and lacking are by part.
+    view: the case with all that was concluded; moved: by place in it that was filled, the place where that was told.
+    requests, answers, problems, withheld and lacking are by part.
     after: results of the readings after the repair. danger: what of the danger stands now, and what the results order.
     """
 
@@ -87,6 +89,7 @@ class Worked:
     said: list[str] = field(default_factory=list)
     after: Json = field(default_factory=dict)
     danger: Danger = field(default_factory=Danger)
+    moved: Mapping[str, str] = field(default_factory=dict)
 
 
 def operation_of(part: str) -> str:
@@ -107,6 +110,8 @@ def work(case: Json, report_in: SystemOfUnits = "SI", diagnosis: Mapping[str, An
     done = Worked(case, view(case))
     done.view, aired = conclusions.with_one_air(done.view)
     done.view, settled = conclusions.with_one_state(done.view)
+    once = told_once(done.view)
+    done.view, done.moved = once.seen, once.moved
     done.said += (*aired, *settled)
     _note(done, report_in)
     done.view, dated = conclusions.with_zone(done.view)
@@ -279,10 +284,10 @@ def _ask(done: Worked, part: str, request: Json, report_in: SystemOfUnits) -> No
         body = model.model_validate(request)
         done.answers[part] = answer = finished(OPERATIONS[part], body)
     except ValidationError as error:
-        done.problems[part] = _moved(part, unfit(error.errors()), done.case)
+        done.problems[part] = _moved(part, unfit(error.errors()), done)
     except InputError as error:
         air = RequestContext(report_in, body.site).air_pressure()
-        done.problems[part] = _moved(part, unusable(error, request, air), done.case)
+        done.problems[part] = _moved(part, unusable(error, request, air), done)
     else:
         done.results[part] = answer.result.model_dump(mode="json")
 
@@ -300,13 +305,15 @@ def finished(operation: Callable[..., Any], body: Request) -> Any:
     raise RuntimeError(f"{operation.__name__} waits")
 
 
-def _moved(part: str, problem: Problem, case: Json) -> Problem:
+def _moved(part: str, problem: Problem, done: Worked) -> Problem:
     """The problem with its pointers into the case document, as far as the cuts tell where the field came from."""
-    errors = [FieldProblem(pointer=_in_case(part, e.pointer, case), detail=e.detail) for e in problem.errors or ()]
+    errors = [FieldProblem(pointer=_in_case(part, e.pointer, done), detail=e.detail) for e in problem.errors or ()]
     return problem.model_copy(update={"errors": errors})
 
 
-def _in_case(part: str, found: str, case: Json) -> str:
+def _in_case(part: str, found: str, done: Worked) -> str:
     steps = tuple(step for step in found.removeprefix("#").split("/") if step)
     place = home(part, steps) if part in CUTS and steps else ""
-    return pointer(("case", *field_of(place, case).split("."))) if place else "#/case"
+    told = next((key for key in done.moved if f"{place}.".startswith(f"{key}.")), None)
+    place = place if told is None else done.moved[told] + place.removeprefix(told)
+    return pointer(("case", *field_of(place, done.case).split("."))) if place else "#/case"

@@ -103,6 +103,7 @@ def _material(body: ReportRequest, request: CaseRequest, form: Form | None, lang
         repaired=done.danger.repaired,
         settled=done.danger.good,
         questions=first_told(done),
+        insulation=done.requests.get("insulation", {}),
         not_begun=tuple(part for part in CUTS if state_of(done, part) == "not begun"),
         undated=tuple(word(text) for text in undated(done.case)),
         danger=_first_of_all(done, word),

@@ -14,6 +14,7 @@ from witnessmark.casework.report.pictures import Form
 from witnessmark.casework.report.texts import Say
 from witnessmark.casework.summary import NO_FAULT, Step
 from witnessmark.casework.timeline import Entry
+from witnessmark.diagnosis.catalogue.decisions import decisions
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.notes.telling import is_danger
 from witnessmark.diagnosis.result import VerdictState
@@ -43,7 +44,7 @@ class Material:
     of the next step first. aside: by part, why it was not worked out. accuracy: in words, by set of readings (its
     position) and field. undated: what the document tells without a time. form: how pictures are drawn, None for words
     only. diagram: the pressure-enthalpy picture. questions: the first that are open. not_begun: parts of which the case
-    says nothing.
+    says nothing. insulation: what was asked of the insulation, as measured.
     """
 
     case: Result
@@ -69,10 +70,15 @@ class Material:
     undated: tuple[str, ...] = ()
     questions: tuple[str, ...] = ()
     not_begun: tuple[str, ...] = ()
+    insulation: Result = field(default_factory=dict)
 
     def of(self, path: str) -> Any:
         """What a part came to, by dotted path: `diagnosis.verdict.text`; None where there is nothing."""
         return at(self.results, path)
+
+    def likelihood(self, share: object) -> str:
+        """The word of a probability, by the one table of words."""
+        return self.word(decisions().word(float(str(share))))
 
     def word(self, text: object) -> str:
         """An English text of the knowledge in the language of the report."""

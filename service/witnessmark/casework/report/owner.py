@@ -7,9 +7,9 @@ from collections.abc import Iterator, Mapping
 from witnessmark.casework.report.blocks import Bullets, Cautions, Paragraph, Section, bullets, paragraph, section
 from witnessmark.casework.report.free_text import line
 from witnessmark.casework.report.material import Material, raised
+from witnessmark.casework.summary import VISIBLE
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 
-FIRST_CAUTIONS = 3
 LIKELY = 0.5
 """Modes and causes from here on are told to the owner; what is less likely is not."""
 SURE = 0.9
@@ -46,7 +46,7 @@ def _reasons(material: Material) -> Iterator[Bullets | Paragraph | None]:
 
 def _cautions(material: Material) -> Cautions | None:
     texts = material.cautions
-    return Cautions(texts[:FIRST_CAUTIONS]) if texts else None
+    return Cautions(texts[:VISIBLE]) if texts else None
 
 
 def likely(material: Material, kind: str) -> list[dict[str, object]]:
@@ -70,7 +70,8 @@ def _happened(material: Material) -> Iterator[str]:
     yield material.of("diagnosis.verdict.text") or say("not_found")
     for mode in () if material.sound else likely(material, "modes"):
         row = knowledge().modes[str(mode["id"])]
-        told = say("mode", name=material.word(row.name), words=mode["words"], percent=percent(mode["probability"]))
+        share = mode["probability"]
+        told = say("mode", name=material.word(row.name), words=material.likelihood(share), percent=percent(share))
         yield f"{told} {material.word(row.text)}"
     if verdict := material.verdict("compression.verdict"):
         yield say("pumping", verdict=verdict)
@@ -78,7 +79,7 @@ def _happened(material: Material) -> Iterator[str]:
 
 
 def _share(cause: Mapping[str, object]) -> object:
-    """At work, or present where that is what it is told for: the words are those of its presence."""
+    """At work, or present where that is what it is told for."""
     sure = float(str(cause["probability"])) >= SURE
     return cause["probability" if sure else "at_work"]
 
@@ -86,7 +87,8 @@ def _share(cause: Mapping[str, object]) -> object:
 def _why(material: Material) -> Iterator[str]:
     for cause in likely(material, "causes"):
         name = material.word(knowledge().causes[str(cause["id"])].name)
-        yield material.say("cause", name=name, words=cause["words"], percent=percent(_share(cause)))
+        share = _share(cause)
+        yield material.say("cause", name=name, words=material.likelihood(share), percent=percent(share))
 
 
 def _doing(material: Material) -> Iterator[str]:
