@@ -66,7 +66,7 @@ class Log:
     """The rows in order of time: `time` s since 1970 in UTC, columns in SI, NaN where nothing was read.
 
     segment: number of the stretch without a gap that a row is of.
-    missing: share of rows of each channel that had no usable reading.
+    missing: share of rows of each channel that had no usable reading. in_vacuum: channels in a unit of vacuum gauges.
     """
 
     time: Array
@@ -74,6 +74,7 @@ class Log:
     segment: NDArray[np.int64]
     quality: Quality
     missing: Mapping[LogChannel, float]
+    in_vacuum: frozenset[LogChannel] = frozenset()
 
     def has(self, *channels: LogChannel) -> bool:
         """Whether these were read."""
@@ -101,7 +102,8 @@ def read(
         rest = _resting(mine)
         mine = {channel: _cleaned(value, channel, rest) for channel, value in mine.items()}
         missing = {channel: float(np.isnan(value).mean()) for channel, value in mine.items()}
-        logs[number] = Log(at, mine, segment, quality, missing)
+        vacuum = frozenset(column.channel for column in columns if column.in_vacuum and column.channel in mine)
+        logs[number] = Log(at, mine, segment, quality, missing, vacuum)
     return logs
 
 
