@@ -166,7 +166,7 @@ def sure(beyond: float, uncertainty: float) -> float:
 
 
 def channel_uncertainty(view: View, channel: LogChannel, value: float) -> float:
-    """Standard uncertainty of a reading of this channel, SI: a pressure in a unit of vacuum is that of a vacuum gauge."""
+    """Standard uncertainty of a reading of this channel, SI: in a unit of vacuum that of a vacuum gauge."""
     instrument = INSTRUMENTS.get(channel)
     if instrument is None:
         return 0.0

@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 
 from witnessmark.trend import habit, like, spans
-from witnessmark.trend.channels import Array, Flags
+from witnessmark.trend.channels import Array, Flags, LogChannel
 from witnessmark.trend.episode import Episode, Shown, View, channel_uncertainty, episode, middle, sure
 from witnessmark.trend.episode import superheat_uncertainty as width_of
 from witnessmark.trend.rules import EpisodeKind, Rule, rule

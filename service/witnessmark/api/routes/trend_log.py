@@ -96,9 +96,7 @@ def _column(context: RequestContext, place: int, column: wire.LogColumn) -> Colu
         if column.quantity == "current" and column.unit not in {None, "A", *AS_CURRENT}:
             raise InputError(f"columns.{place}.unit", "no unit of a current", ", ".join(("A", *AS_CURRENT)))
         if column.quantity == "current" and column.unit in AS_CURRENT:
-            context.assume(
-                f"{column.header[:60]}: a power, taken as the current that it is at 230 V; only shares count."
-            )
+            context.assume(f"{column.header[:60]}: a power, taken as the current of it at 230 V; only shares count.")
         return Column(column.header, column.quantity, AS_CURRENT.get(column.unit or "", 1.0), 0.0, column.compressor)
     units = dimensions()[kind].units
     if column.unit is None or column.unit not in units:

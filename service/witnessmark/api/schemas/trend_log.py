@@ -64,8 +64,8 @@ class LogColumn(Wire):
     header: Header = Field(description="The name that the log has for it.")
     quantity: LogChannel = Field(description="What it is.")
     unit: LogUnit | None = None
-    """Needed for pressures (gauge or absolute) and temperatures. A speed counts as a share of its largest; a power stands
-    in for a current, in W or kW."""
+    """Needed for pressures (gauge or absolute) and temperatures. A speed counts as a share of its largest; a
+    power, in W or kW, stands in for a current."""
     compressor: Annotated[int, Field(ge=0, le=20)] = 0
     """Which compressor it is of, where the log has several; 0: of the whole machine."""
 
