@@ -61,7 +61,7 @@ class Number:
     def whole(self) -> bool:
         """Whether there is an isomer with these letters, and with fewer there are several."""
         if self.kind:
-            return self.carbons > 1 and not (self.letters and (self.kind == "C" or self.alone))
+            return self.carbons > 1 and (not self.letters if self.kind == "C" else self._of_ether())
         if self.carbons == 1:
             return not self.letters
         return self._of_two() if self.carbons == 2 else self._of_three()  # noqa: PLR2004 - as the names say
@@ -72,6 +72,10 @@ class Number:
         of_isomer = self.carbons - 1 if self.carbons == SMALLEST_RING else self.carbons - 2
         laden = self.double_bonds and self.letters[-1:] in ("E", "Z") and len(self.letters) != of_isomer
         return self.letters[:-1] if laden else self.letters
+
+    def _of_ether(self) -> bool:
+        """Two carbons with oxygen between them hold as much as two that are joined; of more no letter is told."""
+        return self._of_two() if self.carbons == 2 else not (self.letters and self.alone)  # noqa: PLR2004
 
     def _of_two(self) -> bool:
         if self._plain != self.letters and not bends(self.atoms):
