@@ -9,7 +9,7 @@ from typing import Literal
 from typing_extensions import TypeAliasType
 
 from witnessmark import effort
-from witnessmark.trend import duty, liquid, run_signal, sensors, slow
+from witnessmark.trend import duty, exchanged, liquid, run_signal, sensors, slow
 from witnessmark.trend.channels import LogChannel
 from witnessmark.trend.derived import Point, derived
 from witnessmark.trend.episode import Episode, Plant, View
@@ -108,8 +108,9 @@ def _watched(view: View, kind: EpisodeKind) -> Watched:
 
 
 def _found(view: View) -> Iterator[Episode]:
+    swapped, view = exchanged.told(view)
     wrong, view = run_signal.contradicted(view)
-    yield from wrong
+    yield from (*swapped, *wrong)
     for search in SEARCHES.values():
         effort.check()
         yield from search(view)

@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 
 from witnessmark.trend import habit, like, spans
-from witnessmark.trend.channels import Array, Flags
+from witnessmark.trend.channels import Array, Flags, LogChannel
 from witnessmark.trend.episode import Episode, Shown, View, channel_uncertainty, episode, middle, sure
 from witnessmark.trend.episode import superheat_uncertainty as width_of
 from witnessmark.trend.rules import EpisodeKind, Rule, rule
@@ -164,15 +164,17 @@ def _rows(group: Sequence[Span]) -> spans.Places:
 
 def _shown(view: View, group: Sequence[Span]) -> list[Shown]:
     rows = _rows(group)
-    width = width_of(view, "suction_pressure", _middle(view.derived.evaporating, rows))
-    smooth = {name: habit.smooth(view, name) for name in ("superheat", "discharge_superheat")}
+    ends: tuple[tuple[str, LogChannel, Array | None], ...] = (
+        ("superheat", "suction_pressure", view.derived.evaporating),
+        ("discharge_superheat", "discharge_pressure", view.derived.condensing),
+    )
     told = [
-        middle(name, "temperature_difference", values[rows], width)
-        for name, values in smooth.items()
-        if values is not None
+        middle(name, "temperature_difference", values[rows], width_of(view, side, _middle(dew, rows)))
+        for name, side, dew in ends
+        if (values := habit.smooth(view, name)) is not None
     ]
     if (colder := habit.deficit(view)) is not None:
-        thermometer = channel_uncertainty("discharge_temperature", 340.0)
+        thermometer = channel_uncertainty(view, "discharge_temperature", 340.0)
         told.append(middle("colder_than_dry", "temperature_difference", colder[rows], thermometer))
     return told
 

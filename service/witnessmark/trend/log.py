@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from witnessmark.errors import InputError
 from witnessmark.trend import stamps
-from witnessmark.trend.channels import SPANS, TEMPERATURES, Array, Column, Flags, LogChannel
+from witnessmark.trend.channels import PRESSURES, SPANS, TEMPERATURES, Array, Column, Flags, LogChannel
 from witnessmark.trend.tables import Table
 
 LEAST_ROWS = 10
@@ -25,6 +25,11 @@ LEAST_ON_RAIL, FAR_FROM_RAIL = 3, 8.0
 """Rows at one outermost value, and its distance in K from every other, that make it the end of a scale."""
 SELDOM = 0.2
 """Share of the rows at that value below which a column of coarse steps shows a loose wire, if it comes and goes."""
+TELLING: tuple[LogChannel, ...] = ("running", "speed", "current")
+RESTING, EQUAL = 0.1, 1.35
+"""Share of its largest up to which such a channel says that the compressor stands; ratio of pressures that says so."""
+ONLY_AT_REST = 0.95
+"""Share of the rows at one value that are rows at rest, where it is the temperature of a machine that rests."""
 LEAST_VARIED = 6
 """Different values of the rest below which the column has coarse steps: then an outermost value is one of them."""
 
@@ -61,7 +66,7 @@ class Log:
     """The rows in order of time: `time` s since 1970 in UTC, columns in SI, NaN where nothing was read.
 
     segment: number of the stretch without a gap that a row is of.
-    missing: share of rows of each channel that had no usable reading.
+    missing: share of rows of each channel that had no usable reading. in_vacuum: channels in a unit of vacuum gauges.
     """
 
     time: Array
@@ -69,6 +74,7 @@ class Log:
     segment: NDArray[np.int64]
     quality: Quality
     missing: Mapping[LogChannel, float]
+    in_vacuum: frozenset[LogChannel] = frozenset()
 
     def has(self, *channels: LogChannel) -> bool:
         """Whether these were read."""
@@ -87,15 +93,17 @@ def read(
     found = stamps.instants(table.clock(time_header, form), zone)
     order, at, quality = _ordered(found, table)
     values = [_column(table, column)[order] for column in columns]
-    usual = [_cleaned(value, column.channel) for value, column in zip(values, columns, strict=True)]
     segment = np.concatenate(([0], np.cumsum(np.diff(at) > _gap(quality.step))))
     own = sorted({column.compressor for column in columns if column.compressor} or {0})
     logs = {}
     for number in own:
-        mine = {c.channel: v for c, v in zip(columns, usual, strict=True) if c.compressor == 0}
-        mine |= {c.channel: v for c, v in zip(columns, usual, strict=True) if c.compressor == number}
+        mine = {c.channel: v for c, v in zip(columns, values, strict=True) if c.compressor == 0}
+        mine |= {c.channel: v for c, v in zip(columns, values, strict=True) if c.compressor == number}
+        rest = _resting(mine)
+        mine = {channel: _cleaned(value, channel, rest) for channel, value in mine.items()}
         missing = {channel: float(np.isnan(value).mean()) for channel, value in mine.items()}
-        logs[number] = Log(at, mine, segment, quality, missing)
+        vacuum = frozenset(column.channel for column in columns if column.in_vacuum and column.channel in mine)
+        logs[number] = Log(at, mine, segment, quality, missing, vacuum)
     return logs
 
 
@@ -123,24 +131,36 @@ def _column(table: Table, column: Column) -> Array:
         return value + column.offset if column.offset else value
 
 
-def _cleaned(value: Array, channel: LogChannel) -> Array:
+def _resting(columns: Mapping[LogChannel, Array]) -> Flags | None:
+    """Rows at which the compressor stands, by the first channel that tells; None where none does."""
+    with np.errstate(invalid="ignore", divide="ignore"):
+        for channel in TELLING:
+            if channel in columns and np.isfinite(columns[channel]).any():
+                return np.asarray(~(columns[channel] > RESTING * np.nanmax(columns[channel])))
+        if {*PRESSURES} <= columns.keys():
+            return np.asarray(columns["discharge_pressure"] < EQUAL * columns["suction_pressure"])
+    return None
+
+
+def _cleaned(value: Array, channel: LogChannel, rest: Flags | None) -> Array:
     """The column without what no sound sensor reads; a speed as a share of its largest."""
     low, high = SPANS[channel]
     with np.errstate(invalid="ignore"):
         outside = (value < low) | (value > high)
     value = np.where(outside, np.nan, value)
     if channel in TEMPERATURES:
-        value = _without_rail(value)
+        value = _without_rail(value, rest)
     if channel in {"speed", "running", "defrost"} and np.nanmax(value, initial=0.0) > 1.0:
         value = value / np.nanmax(value)
     return value
 
 
-def _without_rail(value: Array) -> Array:
+def _without_rail(value: Array, rest: Flags | None) -> Array:
     """Without the lowest or highest value of the column where that comes often and stands far from all others.
 
     An open or shorted thermometer shows the end of its scale to the last digit, while it moved before. Readings in
-    coarse steps stand at one value too when the state of the machine changes: liquid that comes back, a stop.
+    coarse steps stand at one value too when the state of the machine changes: liquid that comes back, a stop. And what
+    stands at rest, all of its rest and only then, is the temperature of a machine that rests.
     """
     for end in (np.nanmin, np.nanmax):
         if not np.isfinite(value).any():
@@ -150,9 +170,18 @@ def _without_rail(value: Array) -> Array:
         others = value[~at_edge & ~np.isnan(value)]
         if np.count_nonzero(at_edge) < LEAST_ON_RAIL or not others.size or np.abs(others - edge).min() < FAR_FROM_RAIL:
             continue
+        if rest is not None and _stands_at_rest(at_edge, rest):
+            continue
         if np.unique(others).size >= LEAST_VARIED or _flickers(at_edge):
             value = np.where(at_edge, np.nan, value)
     return value
+
+
+def _stands_at_rest(at_edge: Flags, rest: Flags) -> bool:
+    """At one value nearly only at rest, and in hardly more stretches than there are rests."""
+    stretches = int(np.count_nonzero(np.diff(at_edge.astype(np.int8)) == 1)) + int(at_edge[0])
+    rests = int(np.count_nonzero(np.diff(rest.astype(np.int8)) == 1)) + int(rest[0])
+    return bool(np.count_nonzero(at_edge & rest) >= ONLY_AT_REST * np.count_nonzero(at_edge)) and stretches <= rests
 
 
 def _flickers(at_edge: Flags) -> bool:

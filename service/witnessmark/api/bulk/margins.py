@@ -98,8 +98,18 @@ def plain_rows(name: str, rows: Rows, sheet: Sheet, outputs: tuple[Output, ...])
         for group in plain.groups(*known):
             facts = facts_of(plain, int(group[0]), _WORDS)
             if facts is not None and (filled := group[fill(readings, group, facts)]).size:
-                done.append(filled)
+                below = _below_air(plain, readings, name, filled, facts)
+                done += [part for part in (filled[below], filled[~below]) if part.size]
     return done
+
+
+def _below_air(plain: Plain, read: Any, name: str, rows: Index, facts: Mapping[str, str]) -> Flags:
+    """Rows whose low side stands below the air pressure: another caution stands beside them."""
+    gauge = {"saturation": LOW_SIDE, "superheat": GAUGES[facts.get("place", "suction")]}.get(name)
+    if gauge != LOW_SIDE:
+        return np.zeros(rows.size, dtype=np.bool_)
+    pressure = read["pressure", LOW_SIDE]
+    return np.asarray(pressure.given[rows] & (pressure.value[rows] < plain.air[rows]))
 
 
 class Read(dict[tuple[str, str | None], Readings]):

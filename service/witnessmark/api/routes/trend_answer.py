@@ -13,6 +13,7 @@ from witnessmark.api.context import RequestContext
 from witnessmark.api.schemas import trend_log as wire
 from witnessmark.api.schemas.diagnosis import ReportedFinding
 from witnessmark.api.units import dimensions, rounded
+from witnessmark.calculations.metrology.uncertainty import figure
 from witnessmark.errors import InputError
 from witnessmark.trend import picture, spans
 from witnessmark.trend.assess import Assessment
@@ -21,6 +22,7 @@ from witnessmark.trend.derived import NAMES
 from witnessmark.trend.episode import Episode, Shown, View
 from witnessmark.trend.log import Quality
 from witnessmark.trend.rules import RULES, Dimension, EpisodeKind
+from witnessmark.trend.running import shift
 
 DIMENSIONS: dict[str, Dimension] = {
     "evaporating": "temperature",
@@ -30,6 +32,8 @@ DIMENSIONS: dict[str, Dimension] = {
 }
 """Of derived columns; temperature differences where they are not named."""
 LOW, HIGH = 5, 95
+SELDOM = 0.01
+"""Share of the running rows below the air from which it is told."""
 
 
 def shown(context: RequestContext, body: wire.TrendLogRequest, found: Assessment, zone: tzinfo) -> wire.TrendLogAnswer:
@@ -59,10 +63,27 @@ def _say(context: RequestContext, found: Assessment) -> None:
     for episode in found.episodes:
         context.cite(*(rule.source for rule in RULES()[episode.kind].rules.values()))
     for view in found.views:
-        if view.running.source in {"current", "pressures"}:
-            source = view.running.source
-            context.assume(f"That the compressor ran was read from its {source}: no running flag was given.")
+        _say_of(context, view)
     context.assume("Sensors of the plant: usual accuracies of their kinds, since none were given.")
+
+
+def _say_of(context: RequestContext, view: View) -> None:
+    """What told when a compressor ran, how well, and whether its suction runs below the air."""
+    if (source := view.running.source) in {"current", "pressures"}:
+        late = f"Each start and stop may be off by {figure(shift(view.log, view.running) / 60.0, 2)} min."
+        context.assume(f"That the compressor ran was read from its {source}: no running flag was given. {late}")
+    if source == "pressures":
+        context.assume("A compressor that turns down far may count as standing: its pressures are all there is.")
+    if _below_air(view):
+        context.below_air()
+
+
+def _below_air(view: View) -> bool:
+    """Whether it ran with its suction below the air of the site, for more than a reading now and then."""
+    if not view.has("suction_pressure") or not view.running.on.any():
+        return False
+    below = view.column("suction_pressure")[view.running.on] < view.plant.operating.air_pressure
+    return float(below.mean()) >= SELDOM
 
 
 def _finding(finding: str, state: str, reliability: float) -> ReportedFinding:

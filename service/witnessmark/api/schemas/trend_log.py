@@ -33,7 +33,7 @@ ENVELOPE = (173.15, 473.15)
 """K, within which the corners of an envelope lie."""
 Header = Annotated[str, StringConstraints(min_length=1, max_length=200)]
 _DIMENSIONED = (*dimensions()["pressure"].units, *dimensions()["temperature"].units)
-_UNITS = tuple(dict.fromkeys((*_DIMENSIONED, "A", "%", "Hz", "rpm")))
+_UNITS = tuple(dict.fromkeys((*_DIMENSIONED, "A", "W", "kW", "%", "Hz", "rpm")))
 LogUnit = TypeAliasType("LogUnit", Annotated[str, *Listed.field("unit", lambda: _UNITS)])
 """Units of the columns of a log; a speed without a unit is a share."""
 _Number = Annotated[float, Field(strict=False, json_schema_extra={"x-unit": "that of its column"})]
@@ -64,7 +64,8 @@ class LogColumn(Wire):
     header: Header = Field(description="The name that the log has for it.")
     quantity: LogChannel = Field(description="What it is.")
     unit: LogUnit | None = None
-    """Needed for pressures (gauge or absolute) and temperatures. A speed counts as a share of its largest."""
+    """Needed for pressures (gauge or absolute) and temperatures. A speed counts as a share of its largest; a
+    power, in W or kW, stands in for a current."""
     compressor: Annotated[int, Field(ge=0, le=20)] = 0
     """Which compressor it is of, where the log has several; 0: of the whole machine."""
 
