@@ -20,7 +20,7 @@ from witnessmark.api.schemas.supply_unbalance import SupplyFields
 from witnessmark.api.schemas.watching import AfterRunFields, AfterRunResult, WatchBands, WatchItemResult
 from witnessmark.api.schemas.windings import WindingsFields
 from witnessmark.calculations.circuit.fractionation import CylinderPhase
-from witnessmark.restart.context import Mode
+from witnessmark.restart.context import HeaterWaiver, Mode
 from witnessmark.restart.evidence import EvidenceOutcome, OilLevel, OilSampleOf
 from witnessmark.restart.gate import CheckState, Measure, StartVerdict, StatedOutcome, checks
 from witnessmark.vocabulary import (
@@ -63,6 +63,8 @@ class Machine(Wire):
     suction_core_fitted: bool | None = Field(None, description="A suction filter-drier core is in.")
     liquid_drier_fitted: bool | None = Field(None, description="A liquid-line filter-drier is in.")
     crankcase_heater_fitted: bool | None = Field(None, description="A sump heater is fitted.")
+    no_heater_because: HeaterWaiver | None = None
+    """Why none is needed, where none is fitted: without it the sump is to be proved warm."""
     oil_safety_fitted: bool | None = Field(None, description="An oil pressure or oil flow safety is fitted.")
     oil: Oil | None = Field(None, description="Base of the oil that the nameplate asks for.")
     debris_possible: bool = Field(default=False, description="Fragments may have left the old compressor.")
