@@ -276,6 +276,8 @@ CUTS: dict[str, Cut] = {
                 "phases",
                 "shell",
                 "application",
+                "metering",
+                "cooling",
                 "burnout_grade",
                 "plant",
                 "one_way_cores_fitted",

@@ -8,6 +8,7 @@ from typing import Literal
 from typing_extensions import TypeAliasType
 
 from witnessmark import data
+from witnessmark.calculations.circuit.superheat import MeteringDevice
 from witnessmark.calculations.electrical.motors import motor_of
 from witnessmark.errors import ConflictError, InputError
 from witnessmark.reference import SourceId
@@ -16,6 +17,7 @@ from witnessmark.vocabulary import (
     BurnoutGrade,
     Compressor,
     Construction,
+    Cooling,
     Drive,
     Oil,
     Phases,
@@ -74,12 +76,13 @@ class Machine:
     """The machine. safety_class: by ASHRAE 34, such as "A2L"; burnout_grade: 0 mechanical to 3, None if not graded.
 
     shell, construction: None where not stated. motor_outside: the kind of motor whose insulation was tested stands in
-    air. no_heater_because: why it needs no sump heater, None where not said. one_way_cores_fitted: must be known of a
-    reversing plant, which stays locked in one mode while they are in. core_mode, locked_mode: the way in which they may
-    be flowed through, and the one it is locked in. suction_core_fitted, liquid_drier_fitted, oil_safety_fitted,
-    crankcase_heater_fitted: None where not stated. charge: the one asked for, kg. liquid_in_shell: known from a reading
-    or a sight glass. debris_possible: fragments may have left the old shell. Errors: ConflictError (shell, compressor),
-    InputError (one_way_cores_fitted).
+    air. no_heater_because: why it needs no sump heater, None where not said. metering, cooling: what feeds the
+    evaporator, and what cools the gas while it is compressed; None where not known. one_way_cores_fitted: must be
+    known of a reversing plant, which stays locked in one mode while they are in. core_mode, locked_mode: the way in
+    which they may be flowed through, and the one it is locked in. suction_core_fitted, liquid_drier_fitted,
+    oil_safety_fitted, crankcase_heater_fitted: None where not stated. charge: the one asked for, kg. liquid_in_shell:
+    known from a reading or a sight glass. debris_possible: fragments may have left the old shell. Errors:
+    ConflictError (shell, compressor), InputError (one_way_cores_fitted).
     """
 
     compressor: Compressor
@@ -104,6 +107,8 @@ class Machine:
     liquid_in_shell: bool = False
     debris_possible: bool = False
     no_heater_because: HeaterWaiver | None = None
+    metering: MeteringDevice | None = None
+    cooling: Cooling | None = None
     motor_outside: bool = False
 
     def __post_init__(self) -> None:

@@ -20,6 +20,7 @@ from witnessmark.api.schemas.supply_unbalance import SupplyFields
 from witnessmark.api.schemas.watching import AfterRunFields, AfterRunResult, WatchBands, WatchItemResult
 from witnessmark.api.schemas.windings import WindingsFields
 from witnessmark.calculations.circuit.fractionation import CylinderPhase
+from witnessmark.calculations.circuit.superheat import MeteringDevice
 from witnessmark.restart.context import HeaterWaiver, Mode
 from witnessmark.restart.evidence import EvidenceOutcome, OilLevel, OilSampleOf
 from witnessmark.restart.gate import CheckState, Measure, StartVerdict, StatedOutcome, checks
@@ -29,6 +30,7 @@ from witnessmark.vocabulary import (
     BurnoutGrade,
     Compressor,
     Construction,
+    Cooling,
     Drive,
     Oil,
     Phases,
@@ -53,6 +55,9 @@ class Machine(Wire):
     """Which gas the shell holds: suction (low-side) or discharge (high-side); left out if not known."""
     application: Application = Field(description="At which evaporating temperatures the machine works.")
     refrigerant: NamedDesignation
+    metering: MeteringDevice | None = None
+    """What feeds the evaporator: flooded ones run with next to no superheat."""
+    cooling: Cooling | None = Field(None, description="What cools the gas during compression; left out, as usual.")
     burnout_grade: BurnoutGrade | None = None
     """0 mechanical failure with clean oil, to 3 repeated burnout with sludge. Not graded: taken as 1."""
     plant: Plant = Field("cooling-only", description="How the circuit can run.")
