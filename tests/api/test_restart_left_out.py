@@ -179,3 +179,36 @@ def test_a_derating_of_nothing_is_no_condition(client: TestClient) -> None:
         "rated_voltage": q(460, "V"),
     }
     assert not any("to 100%" in c for c in post(client, sheet)["result"]["conditions"])
+
+
+@pytest.mark.parametrize(("volts", "may"), [(209, True), (236, True), (170, False), (270, False)])
+@pytest.mark.parametrize("three", [True, False])
+def test_a_nameplate_may_name_a_range_of_voltages(
+    client: TestClient,
+    volts: float,
+    may: bool,  # noqa: FBT001
+    three: bool,  # noqa: FBT001
+) -> None:
+    """Most American rooftop units are for 208-230 V."""
+    sheet = body()
+    plate = {"rated_voltage": q(208, "V"), "rated_voltage_to": q(230, "V")}
+    del sheet["tests"]["supply_unbalance"]
+    if three:
+        sheet["tests"]["supply_unbalance"] = {"voltages": [q(volts + off, "V") for off in (-1, 0, 1)]} | plate
+    else:
+        sheet["machine"]["phases"] = "single-phase"
+        sheet["tests"]["line_voltage"] = {"voltage": q(volts, "V")} | plate
+    assert ("supply" not in blocking(client, sheet)) is may
+
+
+def test_a_range_that_no_nameplate_names_is_refused(client: TestClient) -> None:
+    sheet = body()
+    sheet["tests"]["supply_unbalance"] |= {"rated_voltage": q(230, "V"), "rated_voltage_to": q(400, "V")}
+    assert client.post("/v1/restart", json=sheet).status_code == 422
+
+
+def test_pag_is_not_judged_by_the_water_of_poe(client: TestClient) -> None:
+    sheet = body(refrigerant="R-134a", oil="PAG")
+    sheet["tests"]["oil_samples"] = [{"sample": "new-charge", "oil": "PAG", "water": q(100, "mg/kg")}]
+    found = {c["check"]: c for c in post(client, sheet)["result"]["checks"]}
+    assert "failed" not in {e["outcome"] for e in found["oil-charge"]["evidence"]}

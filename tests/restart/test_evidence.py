@@ -276,27 +276,6 @@ def test_what_was_filled_in() -> None:
     assert [e.outcome for e in evidence.from_charge("R-407C", "R-22", separates=True)] == ["failed", "failed"]
 
 
-@pytest.mark.parametrize(
-    ("setting", "opened", "design", "outcome"),
-    [
-        (3e6, 2.98e6, 3.2e6, "passed"),
-        (3e6, 3.06e6, None, "passed"),
-        (3e6, 3.07e6, None, "failed"),
-        (3e6, 2.7e6, None, "passed"),
-        (3e6, 2.69e6, None, "failed"),
-        (3e6, 3.01e6, 3.0e6, "failed"),
-        (3.1e6, 3.0e6, 3.05e6, "failed"),
-        (3e6, None, None, "failed"),
-    ],
-)
-def test_a_pressure_switch(setting: float, opened: float | None, design: float | None, outcome: str) -> None:
-    assert evidence.from_cutout(evidence.Cutout("high", setting, opened), design).outcome == outcome
-
-
-def test_a_low_pressure_switch_knows_no_design_pressure() -> None:
-    assert evidence.from_cutout(evidence.Cutout("low", 3e6, 3e6), 2e6).outcome == "passed"
-
-
 def test_a_low_polarisation_index_fails_whatever_the_resistance() -> None:
     valid = insulation.InsulationConditions(through_drive=False, power_locked_out=True)
     for ten_minutes, outcome in ((500e6, "passed"), (250e6, "failed"), (150e6, "failed")):

@@ -9,7 +9,7 @@ import pytest
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.calculations.tightness.pressure_test import PressureTest, StageReading, pressure_test
 from witnessmark.restart import pressure_bounds as bounds
-from witnessmark.restart.evidence import Cutout
+from witnessmark.restart.cutouts import Cutout
 from witnessmark.restart.pressure_bounds import Ceiling
 
 PSI = 6894.757

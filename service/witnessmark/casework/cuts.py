@@ -72,6 +72,7 @@ _SUPPLY = (
     "currents",
     "when_rolled",
     "rated_voltage",
+    "rated_voltage_to",
     "one_meter",
     "maker_limits",
 )

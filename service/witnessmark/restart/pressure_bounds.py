@@ -13,7 +13,8 @@ from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
 from witnessmark.calculations.tightness.pressure_test import TABLE as PRESSURE_TEST
 from witnessmark.calculations.tightness.pressure_test import PressureTest, PressureTestResult
 from witnessmark.reference import SourceId
-from witnessmark.restart.evidence import DAY, Cutout, Evidence, Side
+from witnessmark.restart.cutouts import Cutout
+from witnessmark.restart.evidence import DAY, Evidence, Side
 
 
 class PipeRules(data.Row):

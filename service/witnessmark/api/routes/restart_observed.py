@@ -13,7 +13,7 @@ from witnessmark.calculations.tightness import evacuation
 from witnessmark.errors import located
 from witnessmark.refrigerants import catalogue
 from witnessmark.refrigerants.unserved import Bare, with_properties
-from witnessmark.restart import evidence, machine_facts, plausible, pressure_bounds
+from witnessmark.restart import cutouts, evidence, machine_facts, plausible, pressure_bounds
 from witnessmark.restart.context import Machine
 from witnessmark.restart.design_pressure import design_pressure
 from witnessmark.restart.evidence import Evidence
@@ -115,7 +115,7 @@ def _switches(context: RequestContext, body: RestartRequest, machine: Machine) -
     for side, switch in switches.items():
         if switch is not None:
             cutout = _cutout(context, side, switch)
-            yield "protections", evidence.from_cutout(cutout, plate)
+            yield "protections", cutouts.from_cutout(cutout, plate)
             yield from (("protections", piece) for piece in pressure_bounds.of_ceiling(cutout, ceiling))
             odd = plausible.of_switch(machine, cutout)
             if odd is not None:
@@ -148,8 +148,8 @@ def _is_zeotropic(designation: str) -> bool:
     return catalogue.get(designation).kind == "zeotropic"
 
 
-def _cutout(context: RequestContext, side: evidence.Side, switch: SwitchTest) -> evidence.Cutout:
+def _cutout(context: RequestContext, side: evidence.Side, switch: SwitchTest) -> cutouts.Cutout:
     with located(f"measured.{side}_pressure_switch"):
         opened = context.read_optional(switch.opened_at, "opened_at", *PRESSURES)
         setting = context.read(switch.setting, "setting", *PRESSURES).value
-    return evidence.Cutout(side, setting, None if opened is None else opened.value)
+    return cutouts.Cutout(side, setting, None if opened is None else opened.value)

@@ -14,7 +14,7 @@ from witnessmark.api.routes.restart_observed import MASSES, impossible, observed
 from witnessmark.api.routes.restart_pressure import Piece, owed_to, pressure_evidence
 from witnessmark.api.routes.restart_run import read_bounds
 from witnessmark.api.routes.sample_items import note_item
-from witnessmark.api.routes.supply_unbalance import read_supply
+from witnessmark.api.routes.supply_unbalance import read_rated, read_supply
 from witnessmark.api.routes.windings import judge_windings
 from witnessmark.api.rulings import si
 from witnessmark.api.schemas.insulation import InsulationFields
@@ -199,9 +199,10 @@ def _line(context: RequestContext, fields: LineVoltage, machine: Machine) -> Evi
     with located(phases="voltage"):
         check_phases(machine.phases, "single-phase")
     context.warn("live-measurement")
-    span = (1.0, supply_unbalance.HIGHEST_VOLTAGE)
-    rated = context.read(fields.rated_voltage, "rated_voltage", *span).value
-    return evidence.from_line(context.read(fields.voltage, "voltage", 0.0, span[1], "voltmeter"), rated)
+    voltage = context.read(fields.voltage, "voltage", 0.0, supply_unbalance.HIGHEST_VOLTAGE, "voltmeter")
+    return evidence.from_line(
+        voltage, read_rated(context, fields.rated_voltage, fields.rated_voltage_to, voltage.value)
+    )
 
 
 def _vacuum(context: RequestContext, fields: CircuitDecay, machine: Machine, *, shown_tight: bool) -> Iterator[Piece]:

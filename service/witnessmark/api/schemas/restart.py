@@ -87,6 +87,8 @@ class LineVoltage(Wire):
 
     voltage: Voltage = Field(description="Line to line or to neutral, as the machine is fed.")
     rated_voltage: Voltage = Field(description="Nameplate voltage of the motor.")
+    rated_voltage_to: Voltage | None = None
+    """Where the nameplate names a range, as 208-230 V: its upper end; rated_voltage is the lower one then."""
 
 
 class SideTest(PressureTestFields):
