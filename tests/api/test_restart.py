@@ -531,6 +531,7 @@ def test_a_plant_that_reverses_says_whether_one_way_cores_are_in(client: TestCli
 
 def test_a_shell_that_is_not_stated_is_proved_warm(client: TestClient) -> None:
     body = example("nothing said")
+    body["machine"]["crankcase_heater_fitted"] = False
     assert "sump-warm" not in post(client, body)["result"]["blocking"]
     del body["machine"]["shell"]
     checks = {c["check"]: c for c in post(client, body)["result"]["checks"]}

@@ -17,8 +17,9 @@ from witnessmark.reference import SourceId
 from witnessmark.refrigerants import catalogue, saturation
 from witnessmark.refrigerants.oils import oils
 from witnessmark.restart.context import Machine
+from witnessmark.restart.cutouts import Cutout
 from witnessmark.restart.design_pressure import kept_cold, low_critical, standstill_pressure
-from witnessmark.restart.evidence import Cutout, Evidence, Side
+from witnessmark.restart.evidence import Evidence, Side
 from witnessmark.vocabulary import Oil
 
 
