@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from zoneinfo import ZoneInfo
 
 import numpy as np
@@ -12,7 +12,8 @@ from numpy.typing import NDArray
 from witnessmark.errors import InputError
 from witnessmark.trend import stamps
 from witnessmark.trend.channels import SPANS, TEMPERATURES, Array, Column, Flags, LogChannel
-from witnessmark.trend.tables import Table
+from witnessmark.trend.reading import flag_words, sparse
+from witnessmark.trend.tables import Table, texts_of
 
 LEAST_ROWS = 10
 GAP_STEPS, LEAST_GAP = 5.0, 600.0
@@ -69,6 +70,8 @@ class Log:
     segment: NDArray[np.int64]
     quality: Quality
     missing: Mapping[LogChannel, float]
+    held: Mapping[LogChannel, float] = field(default_factory=dict)
+    """For how long, s, a reading stands of a channel that is written now and then."""
 
     def has(self, *channels: LogChannel) -> bool:
         """Whether these were read."""
@@ -86,7 +89,7 @@ def read(
     _check(table, time_header, columns)
     found = stamps.instants(table.clock(time_header, form), zone)
     order, at, quality = _ordered(found, table)
-    values = [_column(table, column)[order] for column in columns]
+    values = [_column(table, column, place)[order] for place, column in enumerate(columns)]
     usual = [_cleaned(value, column.channel) for value, column in zip(values, columns, strict=True)]
     segment = np.concatenate(([0], np.cumsum(np.diff(at) > _gap(quality.step))))
     own = sorted({column.compressor for column in columns if column.compressor} or {0})
@@ -94,8 +97,9 @@ def read(
     for number in own:
         mine = {c.channel: v for c, v in zip(columns, usual, strict=True) if c.compressor == 0}
         mine |= {c.channel: v for c, v in zip(columns, usual, strict=True) if c.compressor == number}
+        mine, held = sparse.filled(at, mine)
         missing = {channel: float(np.isnan(value).mean()) for channel, value in mine.items()}
-        logs[number] = Log(at, mine, segment, quality, missing)
+        logs[number] = Log(at, mine, segment, quality, missing, held)
     return logs
 
 
@@ -115,8 +119,11 @@ def _among(headers: Sequence[str]) -> str:
     return f"one of the {len(headers)} names in its first line, as they stand there"
 
 
-def _column(table: Table, column: Column) -> Array:
+def _column(table: Table, column: Column, place: int) -> Array:
     value = table.numbers(column.header)
+    if column.channel in {"running", "defrost"} and np.isnan(value).any():
+        words = flag_words.told(texts_of(table, column.header), f"columns.{place}.header")
+        value = np.where(np.isnan(value), words, value)
     with np.errstate(over="ignore"):  # what no sensor reads, and `_cleaned` takes out
         if column.factor != 1.0:
             value = value * column.factor

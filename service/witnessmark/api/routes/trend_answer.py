@@ -66,6 +66,9 @@ def _say(context: RequestContext, found: Assessment) -> None:
         if view.running.source in {"current", "pressures"}:
             source = view.running.source
             context.assume(f"That the compressor ran was read from its {source}: no running flag was given.")
+    for channel, seconds in sorted(found.views[0].log.held.items()) if found.views else ():
+        until = f", for {seconds / 60.0:.0f} min at most" if math.isfinite(seconds) else ""
+        context.assume(f"{channel} is written now and then: a reading stands until the next{until}.")
     context.assume("Sensors of the plant: usual accuracies of their kinds, since none were given.")
 
 
