@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-
 from tests.trend import machine
 from tests.trend.machine import Columns
+
 from witnessmark.errors import InputError
 from witnessmark.trend import log as trend_log
 from witnessmark.trend.channels import Column
