@@ -28,6 +28,11 @@ csv.field_size_limit(4 * LONGEST_LINE)
 _MARK = b"\xef\xbb\xbf"
 _ENDS = (b"\n", b"\r\n")
 MOST_COLUMNS = 500
+NO_UTF8 = "line {line} is not UTF-8; accepted: text/csv in UTF-8"
+STRAY_QUOTE = (
+    "a cell that begins with a double quote in line {line} has text behind its closing quote; accepted: quotes round "
+    "the whole cell, those inside doubled (RFC 4180)"
+)
 RAGGED = "the row has more or fewer cells than the header"
 
 
@@ -57,13 +62,44 @@ def tables(file: BinaryIO, names: Sequence[str], kinds: Mapping[str, str]) -> It
     Blank lines are no rows, and counted where rows are numbered. HeaderError for a line without an end.
     """
     try:
-        for block in blocks(file, quoted=True):
+        for block in _sound(blocks(file, quoted=True)):
             table = _fast(block, names, kinds) or _slow(block, names, kinds)
             if block.startswith(_ENDS) or any(b"\n" + end in block for end in _ENDS):
                 table.places, table.lines = _places(block)
             yield table
     except LineTooLongError:
         raise HeaderError("a line is too long") from None
+
+
+def _sound(parts: Iterator[bytes]) -> Iterator[bytes]:
+    """Blocks that are UTF-8 and whose quotes stand where they may. HeaderError naming the line."""
+    line = 2
+    for block in parts:
+        if not block.isascii():
+            _check_utf8(block, line)
+        if b'"' in block:
+            _check_quotes(block, line)
+        line += block.count(b"\n")
+        yield block
+
+
+def _check_utf8(block: bytes, line: int) -> None:
+    try:
+        block.decode("utf-8")
+    except UnicodeDecodeError as error:
+        raise HeaderError(NO_UTF8.format(line=line + block.count(b"\n", 0, error.start))) from None
+
+
+def _check_quotes(block: bytes, line: int) -> None:
+    """Text behind a closing quote is what comes of one that was opened by a stray one, rows before."""
+    rows = csv.reader(io.StringIO(block.decode("utf-8"), newline=""), strict=True)
+    begun = 0
+    try:
+        for _ in rows:
+            begun = rows.line_num
+    except csv.Error as error:
+        if "expected after" in str(error):
+            raise HeaderError(STRAY_QUOTE.format(line=line + begun)) from None
 
 
 def _fast(block: bytes, names: Sequence[str], kinds: Mapping[str, str]) -> Table | None:
