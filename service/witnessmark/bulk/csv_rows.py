@@ -34,6 +34,11 @@ TOO_MANY = f"{TOO_FEW}: commas separate cells, and decimals stand behind a point
 OVER_LINES = "; a cell in double quotes of it reaches over {count} lines"
 NAMES = "names in UTF-8, separated by commas, with a line feed at its end"
 OPEN_QUOTE = "a double quote that is never closed, in line {line} or after it"
+NO_UTF8 = "line {line} is not UTF-8; accepted: text/csv in UTF-8"
+STRAY_QUOTE = (
+    "a cell that begins with a double quote in line {line} has text behind its closing quote; accepted: quotes round "
+    "the whole cell, those inside doubled (RFC 4180)"
+)
 
 
 class HeaderError(ValueError):
@@ -65,7 +70,7 @@ def tables(file: BinaryIO, names: Sequence[str], kinds: Mapping[str, str]) -> It
     """
     line = 2
     try:
-        for block in blocks(file, quoted=True):
+        for block in _sound(blocks(file, quoted=True)):
             if block.count(b'"') % 2:
                 raise HeaderError(OPEN_QUOTE.format(line=line))
             line += block.count(b"\n")
@@ -75,6 +80,37 @@ def tables(file: BinaryIO, names: Sequence[str], kinds: Mapping[str, str]) -> It
             yield table
     except LineTooLongError:
         raise HeaderError(f"line {line} or one after it is too long, or has {OPEN_QUOTE.format(line=line)}") from None
+
+
+def _sound(parts: Iterator[bytes]) -> Iterator[bytes]:
+    """Blocks that are UTF-8 and whose quotes stand where they may. HeaderError naming the line."""
+    line = 2
+    for block in parts:
+        if not block.isascii():
+            _check_utf8(block, line)
+        if b'"' in block:
+            _check_quotes(block, line)
+        line += block.count(b"\n")
+        yield block
+
+
+def _check_utf8(block: bytes, line: int) -> None:
+    try:
+        block.decode("utf-8")
+    except UnicodeDecodeError as error:
+        raise HeaderError(NO_UTF8.format(line=line + block.count(b"\n", 0, error.start))) from None
+
+
+def _check_quotes(block: bytes, line: int) -> None:
+    """Text behind a closing quote is what comes of one that was opened by a stray one, rows before."""
+    rows = csv.reader(io.StringIO(block.decode("utf-8"), newline=""), strict=True)
+    begun = 0
+    try:
+        for _ in rows:
+            begun = rows.line_num
+    except csv.Error as error:
+        if "expected after" in str(error):
+            raise HeaderError(STRAY_QUOTE.format(line=line + begun)) from None
 
 
 def _fast(block: bytes, names: Sequence[str], kinds: Mapping[str, str]) -> Table | None:

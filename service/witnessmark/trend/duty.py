@@ -214,6 +214,8 @@ def _beyond_habit(view: View, name: str, at_like: tuple[str, ...], own: Rule, si
             value = spans.median(like.beyond_like(frame, away, fault, inside))
             if value <= own.leave or not like.comparable(frame, inside):
                 continue
+            if name == "discharge_superheat" and not like.rose(away, inside, own.leave):
+                continue
             found.append((span, spans.median(away[inside]), scale))
     return Unusual(raised, tuple(found) if len(found) <= MOST_STRETCHES else ())
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from zoneinfo import ZoneInfo
 
 import numpy as np
@@ -12,7 +12,8 @@ from numpy.typing import NDArray
 from witnessmark.errors import InputError
 from witnessmark.trend import stamps
 from witnessmark.trend.channels import PRESSURES, SPANS, TEMPERATURES, Array, Column, Flags, LogChannel
-from witnessmark.trend.tables import Table
+from witnessmark.trend.reading import flag_words, sparse
+from witnessmark.trend.tables import Table, texts_of
 
 LEAST_ROWS = 10
 GAP_STEPS, LEAST_GAP = 5.0, 600.0
@@ -75,6 +76,8 @@ class Log:
     quality: Quality
     missing: Mapping[LogChannel, float]
     in_vacuum: frozenset[LogChannel] = frozenset()
+    held: Mapping[LogChannel, float] = field(default_factory=dict)
+    """For how long, s, a reading stands of a channel that is written now and then."""
 
     def has(self, *channels: LogChannel) -> bool:
         """Whether these were read."""
@@ -92,7 +95,7 @@ def read(
     _check(table, time_header, columns)
     found = stamps.instants(table.clock(time_header, form), zone)
     order, at, quality = _ordered(found, table)
-    values = [_column(table, column)[order] for column in columns]
+    values = [_column(table, column, place)[order] for place, column in enumerate(columns)]
     segment = np.concatenate(([0], np.cumsum(np.diff(at) > _gap(quality.step))))
     own = sorted({column.compressor for column in columns if column.compressor} or {0})
     logs = {}
@@ -101,9 +104,10 @@ def read(
         mine |= {c.channel: v for c, v in zip(columns, values, strict=True) if c.compressor == number}
         rest = _resting(mine)
         mine = {channel: _cleaned(value, channel, rest) for channel, value in mine.items()}
+        mine, held = sparse.filled(at, mine)
         missing = {channel: float(np.isnan(value).mean()) for channel, value in mine.items()}
         vacuum = frozenset(column.channel for column in columns if column.in_vacuum and column.channel in mine)
-        logs[number] = Log(at, mine, segment, quality, missing, vacuum)
+        logs[number] = Log(at, mine, segment, quality, missing, vacuum, held)
     return logs
 
 
@@ -123,8 +127,11 @@ def _among(headers: Sequence[str]) -> str:
     return f"one of the {len(headers)} names in its first line, as they stand there"
 
 
-def _column(table: Table, column: Column) -> Array:
+def _column(table: Table, column: Column, place: int) -> Array:
     value = table.numbers(column.header)
+    if column.channel in {"running", "defrost"} and np.isnan(value).any():
+        words = flag_words.told(texts_of(table, column.header), f"columns.{place}.header")
+        value = np.where(np.isnan(value), words, value)
     with np.errstate(over="ignore"):  # what no sensor reads, and `_cleaned` takes out
         if column.factor != 1.0:
             value = value * column.factor

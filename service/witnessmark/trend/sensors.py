@@ -43,6 +43,8 @@ def sensor_stuck(view: View) -> Iterator[Episode]:
     kind: EpisodeKind = "sensor-stuck"
     blocks = _blocks(view)
     for channel in _sensors(view):
+        if channel in view.log.held:  # one that is written at changes stands still until the next
+            continue
         ruled = rule(kind, "slow_value" if channel == "ambient_temperature" else "one_value")
         still = _still(view, channel, blocks, ruled.shortest)
         found = [(int(blocks[first]), int(blocks[last + 1]) - 1) for first, last in spans.runs(still)]

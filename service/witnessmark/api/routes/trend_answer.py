@@ -19,6 +19,7 @@ from witnessmark.trend import picture, spans
 from witnessmark.trend.assess import Assessment
 from witnessmark.trend.channels import Array
 from witnessmark.trend.derived import NAMES
+from witnessmark.trend.doubt.remarks import Remark
 from witnessmark.trend.episode import Episode, Shown, View
 from witnessmark.trend.log import Quality
 from witnessmark.trend.rules import RULES, Dimension, EpisodeKind
@@ -44,6 +45,7 @@ def shown(context: RequestContext, body: wire.TrendLogRequest, found: Assessment
         "verdict": found.verdict,
         "episodes": [_episode(context, e, zone) for e in found.episodes],
         "rules": [_rules(context, kind) for kind in dict.fromkeys(e.kind for e in found.episodes)],
+        "remarks": [_remark(context, remark, zone) for remark in found.remarks],
         "watched": found.watched,
         "findings": [_finding(f.finding, f.state, f.reliability) for f in found.findings],
         "log_episodes": [_kept(e, zone) for e in found.episodes],
@@ -60,10 +62,15 @@ def shown(context: RequestContext, body: wire.TrendLogRequest, found: Assessment
 def _say(context: RequestContext, found: Assessment) -> None:
     context.warn("trend-log-limits")
     context.cite("trend-estimate", "first-law")
+    for remark in found.remarks:
+        context.cite(remark.row.source)
     for episode in found.episodes:
         context.cite(*(rule.source for rule in RULES()[episode.kind].rules.values()))
     for view in found.views:
         _say_of(context, view)
+    for channel, seconds in sorted(found.views[0].log.held.items()) if found.views else ():
+        until = f", for {seconds / 60.0:.0f} min at most" if math.isfinite(seconds) else ""
+        context.assume(f"{channel} is written now and then: a reading stands until the next{until}.")
     context.assume("Sensors of the plant: usual accuracies of their kinds, since none were given.")
 
 
@@ -160,6 +167,19 @@ def _episode(context: RequestContext, found: Episode, zone: tzinfo) -> wire.Epis
         certainty=round(found.certainty, 3),
         readings=[_reading(context, reading) for reading in found.shown if math.isfinite(reading.value.value)],
         sensors=[sensor for sensor in (found.sensor, found.other) if sensor is not None],
+    )
+
+
+def _remark(context: RequestContext, found: Remark, zone: tzinfo) -> wire.LogRemark:
+    return context.result(
+        wire.LogRemark,
+        found,
+        text=found.row.text,
+        impossible=found.row.impossible,
+        start=_moment(found.start, zone),
+        end=_moment(found.end, zone),
+        reading=_reading(context, found.value),
+        sensors=list(found.sensors),
     )
 
 

@@ -239,6 +239,20 @@ class LogEpisodeKept(Wire):
     certainty: Annotated[Real, Field(ge=0.5, le=1)] | None = Field(None, description="That it was so.")
 
 
+class LogRemark(Shown):
+    """What no circuit can show, or what is no clean bill though nothing changed: no episode, told beside them."""
+
+    id: str = Field(description="Which; more may come.")
+    text: str = Field(description="What it means and what to check.")
+    compressor: int = Field(description="Of which compressor.")
+    start: datetime = Field(description="Its beginning.")
+    end: datetime = Field(description="Its end.")
+    whole: bool = Field(description="Whether half of the settled log or more is of it.")
+    impossible: bool = Field(description="Whether these readings cannot all be right.")
+    reading: EpisodeReading = Field(description="What shows it.")
+    sensors: list[LogChannel] = Field(description="Which columns.")
+
+
 class KindWatched(Shown):
     """Whether a kind of episode could be seen."""
 
@@ -269,8 +283,9 @@ class TrendLogResult(Shown):
 
     refrigerant: str = Field(description="In the circuit.")
     verdict: TrendVerdict
-    """`cannot tell`: nothing was found, but the log lacks what it takes to see liquid returning."""
+    """`cannot tell`: nothing was found, but the log lacks what it takes to see liquid returning, or see `remarks`."""
     episodes: list[EpisodeShown] = Field(description="What happened, the most dangerous kinds first.")
+    remarks: list[LogRemark] = Field(description="Readings that contradict each other, or stand where none should.")
     watched: list[KindWatched] = Field(description="What was looked for.")
     rules: list[RulesOfKind] = Field(description="The figures of the kinds that were found.")
     findings: list[ReportedFinding] = Field(description="Episodes as `findings` of a diagnosis or of a case.")
