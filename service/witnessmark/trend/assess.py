@@ -116,11 +116,19 @@ def _found(view: View) -> tuple[View, list[Episode]]:
     """What the searches find, and the view that they searched."""
     swapped, view = exchanged.told(view)
     wrong, view = run_signal.contradicted(view)
-    found = [*swapped, *wrong]
+    found: list[Episode] = []
     for search in SEARCHES.values():
         effort.check()
         found += search(view)
-    return view, found
+    return view, [*swapped, *wrong, *_trusted(found)]
+
+
+def _trusted(found: Sequence[Episode]) -> Iterator[Episode]:
+    """Without liquid that was read off sensors which stand exchanged and were not put back."""
+    exchanged_ones = [one for one in found if one.kind == "sensors-swapped"]
+    for one in found:
+        if one.kind != "liquid-returning" or not any(x.start <= one.start <= x.end for x in exchanged_ones):
+            yield one
 
 
 def _verdict(episodes: Sequence[Episode], watched: Sequence[Watched]) -> TrendVerdict:

@@ -20,6 +20,8 @@ LEAST_MISSING = 0.15
 """Share of the rows of a part."""
 REGULAR = 0.9
 """Share of the distances between two readings that are the usual one, give or take a row, of a slower column."""
+SLOWER = 2.0
+"""Rows from one reading to the next of a column that is written at a slower rate."""
 LEAST_COLUMNS, APART = 2, 0.2
 """Columns written at each change, of which there are several, and the share of rows at which one is written alone."""
 TIMES, LEAST_HOLD = 3.0, 1800.0
@@ -57,9 +59,11 @@ def _thin(there: Flags, written: Flags) -> bool:
 
 
 def _regular(there: Flags) -> bool:
-    """Whether every so-manieth row has a reading."""
+    """Whether every so-manieth row has a reading; one after the other, with pauses, is no slower rate."""
     distances = np.diff(np.flatnonzero(there))
-    return bool(distances.size and np.mean(np.abs(distances - np.median(distances)) <= 1) >= REGULAR)
+    if not distances.size or np.median(distances) < SLOWER:
+        return False
+    return bool(np.mean(np.abs(distances - np.median(distances)) <= 1) >= REGULAR)
 
 
 def _at_changes(known: list[Flags]) -> bool:
