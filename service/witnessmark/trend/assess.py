@@ -127,7 +127,7 @@ def _trusted(found: Sequence[Episode]) -> Iterator[Episode]:
     """Without liquid that was read off sensors which stand exchanged and were not put back."""
     exchanged_ones = [one for one in found if one.kind == "sensors-swapped"]
     for one in found:
-        if one.kind != "liquid-returning" or not any(x.start <= one.start <= x.end for x in exchanged_ones):
+        if one.kind != "liquid-returning" or not any(x.start <= one.end and one.start <= x.end for x in exchanged_ones):
             yield one
 
 
