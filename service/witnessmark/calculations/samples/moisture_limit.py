@@ -72,8 +72,8 @@ def solubility(refrigerant: str, temperature: float) -> float:
     if row is None:
         known = ", ".join(table.milligrams_per_kilogram)
         fault = (
-            "how much water it dissolves is not known here: the published table that was read holds no other, R-134a the "
-            "only HFC and no blend of today; hold what was found against the limit of /v1/refrigerant-quality"
+            "how much water it dissolves is not known here: the published table that was read holds no other, R-134a "
+            "the only HFC and no blend of today; hold what was found against the limit of /v1/refrigerant-quality"
         )
         raise InputError("refrigerant", fault, known)
     within("temperature", temperature, temperatures(), "temperature")
