@@ -102,3 +102,12 @@ def test_a_line_that_stands_still_beside_air_that_moves_makes_no_worse_circuit_o
     columns["ambient_temperature"] = columns["ambient_temperature"] + 10.0 * columns["running"]
     columns["discharge_temperature"] = np.full_like(columns["time"], machine.ICE + 78.0)
     assert [e for e in machine.judged(columns).episodes if e.kind == "sensors-swapped"] == []
+
+
+def test_days_and_nights_between_long_runs_are_no_step_at_a_start() -> None:
+    """Worst: a machine that rests by night has its air and its suction line put the wrong way round."""
+    columns = machine.sound(8.0, on=720, off=720)
+    hours = (columns["time"] - machine.BEGIN) / HOUR % 24.0
+    columns["ambient_temperature"] = machine.ICE + 20.0 + 12.0 * np.sin(np.pi * hours / 12.0)
+    columns["suction_temperature"] = np.full_like(columns["time"], machine.ICE + 15.0)
+    assert [e for e in machine.judged(columns).episodes if e.kind == "sensors-swapped"] == []

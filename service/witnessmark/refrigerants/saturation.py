@@ -74,7 +74,7 @@ class Curve:
             if temperature.size <= FEW and temperature.ndim == 1 and temperature.dtype is _DOUBLE:
                 values = temperature.tolist()
                 if few := self._few_pressures(values, values):
-                    return np.exp(np.array(few))
+                    return np.asarray(np.exp(np.array(few)))
             return _exponential(self.pressures, self._inverses(temperature))
         return self.pressure_of(temperature)
 

@@ -12,7 +12,7 @@ from itertools import combinations, pairwise
 
 import numpy as np
 
-from witnessmark.trend import sensors, spans
+from witnessmark.trend import like, sensors, spans
 from witnessmark.trend.channels import PRESSURES, Array, Flags, LogChannel
 from witnessmark.trend.derived import derived
 from witnessmark.trend.episode import Episode, View, episode, middle
@@ -36,6 +36,8 @@ MOST_CHANGES = 6
 """Sensors that change places more often were not exchanged by anybody."""
 LEAST_CYCLES = 4
 """Starts and stops from which it is known what moves with them."""
+NEAR = 1800.0
+"""Seconds before a start, and after a settled one begins, that are compared."""
 CLOSE, OF_STRANGE = 1.0, 0.2
 """K by which one of two orders must be the better one; share of how unusual the lines lie that counts beside it."""
 SURE = 0.93
@@ -75,7 +77,9 @@ def _exchanges(view: View) -> Iterator[Exchange]:
 def _always(view: View) -> Iterator[Exchange]:
     """A line exchanged with the air from the first row to the last: the air moves with running, it does not."""
     air, ruled = LINES[-1], rule(KIND, "moves_with_running")
-    if not view.has(air) or not _swing(view, air) >= ruled.enter:
+    if not view.has(air) or like.modulates(view) or not _swing(view, air) >= ruled.enter:
+        return
+    if not _step_at_start(view, air) >= ruled.enter:  # days and nights between long runs move the air as well
         return
     for line in LINES[:-1]:
         if view.has(line) and _swing(view, line) <= ruled.leave and _fits(view, (line, air)):
@@ -92,13 +96,29 @@ def _fits(view: View, pair: Pair) -> bool:
 
 
 def _swing(view: View, channel: LogChannel) -> float:
-    """How far a channel moves from standing to running, K, in the middle of all cycles; NaN of too few."""
-    ran, cycle = view.running, np.cumsum(np.bincount(view.running.starts, minlength=view.log.time.size))
-    on, off = ran.settled, ~ran.on & (ran.since_stop >= SETTLED)
+    """How far a channel moves from running to standing, K, in the middle of all cycles; NaN of too few."""
+    ran = view.running
+    return _between(view, channel, (ran.settled, ~ran.on & (ran.since_stop >= SETTLED)), 0)
+
+
+def _step_at_start(view: View, channel: LogChannel) -> float:
+    """The same from what stands just before a start to what runs soon after it."""
+    ran, time = view.running, view.log.time
+    starts = np.bincount(ran.starts, minlength=time.size) > 0
+    soon = ran.settled & (ran.since_start <= SETTLED + NEAR)
+    return _between(
+        view, channel, (soon, ~ran.on & (ran.since_stop >= SETTLED) & (spans.until(starts, time) <= NEAR)), 1
+    )
+
+
+def _between(view: View, channel: LogChannel, sides: tuple[Flags, Flags], before: int) -> float:
+    """The step between rows that run and rows that stand, of the same cycle or of the one before."""
+    on, off = sides
+    cycle = np.cumsum(np.bincount(view.running.starts, minlength=view.log.time.size))
     (running, picks), (standing, rests) = (spans.picked(rows, cycle, 1) for rows in (on, off))
     steps = dict(zip(running.tolist(), spans.medians(view.column(channel), picks, 1).tolist(), strict=True))
     rest = dict(zip(standing.tolist(), spans.medians(view.column(channel), rests, 1).tolist(), strict=True))
-    both = [abs(steps[number] - rest[number]) for number in steps.keys() & rest.keys()]
+    both = [abs(steps[number] - rest[number - before]) for number in steps if number - before in rest]
     return spans.median(np.array(both)) if len(both) >= LEAST_CYCLES else float("nan")
 
 

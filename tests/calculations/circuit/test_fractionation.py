@@ -6,7 +6,6 @@ from typing import Any
 
 import pytest
 
-from witnessmark.calculations.circuit import fractionation as core
 from witnessmark.calculations.circuit.fractionation import (
     CylinderPhase,
     Leak,
@@ -18,6 +17,7 @@ from witnessmark.calculations.circuit.fractionation import (
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.errors import InputError, OutOfRangeError
 from witnessmark.refrigerants import catalogue, saturation
+from witnessmark.refrigerants.vessel import Vessel
 
 HALF = Leak("vapour", 298.15, 0.5, 0.8)
 
@@ -161,6 +161,6 @@ def test_without_time_it_is_refused_with_the_reason() -> None:
 
 
 def test_the_charges_are_not_begun_without_time(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(core.Vessel, "_check", lambda _: None)
+    monkeypatch.setattr(Vessel, "_check", lambda _: None)
     with pytest.raises(InputError, match="of processor time"):
         fractionation("R-407C", Leak("vapour", 293.15, 0.5, 0.5), 0.0)
