@@ -117,12 +117,7 @@ def dispatch_call(
     signs = {**dict.fromkeys(doubtful, "present"), **abnormal(inquiry)}
     fired = notices(inquiry, (*doubtful, *heard(told, beyond)))
     nodes, keys = _in_view(inquiry)
-    unheard = left_unheard((everything, case), note, reading, good=good)
-    unheard = "suspected" if unheard == "nothing" and doubtful else unheard
-    if unheard is None and not signs and _left_open(case, note, reading):
-        unheard = "part"
-    if unheard in ("nothing", "part") and reading.unease >= UNEASY:
-        unheard = "uneasy"
+    unheard = _graver(left_unheard((everything, case), note, reading, good=good), case, note, reading, signs, doubtful)
     waits = can_wait(note, reading.matches) or mere_request(note, reading)
     due = told if signs or not waits else replace(told, urgency=case.urgency)  # a hospital's yearly service
     ranked = priority(everything, due, signs, unheard, planned=waits, beyond=beyond)
@@ -144,6 +139,22 @@ def dispatch_call(
         advice=_kept_away(_at_rest(advised, case, note, unheard), unheard),
         ask=tuple(_questions(inquiry, {*signs, *_told(inquiry)}, fired)),
     )
+
+
+def _graver(
+    unheard: Unheard | None,
+    case: Case,
+    note: str,
+    reading: NoteReading,
+    signs: Mapping[str, str],
+    doubtful: Sequence[str],
+) -> Unheard | None:
+    """What was not understood, seen with what was: a danger in doubt, words left over, an uneasy reader."""
+    if unheard == "nothing" and doubtful:
+        return "suspected"
+    if unheard is None and not signs and _left_open(case, note, reading):
+        unheard = "part"
+    return "uneasy" if unheard in ("nothing", "part") and reading.unease >= UNEASY else unheard
 
 
 def _with_readings(own: Case, told: Case, read: Case) -> Case:

@@ -77,10 +77,15 @@ def _firm(tokens: Sequence[Token], start: int, end: int) -> bool:
     if any(tokens[k].stem in _words("partners") for k in range(first + 1, end)):
         return True
     last = max((k for k in range(first + 1, end) if tokens[k].stem in _words("firms")), default=0)
-    if any(tokens[k].stem in _words("firms_first") for k in range(start, end - 1) if k <= first):
+    if any(tokens[k].stem in _words("firms_first") and _begins(tokens, k + 1) for k in range(start, end - 1)):
         return True
     ends = last + 1 == len(tokens) or tokens[last + 1].kind != "word" or tokens[last + 1].stem in _words("verbs")
     return bool(last) and ends
+
+
+def _begins(tokens: Sequence[Token], k: int) -> bool:
+    """A word with a capital stands there, or behind a word that links names."""
+    return tokens[k].capital or (tokens[k].stem in _LINKS and k + 1 < len(tokens) and tokens[k + 1].capital)
 
 
 @cache
