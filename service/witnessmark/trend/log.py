@@ -35,7 +35,8 @@ class Quality:
     """What was found and done on reading. Seconds; counts of rows unless it says otherwise.
 
     step: usual distance of rows. jumps: how often the clock went back; overlapping: rows left out for it.
-    resets: how often it fell back so far that what follows was joined on. spread: rows of coarse stamps that were moved.
+    resets: how often it fell back so far that what follows was joined on.
+    spread: rows of coarse stamps that were moved.
     """
 
     rows: int
@@ -189,7 +190,8 @@ def _ordered(found: stamps.Instants, table: Table) -> tuple[NDArray[np.int64], A
     kept, times = timed[fresh], at[fresh]
     quality = _quality(times, table, found)
     return kept, times, replace(
-        quality, without_time=table.rows - timed.size, jumps=jumps, resets=resets, doubled=doubled, reordered=reordered, spread=spread,
+        quality, without_time=table.rows - timed.size, jumps=jumps, resets=resets, doubled=doubled, reordered=reordered,
+        spread=spread,
         overlapping=int(at.size - kept.size - doubled),
     )  # fmt: skip
 

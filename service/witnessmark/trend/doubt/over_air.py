@@ -11,7 +11,7 @@ from dataclasses import replace
 import numpy as np
 
 from witnessmark.trend import like, spans
-from witnessmark.trend.channels import Flags
+from witnessmark.trend.channels import Array, Flags
 from witnessmark.trend.episode import Episode, View, channel_uncertainty, episode, middle, sure
 from witnessmark.trend.rules import EpisodeKind, rule
 
@@ -54,12 +54,12 @@ def _warm(frame: like.Frame) -> Flags:
         return np.asarray((frame.values["ambient"] >= warm.enter) & (frame.values["condensing"] >= warm.leave))
 
 
-def _rose(frame: like.Frame, away: like.Array, span: spans.Span, least: float) -> bool:
+def _rose(frame: like.Frame, away: Array, span: spans.Span, least: float) -> bool:
     inside = np.asarray((frame.first >= span[0]) & (frame.last <= span[1]))
     return like.comparable(frame, inside) and like.rose(away, inside, least)
 
 
-def _told(view: View, group: list[spans.Span], frame: like.Frame, away: like.Array) -> Episode:
+def _told(view: View, group: list[spans.Span], frame: like.Frame, away: Array) -> Episode:
     inside = np.logical_or.reduce([(frame.first >= a) & (frame.last <= b) for a, b in group])
     value = spans.median(away[inside])
     width = channel_uncertainty("ambient_temperature", 300.0) + 1.0
