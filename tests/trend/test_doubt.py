@@ -171,6 +171,18 @@ def test_a_rise_is_told_of_the_days_on_which_it_stands() -> None:
     assert episode.start >= machine.BEGIN + 160 * 3600.0
 
 
+@pytest.mark.parametrize(("hours", "more"), [((30.0, 72.0), 11.0), ((36.0, 41.0), 15.0)])
+def test_condensing_that_steps_away_from_the_air_is_told(hours: tuple[float, float], more: float) -> None:
+    columns = machine.sound(3.0)
+    rows = machine.between(columns, *hours)
+    moved(columns, "discharge_pressure", rows, saturation.dew_pressure(GAS, condensing(columns) + more))
+    for name in ("discharge_temperature", "liquid_temperature"):
+        moved(columns, name, rows, columns[name] + more)
+    episode = machine.only(machine.judged(columns), "high-ratio")
+    assert episode.start >= machine.BEGIN + (hours[0] - 1.0) * 3600.0
+    assert episode.findings == (("condensing-pressure", "high"),)
+
+
 def test_every_remark_has_a_column_and_one_side() -> None:
     for row in REMARKS().values():
         assert (row.below is None) != (row.above is None)

@@ -126,3 +126,23 @@ def test_a_stray_word_is_a_reading_that_is_missing() -> None:
     table = ColumnTable({"time": [1_700_000_000.0 + 60 * k for k in range(300)], "run": cells})
     log = trend_log.read(table, "time", "epoch-seconds", None, [Column("run", "running")])[0]
     assert np.isnan(log.columns["running"][7])
+
+
+@pytest.mark.parametrize(("step", "stamp"), [(10.0, 60.0), (60.0, 1000.0)])
+def test_rows_of_coarse_stamps_are_spread_and_kept(step: float, stamp: float) -> None:
+    count = 6000
+    time = 1_700_000_030.0 + step * np.arange(count)
+    table = ColumnTable({"time": (np.floor(time / stamp) * stamp).tolist(), "run": [1.0] * count})
+    log = trend_log.read(table, "time", "epoch-seconds", None, [Column("run", "running")])[0]
+    assert (log.quality.doubled, log.quality.kept) == (0, count)
+    assert log.quality.spread > count / 2
+    assert log.quality.step == pytest.approx(step, rel=0.1)
+    assert np.abs(log.time - time).max() <= stamp
+
+
+def test_rows_written_twice_are_left_out_as_before() -> None:
+    time = 1_700_000_000.0 + 60.0 * np.arange(200)
+    time[50:60] = time[49:59]
+    table = ColumnTable({"time": time.tolist(), "run": [1.0] * 200})
+    log = trend_log.read(table, "time", "epoch-seconds", None, [Column("run", "running")])[0]
+    assert log.quality.spread == 0

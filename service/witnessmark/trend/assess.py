@@ -109,7 +109,9 @@ def _watched(view: View, kind: EpisodeKind) -> Watched:
     lacking = [tuple(c for c in channels if not view.usable(c)) for channels in needs]
     nearest = min(lacking, key=len)
     ran = bool(view.running.on.any()) or kind in AT_REST
-    return Watched(kind, view.number, looked=ran and not nearest, lacking=nearest)
+    quality = view.log.quality
+    long_enough = quality.last - quality.first >= (RULES()[kind].days - 1.0) * 86_400.0
+    return Watched(kind, view.number, looked=ran and long_enough and not nearest, lacking=nearest)
 
 
 def _found(view: View) -> tuple[View, list[Episode]]:

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from witnessmark.errors import InputError
 from witnessmark.trend import stamps
 from witnessmark.trend.channels import PRESSURES, SPANS, TEMPERATURES, Array, Column, Flags, LogChannel
-from witnessmark.trend.reading import flag_words, sparse
+from witnessmark.trend.reading import flag_words, sparse, stamps_spread
 from witnessmark.trend.tables import Table, texts_of
 
 LEAST_ROWS = 10
@@ -41,6 +41,7 @@ class Quality:
 
     step: usual distance of rows. jumps: how often the clock went back; overlapping: rows left out for it.
     resets: how often it fell back so far that what follows was joined on.
+    spread: rows of coarse stamps that were moved.
     """
 
     rows: int
@@ -60,6 +61,7 @@ class Quality:
     longest_gap: float
     first: float
     last: float
+    spread: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -209,6 +211,7 @@ def _ordered(found: stamps.Instants, table: Table) -> tuple[NDArray[np.int64], A
         order = np.argsort(at, kind="stable")
         timed, at = timed[order], at[order]
     at, resets = _joined(at)
+    at, spread = stamps_spread.spread(at)
     jumps = int(np.count_nonzero(np.diff(at) < 0))
     highest = np.maximum.accumulate(at)
     fresh = np.concatenate(([True], at[1:] > highest[:-1]))
@@ -217,6 +220,7 @@ def _ordered(found: stamps.Instants, table: Table) -> tuple[NDArray[np.int64], A
     quality = _quality(times, table, found)
     return kept, times, replace(
         quality, without_time=table.rows - timed.size, jumps=jumps, resets=resets, doubled=doubled, reordered=reordered,
+        spread=spread,
         overlapping=int(at.size - kept.size - doubled),
     )  # fmt: skip
 

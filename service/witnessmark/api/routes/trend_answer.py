@@ -35,6 +35,8 @@ DIMENSIONS: dict[str, Dimension] = {
 LOW, HIGH = 5, 95
 SELDOM = 0.01
 """Share of the running rows below the air from which it is told."""
+MANY_DOUBLED = 0.05
+"""Share of the rows left out for their stamp from which that is told."""
 
 
 def shown(context: RequestContext, body: wire.TrendLogRequest, found: Assessment, zone: tzinfo) -> wire.TrendLogAnswer:
@@ -62,6 +64,13 @@ def shown(context: RequestContext, body: wire.TrendLogRequest, found: Assessment
 def _say(context: RequestContext, found: Assessment) -> None:
     context.warn("trend-log-limits")
     context.cite("trend-estimate", "first-law")
+    quality = found.quality
+    if quality.spread:
+        context.assume(
+            f"{quality.spread} rows have the stamp of the row before: they were spread up to the next stamp."
+        )
+    if quality.doubled >= MANY_DOUBLED * max(quality.rows, 1):
+        context.assume(f"{quality.doubled} of {quality.rows} rows have the stamp of another and were left out.")
     for remark in found.remarks:
         context.cite(remark.row.source)
     for episode in found.episodes:

@@ -258,7 +258,7 @@ class KindWatched(Shown):
 
     kind: EpisodeKind = Field(description="What.")
     compressor: int = Field(description="Of which compressor.")
-    looked: bool = Field(description="False: the log lacks what it takes, so that its absence says nothing.")
+    looked: bool = Field(description="False: the log lacks what it takes or is too short: its absence says nothing.")
     lacking: list[LogChannel] = Field(description="Channels without which it is not seen.")
 
 
