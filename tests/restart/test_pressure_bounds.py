@@ -100,3 +100,14 @@ def test_no_pipe_in_the_shade_is_so_hot_or_so_cold(celsius: float, outcomes: lis
 def test_no_plant_stands_above_all_towns() -> None:
     assert [e.outcome for e in bounds.of_air(30e3)] == ["conflicting"]  # 30 000 ft
     assert list(bounds.of_air(53e3)) == []  # 5100 m
+
+
+@pytest.mark.parametrize(("width", "told"), [(1.0e3, True), (0.1e3, False)])
+def test_instruments_too_coarse_for_a_low_pressure_are_told(width: float, told: bool) -> None:  # noqa: FBT001
+    """A chiller at 10 psig: 1 % of 170 kPa is 1.7 kPa."""
+    warm = Measured(295.15, 0.05)
+    at_rest = StageReading(Measured(psig(10), width), warm, Measured(psig(10), width), warm, 86400.0)
+    test = whole(at_rest)
+    found = list(bounds.of_coarse("low", test, pressure_test(test)))
+    assert [e.outcome for e in found] == ["undecided"] * told
+    assert all("barometer" in e.detail for e in found)

@@ -39,8 +39,8 @@ def machine_limits(machine: Machine) -> dict[tuple[str, End], Limit]:
     """
     found: dict[tuple[str, End], Limit] = dict(_superheat(machine))
     known = operating(machine)
-    for item, (quantity, end) in OPERATING.items() if known is not None else ():
-        ruling = ruling_for(known, quantity)
+    for item, (quantity, end) in OPERATING.items():
+        ruling = None if known is None else ruling_for(known, quantity)
         if ruling is not None:
             found[item, end] = Limit(ruling.safer, ruling.stated)
     return found

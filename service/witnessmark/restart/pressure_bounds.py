@@ -47,6 +47,7 @@ class PressureBounds(data.Row):
     short_hold: ShortHold
 
 
+FINER = "give the barometer of the site, or the uncertainty of a finer gauge"
 TABLE = data.table(__package__, "pressure_bounds.toml", PressureBounds)
 
 
@@ -114,6 +115,19 @@ def of_short_hold(side: Side, test: PressureTest, result: PressureTestResult) ->
     if test.stages[-1].duration < DAY and lost and result.verdict in ("hold disputed", "no loss seen"):
         detail = f"it fell by what would be {last.loss_per_day:.1%} of the gas a day: let it stand for longer"
         yield Evidence(f"standing pressure test, {side} side", "undecided", detail)
+
+
+def of_coarse(side: Side, test: PressureTest, result: PressureTestResult) -> Iterator[Evidence]:
+    """What would decide, where the instruments show no loss as small as the one that has to be ruled out.
+
+    Example: a chiller tested at 10 psig, where the weather alone moves a gauge by 1 % of the pressure in a day.
+    """
+    if result.verdict != "cannot tell":
+        return
+    last = result.stages[-1]
+    seen = last.smallest_visible_loss / test.stages[-1].start_pressure.value
+    detail = f"these instruments show a loss of {seen:.1%} of the gas, it takes {result.sensitivity:.1%}: {FINER}"
+    yield Evidence(f"standing pressure test, {side} side", "undecided", detail)
 
 
 def of_slips(test: PressureTest) -> Iterator[Evidence]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import chain
 
 from witnessmark.api.context import RequestContext
 from witnessmark.api.routes.pressure_test import read_pressure_test
@@ -68,7 +69,8 @@ def pressure_evidence(context: RequestContext, fields: SideTest, body: RestartRe
             documented=bool(fields.maker_document),
         )
         yield f"pressure-test-{side}", evidence.from_pressure_test(result, tested)
-        for piece in (*slips, *pressure_bounds.of_short_hold(side, test, result), *_stress(context, test, body, side)):
+        found = (pressure_bounds.of_short_hold(side, test, result), pressure_bounds.of_coarse(side, test, result))
+        for piece in (*slips, *chain(*found), *_stress(context, test, body, side)):
             yield f"pressure-test-{side}", piece
         for owed in owed_to(context, result.hold, Measured(last.duration)):
             yield f"pressure-test-{side}", owed

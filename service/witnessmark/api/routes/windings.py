@@ -7,6 +7,7 @@ from dataclasses import replace
 from witnessmark.api.alike import read_alike
 from witnessmark.api.context import RequestContext
 from witnessmark.api.quantities import Resistance, Temperature
+from witnessmark.api.routes.winding_digits import rounded_to, shown_digit
 from witnessmark.api.routing import calculation, version_one
 from witnessmark.api.schemas.windings import (
     HotWinding,
@@ -73,8 +74,7 @@ def _judge_terminals(context: RequestContext, body: WindingsFields, taken: tuple
     context.cite(rules.TABLE().between_terminals.source)
     context.warn("licensed", "lock-out", "capacitors-hold-charge")
     a, b, c = (
-        None if q is None else read_alike(context, q, f"terminals.{k}", rules.TERMINAL_RESISTANCES, BETWEEN[body.meter])
-        for k, q in enumerate(body.terminals)
+        None if q is None else _terminal(context, body, q, f"terminals.{k}") for k, q in enumerate(body.terminals)
     )
     lead = rules.NO_LEAD if body.lead is None else context.read(body.lead, "lead", 0.0, rules.RESISTANCES[1])
     result = _judge(context, body, (a, b, c), lead)
@@ -104,11 +104,20 @@ def _judge(
         context.cite(*rules.TABLE().limits.start_over_run_low.rule().sources)
         return core.single_phase(SinglePhaseReadings(terminals, lead, body.terminals_known, left_in))
     context.cite(rules.TABLE().open_leg.source)
+    digit = shown_digit(body.terminals) if body.meter == "two-leads" else None
     return core.three_phase(
         core.ThreePhaseReadings(
-            terminals, lead, body.connection, body.form_wound, body.maker_balance, left_in, body.maker_document
+            terminals, lead, body.connection, body.form_wound, body.maker_balance, left_in, body.maker_document, digit
         )
     )
+
+
+def _terminal(context: RequestContext, body: WindingsFields, quantity: Resistance, field: str) -> Measured:
+    """What differs between the readings; sums of a four-wire meter are known no better than its last digit shows."""
+    read = read_alike(context, quantity, field, rules.TERMINAL_RESISTANCES, BETWEEN[body.meter])
+    if body.phases == "three-phase" or body.meter == "two-leads" or quantity.uncertainty is not None:
+        return read
+    return Measured(read.value, max(read.uncertainty, rounded_to(body.terminals)))
 
 
 def _ohms(context: RequestContext, body: WindingsFields, quantity: Resistance, field: str) -> Measured:
