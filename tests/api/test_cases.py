@@ -10,6 +10,7 @@ from starlette.testclient import TestClient
 from witnessmark.api.app import app
 from witnessmark.api.routes.case_parts import OPERATIONS
 from witnessmark.casework.cuts import CUTS
+from witnessmark.demo import cases
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 
 CASE: dict[str, Any] = json.loads(
@@ -528,3 +529,39 @@ def test_nobody_is_told_that_running_lifts_what_forbids_power(client: TestClient
         assert "forbids power then falls away" not in text
         if complaint != "not cooling":
             assert "Does the compressor run now" not in text
+
+
+def made_up() -> dict[str, dict[str, Any]]:
+    """Documents put together from the six: parts left out, typed elsewhere or changed."""
+    six = cases.everything()
+
+    def without(name: str, *parts: str) -> dict[str, Any]:
+        return {key: value for key, value in six[name].items() if key not in parts}
+
+    twice = {"at": "2026-05-21T10:00", "drop": {"value": 5, "unit": "kPa"}}
+    later = {"at": "2026-05-22T10:00", "drop": {"value": 9, "unit": "kPa"}}
+    slug, burnt = "slug-after-overcharge", "burnout-with-acid"
+    return {
+        "no readings": without(slug, "readings"),
+        "no tests": without(slug, "tests_of_failure", "breakage"),
+        "no gate": without(slug, "before_start", "work_done"),
+        "a log": without(slug) | {"filter_log": {"readings": [twice, later]}},
+        "a log typed twice": without(slug) | {"filter_log": {"readings": [twice, twice]}},
+        "no insulation": without(burnt, "tests_of_failure"),
+        "no such gas": without(burnt) | {"refrigerant": "R-999"},
+        "another gas": without("long-floodback") | {"refrigerant": "R-410A"},
+        "no site": without("nothing-wrong", "site"),
+        "three phases": without("start-gear-failed") | {"machine": six[slug]["machine"]},
+        "a customer": without("oil-held-in-a-riser", "conditions") | {"complaint": "customer says not pumping"},
+    }
+
+
+@pytest.mark.parametrize("name", list(made_up()))
+def test_parts_of_other_documents_equal_their_operations_too(client: TestClient, name: str) -> None:
+    found = parts(post(client, made_up()[name], want={"everything": True, "requests": True}))
+    answered = {part: one for part, one in found.items() if one["state"] == "answered"}
+    assert answered
+    for part, one in answered.items():
+        own = client.post(PATHS[one["operation"]], json=one["request"]).json()
+        assert one["result"] == own["result"], part
+        assert one["assumptions"] == own["assumptions"], part
