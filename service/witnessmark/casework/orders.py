@@ -88,17 +88,19 @@ def good_after(done: Results) -> bool:
     return pumping in (None, "pumping") and read["verdict"]["state"] not in _UNSETTLED
 
 
-def unproved(done: Results, ordered: Collection[Order] = (), failed: Collection[str] = ()) -> bool:
+def unproved(
+    done: Results, ordered: Collection[Order] = (), failed: Collection[str] = (), *, owed: bool = False
+) -> bool:
     """Whether a machine that runs in order was never proved fit to start.
 
     A shut gate, one that could not be judged, a broken part or loose pieces that no gate let pass, and whatever a
-    verdict orders. failed: parts that could not be worked out.
+    verdict orders. failed: parts that could not be worked out. owed: the repair asks for a gate, be one told of or not.
     """
     if any(order.lead or order.urgent for order in ordered) or "restart" in failed:
         return True
     if (gate := done.get("restart")) is not None:
         return bool(gate["blocking"])
-    return "debris" in done or "debris" in failed or at(done, "cleanup.severity.solids") == "fragments"
+    return owed or "debris" in done or "debris" in failed or at(done, "cleanup.severity.solids") == "fragments"
 
 
 def _run(done: Results) -> Iterator[Order]:

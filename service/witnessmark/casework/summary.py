@@ -8,7 +8,7 @@ from typing import Any
 
 from witnessmark.casework.danger import Danger
 from witnessmark.casework.document import at
-from witnessmark.casework.orders import RUNNING, Order, to_look_at, unproved
+from witnessmark.casework.orders import GOOD, RUNNING, UNPROVED, Order, to_look_at, unproved
 from witnessmark.casework.twofold import Contradiction, told_twice
 from witnessmark.restart.gate import TABLE
 
@@ -103,7 +103,13 @@ def _lines(done: Results, danger: Danger, failed: Collection[str]) -> Iterator[s
 
 def _running(done: Results, danger: Danger, failed: Collection[str] = ()) -> str:
     """What to say of a machine that was read in order after its repair: only what was proved is closed."""
-    return RUNNING[bool(danger.standing) or danger.call_back is not None or unproved(done, danger.orders, failed)]
+    return RUNNING[open_still(done, danger, failed)]
+
+
+def open_still(done: Results, danger: Danger, failed: Collection[str] = ()) -> bool:
+    """Whether a machine that was read in order after its repair has to be stopped all the same."""
+    standing = bool(danger.standing) or danger.call_back is not None
+    return standing or unproved(done, danger.orders, failed, owed=danger.owed)
 
 
 def _early(order: Order) -> bool:
@@ -134,17 +140,21 @@ def contradictions(done: Results, case: Result | None = None) -> tuple[Contradic
     return tuple(found)
 
 
-def next_step(done: Results, cautions: Mapping[str, tuple[str, ...]], danger: Danger) -> Step | None:
+def next_step(
+    done: Results, cautions: Mapping[str, tuple[str, ...]], danger: Danger, failed: Collection[str] = ()
+) -> Step | None:
     """What to do next. Danger to people that stands first, then what the job has come to.
 
-    cautions: of each part, in its order. The step of a part that is nearer to power goes before one that is further: a
+    cautions: of each part, in its order. failed: parts that could not be worked out. The step of a part that is nearer to power goes before one that is further: a
     machine whose gate is being filled in is not sent back to be diagnosed.
     """
-    step = _next(done, cautions, danger)
+    step = _next(done, cautions, danger, failed)
     return None if step is None else replace(step, cautions=_first(danger.of_the_gas, step.cautions))
 
 
-def _next(done: Results, cautions: Mapping[str, tuple[str, ...]], danger: Danger) -> Step | None:
+def _next(
+    done: Results, cautions: Mapping[str, tuple[str, ...]], danger: Danger, failed: Collection[str]
+) -> Step | None:
     if (call := danger.call_back) is not None:
         return Step("note", f"Ring back before anything else: {call['reason']}.", cautions.get("note", ()))
     if danger.leading:
@@ -152,9 +162,22 @@ def _next(done: Results, cautions: Mapping[str, tuple[str, ...]], danger: Danger
         return replace(step, text=f"{danger.first[0]}.") if danger.first else step
     if danger.orders and danger.orders[0].urgent:
         return _ordered(danger.orders[0], cautions)
+    if danger.good and open_still(done, danger, failed):
+        return _stop_it(done, cautions, danger)
     if "restart" in done and _started(done["restart"]):
         return _of_the_gate(done["restart"], cautions)
     return _of_the_job(done, cautions, danger)
+
+
+def _stop_it(done: Results, cautions: Mapping[str, tuple[str, ...]], danger: Danger) -> Step:
+    """What runs goes before what is to be proved: first that it is to stop, then what stands open."""
+    if danger.standing:
+        return _safety_step(done, danger.standing, cautions)
+    if at(done, "restart.blocking"):
+        of_gate = _of_the_gate(done["restart"], cautions)
+        return replace(of_gate, text=f"{UNPROVED} {of_gate.text}")
+    more = f" {REPLACED}" if danger.replaced else ""
+    return Step("restart", UNPROVED + more, _first(AT_THE_GATE, cautions.get("diagnosis", ())))
 
 
 def _of_the_job(done: Results, cautions: Mapping[str, tuple[str, ...]], danger: Danger) -> Step | None:
@@ -162,7 +185,7 @@ def _of_the_job(done: Results, cautions: Mapping[str, tuple[str, ...]], danger: 
     if danger.standing:
         return _safety_step(done, danger.standing, cautions)
     if danger.good:
-        return Step("diagnosis", _running(done, danger), cautions.get("diagnosis", ()))
+        return Step("diagnosis", GOOD, cautions.get("diagnosis", ()))
     return _before_the_gate(done, cautions, danger)
 
 

@@ -31,7 +31,7 @@ from witnessmark.api.routes.supply_unbalance import supply_unbalance
 from witnessmark.api.routes.windings import windings
 from witnessmark.calculations.samples.oil_quality import OilVerdict
 from witnessmark.casework import conclusions
-from witnessmark.casework.after_repair import overtaken
+from witnessmark.casework.after_repair import gate_owed, overtaken, ran_after
 from witnessmark.casework.cuts import CUTS, began, cut, home, missing
 from witnessmark.casework.danger import Danger, danger
 from witnessmark.casework.document import Json, at
@@ -115,6 +115,7 @@ def work(case: Json, report_in: SystemOfUnits = "SI", diagnosis: Mapping[str, An
     done.said += (*dated, *told, *said, *filter(None, [several(case), changed(case)]))
     for part in CUTS:
         if part == "restart":
+            _owe(done)
             _conclude(done, report_in)
         _part(done, part, report_in, {"want": diagnosis} if part == "diagnosis" and diagnosis else {})
     if dated:
@@ -123,8 +124,15 @@ def work(case: Json, report_in: SystemOfUnits = "SI", diagnosis: Mapping[str, An
         done.said.append("The refrigerant is none that is known here: what hangs on it was not worked out.")
     done.after = _after(done, report_in)
     found = danger(case, {**done.results, **_any_oil(done, report_in)}, done.after)
-    done.danger = replace(found, of_the_gas=_of_the_gas(done.view.get("refrigerant")))
+    owed = gate_owed(case, done.view, done.results)
+    done.danger = replace(found, of_the_gas=_of_the_gas(done.view.get("refrigerant")), owed=owed)
     return done
+
+
+def _owe(done: Worked) -> None:
+    """The gate begins with readings after a repair that asks for one, be anything told of its proofs or not."""
+    if ran_after(done.case) and gate_owed(done.case, done.view, done.results):
+        done.view = {**done.view, "gate_owed": True}
 
 
 def _size(field: str, told: Any) -> float:

@@ -39,7 +39,8 @@ class Material:
     """Plain JSON of a case and of the results of its parts, these in the language of the report.
 
     danger: orders of what endangers people or must stop now. repaired: the failed compressor is open or out. settled:
-    it was repaired and read since, so that nothing of before is open. cautions: texts, those
+    it was repaired and read since, so that nothing of before is open. unproved: it runs and was
+    never proved fit to start. cautions: texts, those
     of the next step first. aside: by part, why it was not worked out. accuracy: in words, by set of readings (its
     position) and field. undated: what the document tells without a time. form: how pictures are drawn, None for words
     only. diagram: the pressure-enthalpy picture. questions: the first that are open. not_begun: parts of which the case
@@ -66,6 +67,7 @@ class Material:
     diagram: Picture | None = None
     photographs: tuple[Picture, ...] = field(default=())
     settled: bool = False
+    unproved: bool = False
     undated: tuple[str, ...] = ()
     questions: tuple[str, ...] = ()
     not_begun: tuple[str, ...] = ()

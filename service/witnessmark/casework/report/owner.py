@@ -113,12 +113,23 @@ def _preventing(material: Material) -> Iterator[str]:
 
 def _ahead(material: Material) -> Iterator[str]:
     """The first questions that nobody answered, and what was not begun; of what is sound or settled nothing."""
+    yield from _unproved(material)
     if material.sound or material.settled:
         return
     for text in material.questions:
         yield material.say("not_told", text=material.word(text))
     if material.not_begun:
         yield material.say("not_begun", parts=", ".join(map(material.name, material.not_begun)))
+
+
+def _unproved(material: Material) -> Iterator[str]:
+    """What a machine that runs already owes its start."""
+    if not material.unproved:
+        return
+    gate = material.of("restart") or {"checks": (), "blocking": ()}
+    titles = [check["title"] for check in gate["checks"] if check["check"] in gate["blocking"]]
+    for title in titles[:MOST_OPEN]:
+        yield material.say("not_proved", text=title)
 
 
 def _open(material: Material) -> Iterator[str]:
