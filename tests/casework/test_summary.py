@@ -320,17 +320,17 @@ def test_a_machine_that_runs_past_a_shut_gate_or_with_pieces_missing_is_no_close
 
 
 def test_a_machine_that_runs_with_its_proofs_open_is_stopped_before_they_are_asked_for() -> None:
-    for danger, done, begins in (
+    for found, done, begins in (
         (Danger(good=True, owed=True), {}, UNPROVED),
         (Danger(good=True, owed=True, replaced=True), {}, f"{UNPROVED} {summary.REPLACED}"),
         (Danger(good=True, owed=True), {"restart": GATE}, f"{UNPROVED} No power"),
         (Danger(good=True, standing=({"text": "Bridged.", "cautions": []},)), {"restart": GATE}, "Bridged."),
         (Danger(good=True, owed=True), {"restart": {**GATE, "blocking": []}}, GOOD),
     ):
-        step = summary.next_step(done, {}, danger)
+        step = summary.next_step(done, {}, found)
         assert step is not None
         assert step.text.startswith(begins) or begins == GOOD
-        assert (summary.headline(done, danger)[0] == GOOD) is (begins == GOOD)
+        assert (summary.headline(done, found)[0] == GOOD) is (begins == GOOD)
 
 
 def test_a_compressor_without_defect_sends_to_what_is_around_it() -> None:

@@ -1,4 +1,4 @@
-"""Whether what was read after a repair is still the last that is known of the machine, and whether that proves enough."""
+"""Whether what was read after a repair is still the last that is known, and whether it asks for proofs all the same."""
 
 from __future__ import annotations
 

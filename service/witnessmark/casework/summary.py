@@ -145,8 +145,8 @@ def next_step(
 ) -> Step | None:
     """What to do next. Danger to people that stands first, then what the job has come to.
 
-    cautions: of each part, in its order. failed: parts that could not be worked out. The step of a part that is nearer to power goes before one that is further: a
-    machine whose gate is being filled in is not sent back to be diagnosed.
+    cautions: of each part, in its order. failed: parts that could not be worked out. The step of a part that is nearer
+    to power goes before one that is further: a machine whose gate is being filled in is not sent back to be diagnosed.
     """
     step = _next(done, cautions, danger, failed)
     return None if step is None else replace(step, cautions=_first(danger.of_the_gas, step.cautions))
