@@ -7,6 +7,7 @@ from typing import Any
 
 from witnessmark.casework.document import at
 from witnessmark.casework.moments import in_time, moment, zone_of
+from witnessmark.casework.orders import lost
 from witnessmark.casework.repair import OUT, ends
 
 Result = Mapping[str, Any]
@@ -65,8 +66,7 @@ def gate_owed(case: Result, view: Result, done: Mapping[str, Result]) -> bool:
     found = {report["finding"] for report in view.get("findings") or () if report["state"] == "present"}
     if found & BURNT or at(done, "insulation.verdict") == "grounded":
         return True
-    parts = at(done, "diagnosis.dispatch.parts") or ()
-    return any(part["id"] == "compressor" and part["when"] == "order" for part in parts)
+    return lost(done, case)
 
 
 def ran_after(case: Result) -> bool:

@@ -12,6 +12,7 @@ from typing import Any
 from witnessmark import data
 from witnessmark.casework.document import at
 from witnessmark.diagnosis.notes.telling import is_danger
+from witnessmark.diagnosis.result import VerdictState
 
 Result = Mapping[str, Any]
 Results = Mapping[str, Result]
@@ -77,6 +78,33 @@ def orders(done: Results, *, repaired: bool, made_safe: bool = False) -> tuple[O
     stop = () if repaired or good_after(done) else _stop(done, made_safe=made_safe)
     found = (*_run(done), *_after(done), *stop, *_bad(done, repaired))
     return tuple(sorted(found, key=lambda order: (not order.urgent, not order.lead)))
+
+
+def lost(done: Results, case: Result) -> bool:
+    """Whether the compressor is known to have failed: by the case, or because the findings ask for another one."""
+    known = case.get("compressor_fate") == "known-failed"
+    return known or any(part["when"] == "order" for part in _compressors(done))
+
+
+def suspected(done: Results) -> bool:
+    """Whether a mode is established that may have cost the compressor: another one is among what its repair takes."""
+    return at(done, "diagnosis.verdict.state") == DIAGNOSED and bool(_compressors(done))
+
+
+SURE = 0.9
+"""Causes that are so likely to be present count as found."""
+
+
+def sure_causes(done: Results) -> list[Result]:
+    """Causes in the system that are as good as certain, the first that is likeliest at work."""
+    return [cause for cause in at(done, "diagnosis.causes") or () if cause["probability"] >= SURE]
+
+
+def _compressors(done: Results) -> list[Result]:
+    return [part for part in at(done, "diagnosis.dispatch.parts") or () if part["id"] == "compressor"]
+
+
+DIAGNOSED: VerdictState = "diagnosed"
 
 
 def good_after(done: Results) -> bool:

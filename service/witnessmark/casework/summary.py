@@ -8,7 +8,7 @@ from typing import Any
 
 from witnessmark.casework.danger import Danger
 from witnessmark.casework.document import at
-from witnessmark.casework.orders import GOOD, RUNNING, UNPROVED, Order, to_look_at, unproved
+from witnessmark.casework.orders import GOOD, RUNNING, UNPROVED, Order, sure_causes, to_look_at, unproved
 from witnessmark.casework.twofold import Contradiction, told_twice
 from witnessmark.restart.gate import TABLE
 
@@ -80,6 +80,7 @@ def _lines(done: Results, danger: Danger, failed: Collection[str]) -> Iterator[s
     if danger.good:
         yield _running(done, danger, failed)
     else:
+        yield _found(done, danger)
         contrary = danger.repaired and at(diagnosis, "verdict.state") == CONTRADICTORY
         yield UNSETTLED if contrary else at(diagnosis, "verdict.text") or ""
         if (verdict := at(done, "compression.verdict")) is not None:
@@ -99,6 +100,14 @@ def _lines(done: Results, danger: Danger, failed: Collection[str]) -> Iterator[s
         yield "Restart gate: could not be judged: do not start."
     if names := "; ".join(part.replace("_", " ") for part in failed):
         yield f"Not worked out, since something in the case cannot be used: {names}."
+
+
+def _found(done: Results, danger: Danger) -> str:
+    """What is as good as certain of the system, whatever is still open of the compressor; empty where it is told."""
+    if danger.repaired or at(done, "diagnosis.verdict.state") in (NO_FAULT, CONTRADICTORY):
+        return ""
+    names = [str(cause["name"]) for cause in sure_causes(done)]
+    return f"Found in the system: {' and '.join(names)}." if names else ""
 
 
 def _running(done: Results, danger: Danger, failed: Collection[str] = ()) -> str:

@@ -40,7 +40,9 @@ from witnessmark.casework.report.photographs import photograph
 from witnessmark.casework.report.pictures import Form
 from witnessmark.casework.report.texts import Say, catalogue
 from witnessmark.casework.report.whole import report
+from witnessmark.casework.stages import runs_now
 from witnessmark.casework.timeline import timeline, undated
+from witnessmark.diagnosis.answer.plights import SAVE
 from witnessmark.errors import InputError
 from witnessmark.language.catalogue import Language, Translate, localized, translated, translator, wanted
 
@@ -104,6 +106,8 @@ def _material(body: ReportRequest, request: CaseRequest, form: Form | None, lang
         repaired=done.danger.repaired,
         settled=done.danger.good,
         unproved=_unproved(done),
+        runs=runs_now(done.view) is True,
+        saving=word(_saving(done)),
         questions=first_told(done),
         not_begun=tuple(part for part in CUTS if state_of(done, part) == "not begun"),
         undated=tuple(word(text) for text in undated(done.case)),
@@ -148,6 +152,13 @@ def _first_of_all(done: Worked, word: Translate) -> tuple[str, ...]:
     urgent = (order.line for order in done.danger.orders if order.urgent)
     running = (UNPROVED,) if _unproved(done) else ()
     return tuple(word(text) for text in (*(note["text"] for note in done.danger.leading), *urgent, *running))
+
+
+def _saving(done: Worked) -> str:
+    """What saves goods or people who depend on the machine; not where people are in danger, nor once it runs."""
+    at_stake = done.view.get("urgency")
+    over = done.danger.to_people or done.danger.call_back is not None or done.danger.good
+    return "" if over or at_stake not in SAVE else SAVE[at_stake]
 
 
 def _unproved(done: Worked) -> bool:

@@ -39,6 +39,7 @@ from witnessmark.diagnosis.notes.numbers import (
     Implied,
     Number,
     Values,
+    belied,
     disproved,
     fields_of,
     implied,
@@ -54,17 +55,10 @@ from witnessmark.diagnosis.notes.vocabulary import Vocabulary, trade, vocabulary
 from witnessmark.diagnosis.result import SafetyNotice
 from witnessmark.errors import InputError
 
-ANY_MACHINE = Machine()
-"""Nothing is known of the machine."""
+ANY_MACHINE = Machine()  # of which nothing is known
 LONGEST = 20_000
 """Characters of a note that are read."""
 _DOUBTED, _UNCLEAR = 0.9, 0.5
-_PRESSURES = {
-    ("condensing-pressure", "low"): ("discharge_pressure", 1.4e6, 1),
-    ("condensing-pressure", "high"): ("discharge_pressure", 0.6e6, -1),
-    ("suction-pressure", "high"): ("suction_pressure", 0.25e6, -1),
-}
-"""Field of a reading, Pa absolute, and the side on which no usual plant is so (-1 below): expert estimates."""
 _SIGNS = frozenset({"present", "low", "high"})
 _DENIED: dict[ReportState, tuple[ReportState, float]] = {
     "present": ("absent", 1.0),
@@ -133,7 +127,11 @@ def read_note(text: str, machine: Machine = ANY_MACHINE) -> NoteReading:
     heard = shipped().hear(text, telling(ruled, numbers), trade().meant) if language.read else []
     unsaid = (misheard(numbers) | only_to_ground(text, numbers)) - {m.finding for m in ruled}
     unsaid |= unmixed(text)
-    heard = [one for one in listening.believable(heard) if one.finding not in unsaid and not _belied(one, numbers)]
+    heard = [
+        one
+        for one in listening.believable(heard)
+        if one.finding not in unsaid and not belied(one.finding, one.outcome, one.named, numbers)
+    ]
     heard = [one for one in heard if not others_parts.has(one.finding, one.named, denied=one.outcome == "absent")]
     heard = [one for one in heard if not _explained(one, why, listening)]
     plain = listening.plain(heard)
@@ -161,7 +159,7 @@ def read_call(note: str, machine: Machine) -> NoteReading:
     """A call, and where nothing certain is read of it, what it tells beside what it asks for.
 
     `yearly service please, the breaker keeps tripping`: the words of an errand stand between the fault and its reading.
-    Excerpts stand where they stand in the note. An errand holds no word of a fault, so nothing is read of it.
+    Excerpts stand where they are in the note. An errand holds no word of a fault: nothing is read of it.
     """
     reading = read_note(note, machine)
     if errand(note):
@@ -193,13 +191,6 @@ def _of_compressor(found: Iterable[Match], others: Others) -> list[Match]:
     """Without what words alone say of another part than the compressor."""
     spans = ((m, [(words.start, words.end) for words in m.words]) for m in found)
     return [m for m, named in spans if m.quantity or not others.has(m.finding, named, denied=m.state == "absent")]
-
-
-def _belied(one: Heard, numbers: Sequence[Number]) -> bool:
-    """Whether a pressure stands as a number that belies what was learned from like words: 380 psi is no low head."""
-    field, beyond, sign = _PRESSURES.get((one.finding, one.outcome), ("", 0.0, 1))
-    values = fields_of(numbers).get(field, ()) if field else ()
-    return any(sign * (value - beyond) > 0 for value in values)
 
 
 def ruled_matches(text: str) -> list[Match]:

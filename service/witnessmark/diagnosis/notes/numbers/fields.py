@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 
 from witnessmark.diagnosis.notes.numbers.number import Number, Values
 from witnessmark.diagnosis.notes.numbers.words.terms import terms
@@ -47,3 +47,27 @@ def shares_of(numbers: Iterable[Number]) -> Mapping[str, Values]:
     told = [n.values[0] for n in now if n.quantity == _SHARE]
     told += [max(n.values) / n.beside[0] for n in now if n.quantity in _CURRENTS and n.beside and n.beside[0] > 0]
     return {_OVER_RATED: (max(told),)} if told else {}
+
+
+_PRESSURES = {
+    ("condensing-pressure", "low"): ("discharge_pressure", 1.4e6, 1),
+    ("condensing-pressure", "high"): ("discharge_pressure", 0.6e6, -1),
+    ("suction-pressure", "high"): ("suction_pressure", 0.25e6, -1),
+}
+"""Field of a reading, Pa absolute, and the side on which no usual plant is so (-1 below): expert estimates."""
+_BEFORE = 3
+"""Characters before a number in which its label stands."""
+_SWITCHES = ("high-pressure-trips", "low-pressure-trips")
+
+
+def belied(finding: str, outcome: str, named: Sequence[tuple[int, int]], numbers: Sequence[Number]) -> bool:
+    """Whether a pressure stands as a number that belies what was learned from like words: 380 psi is no low head.
+
+    The label of a pressure (`HP 2.6 MPa`) names no switch. named: the words of the finding, from and to a character.
+    """
+    labels = [any(n.start - _BEFORE <= a and b <= n.end for n in numbers) for a, b in named]
+    if finding in _SWITCHES and labels and all(labels):
+        return True
+    field, beyond, sign = _PRESSURES.get((finding, outcome), ("", 0.0, 1))
+    values = fields_of(numbers).get(field, ()) if field else ()
+    return any(sign * (value - beyond) > 0 for value in values)
