@@ -275,9 +275,11 @@ NO_REQUESTS = {
     "coding before chunked": b"POST /v1/superheat HTTP/1.1\r\nHost: x\r\nTransfer-Encoding: gzip, chunked\r\n\r\n",
     "negative length": b"POST /v1/superheat HTTP/1.1\r\nHost: x\r\nContent-Length: -5\r\n\r\n",
     "chunk without size": b"POST /v1/superheat HTTP/1.1\r\nHost: x\r\nTransfer-Encoding: chunked\r\n\r\nzz\r\n",
-    "length and chunks": b"POST /v1/superheat HTTP/1.1\r\nHost: x\r\nContent-Length: 2\r\nTransfer-Encoding: chunked\r\n\r\n"
+    "length and chunks": b"POST /v1/superheat HTTP/1.1\r\nHost: x\r\nContent-Length: 2\r\n"
+    b"Transfer-Encoding: chunked\r\n\r\n"
     b"0\r\n\r\nGET /livez HTTP/1.1\r\nHost: x\r\n\r\n",
-    "chunks and length": b"POST /v1/superheat HTTP/1.1\r\nHost: x\r\ntransfer-encoding: Chunked\r\nCONTENT-LENGTH: 2\r\n\r\n"
+    "chunks and length": b"POST /v1/superheat HTTP/1.1\r\nHost: x\r\ntransfer-encoding: Chunked\r\n"
+    b"CONTENT-LENGTH: 2\r\n\r\n"
     b"0\r\n\r\nGET /livez HTTP/1.1\r\nHost: x\r\n\r\n",
     "chunks of HTTP/1.0": b"POST /v1/superheat HTTP/1.0\r\nHost: x\r\nTransfer-Encoding: chunked\r\n\r\n0\r\n\r\n",
     "start of another protocol": b"\x16\x03\x01\x02\x00\x01\x00\x01\xfc\x03\x03\r\n\r\n",

@@ -512,6 +512,44 @@ def test_after_a_repair_its_own_readings_lead(client: TestClient) -> None:
     assert not post(client, none)["result"]["headline"][0].startswith("After the repair it runs")
 
 
+BURNT_OUT: dict[str, Any] = {
+    "as_of": "2026-07-05T15:00Z",
+    "site": {"time_zone": "UTC"},
+    "machine": {**SCROLL, "shell": "low-side", "application": "air-conditioning"},
+    "refrigerant": "R-410A",
+    "complaint": "breaker trips at once, burnt smell in oil",
+    "complaint_at": "2026-05-17T09:00Z",
+    "findings": [{"finding": finding, "state": "present"} for finding in ("oil-burnt", "insulation-low")],
+    "work_done": [{"at": "2026-05-18T09:00Z", "text": "compressor replaced", "kind": "compressor-replaced"}],
+}
+TOLD_OF_THE_GATE: tuple[dict[str, Any], ...] = (
+    {},
+    {"before_start": {}},
+    {"signs": {"burn": "winding", "smell": "burnt", "acid_test": "positive"}},
+    {"before_start": {"stated": [{"check": "terminal-cover", "outcome": "passed"}]}},
+    {"work_done": [], "complaint": "breaker trips at once"},
+    {"machine": {"compressor": "scroll"}},
+)
+
+
+@pytest.mark.parametrize("more", TOLD_OF_THE_GATE, ids=lambda more: ", ".join(more) or "nothing")
+def test_a_burnt_circuit_that_runs_is_stopped_be_the_gate_told_of_or_not(
+    client: TestClient, more: dict[str, Any]
+) -> None:
+    case = {**BURNT_OUT, "readings": [readings("after-repair", "2026-05-18T16:00Z", 120.0, 340.0, 14.0)], **more}
+    result = post(client, case)["result"]
+    assert "stop it" in result["headline"][0]
+    assert "stop it" in result["next_step"]["text"]
+    assert not any("close the job." in line for line in result["headline"])
+    if "machine" not in more:
+        assert "cause-corrected" in result["parts"]["restart"]["result"]["blocking"]
+        assert "circuit-acid" in result["parts"]["restart"]["result"]["blocking"]
+    page = client.post("/v1/cases/report", json={"case": case}, headers={"accept": "text/markdown"}).text
+    owner = page.split("## For the warranty desk")[0]
+    assert "stop it" in owner.split("### What happened")[0]
+    assert "Nothing that this report was asked for is open" not in owner or "machine" in more
+
+
 def test_ammonia_is_told_beside_every_step_whether_it_leaks_or_not(client: TestClient) -> None:
     machine = {"compressor": "screw", "construction": "open-drive", "phases": "three-phase"}
     case = {"machine": machine, "refrigerant": "R-717", "complaint": "oil pressure low"}

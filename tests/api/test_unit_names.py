@@ -65,7 +65,7 @@ def test_what_may_be_meant(dimension: str, name: str, units: tuple[str, ...]) ->
 
 @pytest.mark.parametrize("dimension", ["pressure", "air_pressure", "pressure_difference", "temperature"])
 def test_no_slip_makes_another_scale_of_a_unit(dimension: str) -> None:
-    """A letter more at the end, or another one, that says gauge, absolute, Celsius or Fahrenheit is never passed over."""
+    """A letter more at the end, or another one, that says gauge, absolute, Celsius or Fahrenheit is heard."""
     names = accepted(dimension)
     wrong = {other for unit in names for letter in "agcf" for other in (unit[:-1] + letter, unit + letter)}
     for name in sorted(wrong - set(names)):

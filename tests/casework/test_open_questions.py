@@ -5,7 +5,7 @@ from typing import Any
 import pytest
 
 from witnessmark.api.routes.case_parts import work
-from witnessmark.casework import open_questions
+from witnessmark.casework import open_questions, stages
 from witnessmark.casework.danger import Danger, danger
 from witnessmark.casework.open_questions import Question
 from witnessmark.demo import cases
@@ -73,6 +73,12 @@ def test_readings_are_asked_for_by_how_the_machine_stands() -> None:
     every = ["running", "suction_pressure", "discharge_pressure", "suction_temperature", "liquid_temperature"]
     assert read({})[:5] == every
     assert read({"now": {"running": False}}) == []
+    assert read({"conditions": ["compressor-runs"]})[0] == "suction_pressure"
+    assert read({"findings": [{"finding": "compressor-runs", "state": "present"}]})[0] == "suction_pressure"
+    assert read({"findings": [{"finding": "will-not-start", "state": "present"}]}) == []
+    noted = {"note": {"readings": {"suction_pressure": {"value": 1}, "running": None}}}
+    told = open_questions.questions(KNOWN, {}, noted, CALM)
+    assert "readings.0.values.suction_pressure" not in [question.field for question in told]
     assert read({"now": {"running": True, "suction_superheat": 5}})[0] == "discharge_pressure"
     unwell = {"text": "x", "cautions": [], "because": ["people-unwell"]}
     for standing in (Danger(standing=(unwell,)), Danger(repaired=True), Danger(good=True),
@@ -81,15 +87,29 @@ def test_readings_are_asked_for_by_how_the_machine_stands() -> None:
 
 
 def test_what_the_cleanup_begins_with_is_asked_once_a_compressor_failed() -> None:
-    def later(state: str, standing: Danger = CALM, checks: tuple[Any, ...] = ()) -> list[str]:
-        done = {"diagnosis": {"verdict": {"state": state}, "next_checks": {"checks": checks}}}
-        return [q.field for q in open_questions.questions(KNOWN, {}, done, standing) if q.why.startswith("The cleanup")]
+    def later(
+        state: str, standing: Danger = CALM, checks: tuple[Any, ...] = (), order: str = "order", **more: Any
+    ) -> list[str]:
+        parts = [{"id": "compressor", "when": order}] if order else []
+        found = {"verdict": {"state": state}, "next_checks": {"checks": checks}, "dispatch": {"parts": parts}}
+        asked = open_questions.questions({**KNOWN, **more}, {}, {"diagnosis": found}, standing)
+        return [q.field for q in asked if q.why.startswith("The cleanup")]
 
     check = {"finding": "oil-burnt", "text": "Oil burnt?", "how": "Look.", "outcomes": []}
-    assert later("settled")[0] == "tests_of_failure.insulation.resistance"
-    assert later("not-enough-evidence", checks=(check,)) == []
-    assert later("not-enough-evidence") != []
-    assert later("no-compressor-fault-likely") == later("settled", Danger(good=True)) == []
+    tests = ["tests_of_failure.insulation.resistance", "tests_of_failure.windings.terminals"]
+    assert later("diagnosed")[:2] == tests
+    assert not any(field in later("diagnosed") for field in stages.OPENED_ONLY)
+    assert set(stages.OPENED_ONLY) < set(later("diagnosed", Danger(repaired=True)))
+    assert later("diagnosed", order="only-if-proved") == tests
+    assert later("diagnosed", order="") == []
+    assert later("diagnosed", order="", compressor_fate="known-failed")[:2] == tests
+    read = {"now": {"insulation_resistance": 1, "winding_resistances": [1]}}
+    assert not any(field in later("diagnosed", **read) for field in tests)
+    runs = {"conditions": ["compressor-runs"]}
+    assert later("not-enough-evidence", order="", **runs) == []
+    assert later("not-enough-evidence", checks=(check,), order="") == []
+    assert later("not-enough-evidence", order="") != []
+    assert later("no-compressor-fault-likely") == later("diagnosed", Danger(good=True)) == []
     assert later("not-enough-evidence", Danger(repaired=True), (check,)) != []
 
 

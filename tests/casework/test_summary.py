@@ -317,6 +317,23 @@ def test_a_machine_that_runs_past_a_shut_gate_or_with_pieces_missing_is_no_close
     step = summary.next_step({"debris": {"statement": "Less was recovered.", "verdict": "x"}}, {}, Danger(good=True))
     assert step is not None
     assert step.text == UNPROVED
+    failed = summary.next_step({}, {}, Danger(good=True), ("restart",))
+    assert failed is not None
+    assert failed.text == UNPROVED
+
+
+def test_a_machine_that_runs_with_its_proofs_open_is_stopped_before_they_are_asked_for() -> None:
+    for found, done, begins in (
+        (Danger(good=True, owed=True), {}, UNPROVED),
+        (Danger(good=True, owed=True, replaced=True), {}, f"{UNPROVED} {summary.REPLACED}"),
+        (Danger(good=True, owed=True), {"restart": GATE}, f"{UNPROVED} No power"),
+        (Danger(good=True, standing=({"text": "Bridged.", "cautions": []},)), {"restart": GATE}, "Bridged."),
+        (Danger(good=True, owed=True), {"restart": {**GATE, "blocking": []}}, GOOD),
+    ):
+        step = summary.next_step(done, {}, found)
+        assert step is not None
+        assert step.text.startswith(begins) or begins == GOOD
+        assert (summary.headline(done, found)[0] == GOOD) is (begins == GOOD)
 
 
 def test_a_compressor_without_defect_sends_to_what_is_around_it() -> None:

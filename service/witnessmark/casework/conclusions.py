@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from witnessmark.casework.broken import BURNT, FINDINGS_OF_SIGNS, broken
 from witnessmark.casework.danger import of_the_failed
 from witnessmark.casework.document import Json, at
 from witnessmark.casework.hearsay import quoted
@@ -105,7 +106,7 @@ def _new(seen: Json, machine: Json) -> list[str]:
 def with_signs(seen: Json) -> tuple[Json, tuple[str, ...]]:
     """The view in which what the opened compressor shows is a finding too, unless the document tells it itself."""
     told = {report["finding"] for report in seen.get("findings", ())}
-    told |= {_BURNT} if told & _BURNT_SOMEHOW else set()
+    told |= {BURNT} if told & _BURNT_SOMEHOW else set()
     shown = [
         {"finding": finding, "state": state}
         for finding, state in shown_by(seen.get("signs") or {}).items()
@@ -129,7 +130,6 @@ def shown_by(signs: Mapping[str, Any]) -> dict[str, str]:
     return states
 
 
-_BURNT = "winding-burnt-pattern-unknown"
 _BURNT_SOMEHOW = {
     "windings-burnt-evenly",
     "windings-one-or-two-phases-burnt",
@@ -137,20 +137,6 @@ _BURNT_SOMEHOW = {
     "windings-clean",
 }
 """Who says how the winding burnt, or that it did not, knows more than that it burnt."""
-
-
-FINDINGS_OF_SIGNS = {
-    ("acid_test", "positive"): "acid-test-positive",
-    ("burn", "spot"): "spot-burn-in-winding",
-    ("burn", "winding"): _BURNT,
-    ("debris", "metal-fines"): "metal-fines-in-oil",
-    ("debris", "carbonised-oil"): "oil-burnt",
-    ("debris", "copper-plating"): "copper-plating",
-    ("debris", "desiccant-dust"): "desiccant-found",
-    ("deposits", "sludge-in-discharge-line"): "sludge-in-lines",
-    ("deposits", "sludge-in-suction-line"): "sludge-in-lines",
-}
-"""By sign and its value the finding that says the same."""
 
 
 def with_history(seen: Json) -> Json:
@@ -259,8 +245,7 @@ def with_fragments(seen: Json, plan: Result | None) -> tuple[Json, tuple[str, ..
     A balance of masses proves never that all was found, so a broken part is enough.
     """
     loose = plan is not None and plan["severity"]["solids"] == "fragments"
-    broken = bool(at(seen, "breakage.parts") or at(seen, "breakage.fragments"))
-    if not (broken or loose) or at(seen, "machine.debris_possible") is True:
+    if not (broken(seen) or loose) or at(seen, "machine.debris_possible") is True:
         return seen, ()
     machine = {**seen.get("machine", {}), "debris_possible": True}
     return {**seen, "machine": machine}, ("The gate takes it that fragments may have left the old compressor.",)

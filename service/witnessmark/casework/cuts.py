@@ -366,7 +366,7 @@ OWN: dict[str, tuple[str, ...]] = {
     "filter_log": ("filter_log",),
     "pressure_test": ("pressure_test",),
     "evacuation": ("before_start.evacuation", "before_start.dilution"),
-    "restart": ("before_start", "start"),
+    "restart": ("before_start", "start", "gate_owed"),
 }
 """What begins a part: nobody who only asks what a noise means hears that a filter log is missing."""
 

@@ -14,6 +14,7 @@ from witnessmark.casework.conclusions import FINDINGS_OF_SIGNS
 from witnessmark.casework.cuts import CUTS, began
 from witnessmark.casework.danger import SAFE, Danger
 from witnessmark.casework.document import at
+from witnessmark.casework.orders import lost, suspected
 from witnessmark.casework.places import field_of
 from witnessmark.casework.summary import NO_FAULT, UNDECIDED
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
@@ -111,8 +112,8 @@ def questions(
     plate = [*_basic(seen)]
     named = [question for question in plate if question.field in FIRST]
     told = [*itertools.islice(ordered, SOON)]
-    read = [*_readings(seen, danger)]
-    asked = (*_danger(seen, danger), *named, *_proofs(seen, danger), *told, *read, *plate, *ordered)
+    read = [*_readings(seen, done, danger)]
+    asked = (*_danger(seen, danger), *named, *_proofs(seen, done, danger), *told, *read, *plate, *ordered)
     first: dict[str, Question] = {}
     for question in asked:
         first.setdefault(question.field or question.finding or question.check or question.text, question)
@@ -132,14 +133,20 @@ def _danger(seen: Mapping[str, Any], danger: Danger) -> Iterator[Question]:
     yield Question("danger", text, why, field=step, beside=("at",), preset=(("kind", SAFE[0]),))
 
 
-def _proofs(seen: Mapping[str, Any], danger: Danger) -> Iterator[Question]:
+def _read(reading: str, seen: Mapping[str, Any], done: Mapping[str, Result]) -> bool:
+    """Whether a reading is known, from a set of them or from the words of the note."""
+    name = reading.removeprefix("now.")
+    return at(seen, reading) is not None or at(done, f"note.readings.{name}") is not None
+
+
+def _proofs(seen: Mapping[str, Any], done: Mapping[str, Result], danger: Danger) -> Iterator[Question]:
     """What a rule wants measured that keeps the machine off; where people are in danger nobody measures."""
     kept_off = any(TESTED in note.get("cautions", ()) for note in danger.standing)
     if not kept_off or danger.to_people or danger.repaired:
         return
     for field, text, reading in PROOFS:
         part = field.split(".")[1]
-        if at(seen, f"tests_of_failure.{part}") is None and at(seen, reading) is None:
+        if at(seen, f"tests_of_failure.{part}") is None and not _read(reading, seen, done):
             yield Question("field", text, KEPT_OFF, field=field, unlocks=(part,))
 
 
@@ -159,11 +166,11 @@ def _basic(seen: Mapping[str, Any]) -> Iterator[Question]:
             yield Question("field", text, "Rules and limits hang on it.", field=path, unlocks=parts)
 
 
-def _readings(seen: Mapping[str, Any], danger: Danger) -> Iterator[Question]:
+def _readings(seen: Mapping[str, Any], done: Mapping[str, Result], danger: Danger) -> Iterator[Question]:
     """What a machine reads as it runs or stands: not where people are in danger, nor once the compressor is out."""
     if danger.to_people or danger.repaired or danger.good or any(note.get("forbids") for note in danger.standing):
         return
-    for path, text in stages.readings(seen):
+    for path, text in stages.readings(seen, at(done, "note.readings")):
         unlocks = tuple(part for part, cut in CUTS.items() if any(source == path for source, _ in cut.moves))
         yield Question(
             "field", text, "It decides the verdict of a machine that runs.", field_of(path, seen), "", "", unlocks
@@ -173,14 +180,22 @@ def _readings(seen: Mapping[str, Any], danger: Danger) -> Iterator[Question]:
 def _later(
     seen: Mapping[str, Any], done: Mapping[str, Result], danger: Danger, settling: Sequence[Question]
 ) -> Iterator[Question]:
-    """What the cleanup and the gate begin with, once a compressor is known to have failed or nothing is left to ask."""
+    """What the cleanup and the gate begin with, once a compressor is known to have failed or nothing is left to ask.
+
+    Of one that runs and is kept nobody asks what lies inside it.
+    """
     state = at(done, "diagnosis.verdict.state")
-    failed = danger.repaired or (state not in UNDECIDED and state != NO_FAULT)
-    if danger.to_people or danger.good or state == NO_FAULT or not (failed or (done and not settling)):
+    failed = danger.repaired or lost(done, seen)
+    undecided = done and not settling and state in UNDECIDED and stages.runs_now(seen) is not True
+    if danger.to_people or danger.good or state == NO_FAULT or not (failed or suspected(done) or undecided):
         return
     for path, text in stages.LATER:
-        gone = danger.repaired and path.startswith("tests_of_failure.")
-        if at(seen, path) is None and not gone and not _settled(path, seen, danger):
+        of_failure = path.startswith("tests_of_failure.")
+        fitting = not danger.repaired if of_failure else danger.repaired or path not in stages.OPENED_ONLY
+        told = _settled(path, seen, danger) or any(
+            path == field and _read(reading, seen, done) for field, _, reading in PROOFS
+        )
+        if at(seen, path) is None and fitting and not told and (of_failure or failed or undecided):
             yield Question("field", text, "The cleanup and the gate before power begin with it.", field=path)
 
 

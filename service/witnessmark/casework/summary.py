@@ -8,7 +8,7 @@ from typing import Any
 
 from witnessmark.casework.danger import Danger
 from witnessmark.casework.document import at
-from witnessmark.casework.orders import RUNNING, Order, to_look_at, unproved
+from witnessmark.casework.orders import GOOD, RUNNING, UNPROVED, Order, sure_causes, to_look_at, unproved
 from witnessmark.casework.twofold import Contradiction, told_twice
 from witnessmark.restart.gate import TABLE
 
@@ -90,6 +90,7 @@ def _lines(done: Results, danger: Danger, failed: Collection[str]) -> Iterator[s
     if danger.good:
         yield _running(done, danger, failed)
     else:
+        yield _found(done, danger)
         contrary = danger.repaired and at(diagnosis, "verdict.state") == CONTRADICTORY
         yield UNSETTLED if contrary else at(diagnosis, "verdict.text") or ""
         if (verdict := at(done, "compression.verdict")) is not None:
@@ -111,9 +112,23 @@ def _lines(done: Results, danger: Danger, failed: Collection[str]) -> Iterator[s
         yield f"Not worked out, since something in the case cannot be used: {names}."
 
 
+def _found(done: Results, danger: Danger) -> str:
+    """What is as good as certain of the system, whatever is still open of the compressor; empty where it is told."""
+    if danger.repaired or at(done, "diagnosis.verdict.state") in (NO_FAULT, CONTRADICTORY):
+        return ""
+    names = [str(cause["name"]) for cause in sure_causes(done)]
+    return f"Found in the system: {' and '.join(names)}." if names else ""
+
+
 def _running(done: Results, danger: Danger, failed: Collection[str] = ()) -> str:
     """What to say of a machine that was read in order after its repair: only what was proved is closed."""
-    return RUNNING[bool(danger.standing) or danger.call_back is not None or unproved(done, danger.orders, failed)]
+    return RUNNING[open_still(done, danger, failed)]
+
+
+def open_still(done: Results, danger: Danger, failed: Collection[str] = ()) -> bool:
+    """Whether a machine that was read in order after its repair has to be stopped all the same."""
+    standing = bool(danger.standing) or danger.call_back is not None
+    return standing or unproved(done, danger.orders, failed, owed=danger.owed)
 
 
 def _early(order: Order) -> bool:
@@ -145,17 +160,21 @@ def contradictions(done: Results, case: Result | None = None) -> tuple[Contradic
     return tuple(found)
 
 
-def next_step(done: Results, cautions: Mapping[str, tuple[str, ...]], danger: Danger) -> Step | None:
+def next_step(
+    done: Results, cautions: Mapping[str, tuple[str, ...]], danger: Danger, failed: Collection[str] = ()
+) -> Step | None:
     """What to do next. Danger to people that stands first, then what the job has come to.
 
-    cautions: of each part, in its order. The step of a part that is nearer to power goes before one that is further: a
-    machine whose gate is being filled in is not sent back to be diagnosed.
+    cautions: of each part, in its order. failed: parts that could not be worked out. The step of a part that is nearer
+    to power goes before one that is further: a machine whose gate is being filled in is not sent back to be diagnosed.
     """
-    step = _next(done, cautions, danger)
+    step = _next(done, cautions, danger, failed)
     return None if step is None else replace(step, cautions=_each_once(danger.of_the_gas, step.cautions))
 
 
-def _next(done: Results, cautions: Mapping[str, tuple[str, ...]], danger: Danger) -> Step | None:
+def _next(
+    done: Results, cautions: Mapping[str, tuple[str, ...]], danger: Danger, failed: Collection[str]
+) -> Step | None:
     if (call := danger.call_back) is not None:
         return Step("note", f"Ring back before anything else: {call['reason']}.", cautions.get("note", ()))
     if danger.leading:
@@ -163,9 +182,22 @@ def _next(done: Results, cautions: Mapping[str, tuple[str, ...]], danger: Danger
         return replace(step, text=f"{danger.first[0]}.") if danger.first else step
     if danger.orders and danger.orders[0].urgent:
         return _ordered(danger.orders[0], cautions)
+    if danger.good and open_still(done, danger, failed):
+        return _stop_it(done, cautions, danger)
     if "restart" in done and _started(done["restart"]):
         return _of_the_gate(done["restart"], cautions)
     return _of_the_job(done, cautions, danger)
+
+
+def _stop_it(done: Results, cautions: Mapping[str, tuple[str, ...]], danger: Danger) -> Step:
+    """What runs goes before what is to be proved: first that it is to stop, then what stands open."""
+    if danger.standing:
+        return _safety_step(done, danger.standing, cautions)
+    if at(done, "restart.blocking"):
+        of_gate = _of_the_gate(done["restart"], cautions)
+        return replace(of_gate, text=f"{UNPROVED} {of_gate.text}")
+    more = f" {REPLACED}" if danger.replaced else ""
+    return Step("restart", UNPROVED + more, _first(AT_THE_GATE, cautions.get("diagnosis", ())))
 
 
 def _of_the_job(done: Results, cautions: Mapping[str, tuple[str, ...]], danger: Danger) -> Step | None:
@@ -173,7 +205,7 @@ def _of_the_job(done: Results, cautions: Mapping[str, tuple[str, ...]], danger: 
     if danger.standing:
         return _safety_step(done, danger.standing, cautions)
     if danger.good:
-        return Step("diagnosis", _running(done, danger), _first(AT_A_LIVE_MACHINE, cautions.get("diagnosis", ())))
+        return Step("diagnosis", GOOD, _first(AT_A_LIVE_MACHINE, cautions.get("diagnosis", ())))
     return _before_the_gate(done, cautions, danger)
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
+from witnessmark.casework.broken import broken
 from witnessmark.casework.conclusions import shown_by
 from witnessmark.casework.document import at
 from witnessmark.casework.earlier import RUNS
@@ -54,6 +55,8 @@ def told_twice(case: Result, done: Mapping[str, Result]) -> Iterator[Contradicti
         yield Contradiction("diagnosis", FAILED_OR_KEPT)
     yield from _conditions(case)
     yield from _findings(case)
+    if broken(case) and at(case, "signs.debris") is not None and FRAGMENTS not in case["signs"]["debris"]:
+        yield Contradiction("cleanup", NO_FRAGMENTS)
     yield from _charges(case)
     yield from _insulation(case)
     yield from _times(case)
@@ -77,6 +80,13 @@ def _log(case: Result) -> Iterator[Contradiction]:
 TWICE = (
     "Entries {first} and {second} of the filter log have the same {what}: one was entered twice, or has a wrong "
     "figure. Strike it out or correct it."
+)
+
+
+FRAGMENTS = "metal-fragments"
+NO_FRAGMENTS = (
+    "The signs name no metal fragments, and yet a part is told to have broken: the plan takes it that fragments are "
+    "loose; look again."
 )
 
 

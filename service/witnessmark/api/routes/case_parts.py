@@ -30,8 +30,8 @@ from witnessmark.api.routes.saturation import subcooling, superheat
 from witnessmark.api.routes.supply_unbalance import supply_unbalance
 from witnessmark.api.routes.windings import windings
 from witnessmark.calculations.samples.oil_quality import OilVerdict
-from witnessmark.casework import conclusions
-from witnessmark.casework.after_repair import overtaken
+from witnessmark.casework import broken, conclusions
+from witnessmark.casework.after_repair import BURNT, gate_owed, overtaken, ran_after
 from witnessmark.casework.cuts import CUTS, began, cut, home, missing
 from witnessmark.casework.danger import Danger, danger
 from witnessmark.casework.document import Json, at
@@ -118,8 +118,14 @@ def work(case: Json, report_in: SystemOfUnits = "SI", diagnosis: Mapping[str, An
     done.view, told = with_old_oil(done.view, _size)
     done.view, said = conclusions.with_signs(conclusions.with_history(done.view))
     done.said += (*dated, *told, *said, *filter(None, [several(case), changed(case)]))
+    done.view, told = broken.with_broken_parts(broken.with_places(done.view))
+    done.said += told
+    if began("cleanup", done.view):
+        done.view, told = broken.with_told_signs(done.view)
+        done.said += told
     for part in CUTS:
         if part == "restart":
+            _owe(done)
             _conclude(done, report_in)
         _part(done, part, report_in, {"want": diagnosis} if part == "diagnosis" and diagnosis else {})
     if dated:
@@ -128,8 +134,15 @@ def work(case: Json, report_in: SystemOfUnits = "SI", diagnosis: Mapping[str, An
         done.said.append("The refrigerant is none that is known here: what hangs on it was not worked out.")
     done.after = _after(done, report_in)
     found = danger(case, {**done.results, **_any_oil(done, report_in)}, done.after)
-    done.danger = replace(found, of_the_gas=_of_the_gas(done.view.get("refrigerant")))
+    owed = gate_owed(case, done.view, done.results)
+    done.danger = replace(found, of_the_gas=_of_the_gas(done.view.get("refrigerant")), owed=owed)
     return done
+
+
+def _owe(done: Worked) -> None:
+    """The gate begins with readings after a repair that asks for one, be anything told of its proofs or not."""
+    if ran_after(done.case) and gate_owed(done.case, done.view, done.results):
+        done.view = {**done.view, "gate_owed": True}
 
 
 def _size(field: str, told: Any) -> float:
@@ -210,16 +223,22 @@ def _conclude(done: Worked, report_in: SystemOfUnits) -> None:
     if plan is not None:
         done.view, said = conclusions.with_grade(done.view, plan)
         done.said += said
-    elif done.view.get("signs") and began("restart", done.view):
-        done.view, said = conclusions.with_grade_alone(done.view, _graded(done, report_in))
+    elif began("restart", done.view) and (signed := _signed(done.view)).get("signs"):
+        done.view, said = conclusions.with_grade_alone(done.view, _graded(signed, report_in))
         done.said += said
     done.view, said = conclusions.with_fragments(done.view, plan)
     done.said += said
 
 
-def _graded(done: Worked, report_in: SystemOfUnits) -> Json | None:
+def _signed(seen: Json) -> Json:
+    """The view with its signs, or with those that findings of a burnt circuit stand for."""
+    burnt = any(report["finding"] in BURNT and report["state"] == "present" for report in seen.get("findings") or ())
+    return broken.with_told_signs(seen)[0] if burnt and not seen.get("signs") else seen
+
+
+def _graded(seen: Json, report_in: SystemOfUnits) -> Json | None:
     """A plan that holds for its grade alone, which hangs on oil, signs and the maker's limits; of any oil the worst."""
-    asked = cut("cleanup", done.view)
+    asked = cut("cleanup", seen)
     kept: Json = {key: asked[key] for key in ("oil", "signs", "maker_limits", "site") if key in asked}
     oils = (kept["oil"],) if kept.get("oil") in words(Oil) else words(Oil)
     found = [_tried("cleanup", {**_ANYWHERE, **kept, "oil": oil}, report_in) for oil in oils]

@@ -137,7 +137,7 @@ def noted(done: Worked, body: wire.CaseRequest, given: frozenset[str] | None = N
     context = RequestContext(body.report_in)
     for text in (*done.said, *filter(None, [unknown_zone(done.case)])):
         context.assume(text)
-    step = summary.next_step(done.results, cautions(done), done.danger)
+    step = summary.next_step(done.results, cautions(done), done.danger, done.problems)
     context.warn(*(step.cautions if step else ()), *done.danger.of_the_gas)
     shown_parts = chosen(done, body.want) if given is None else given
     found = [caution.id for answer in done.answers.values() for caution in answer.cautions]
@@ -157,7 +157,7 @@ def chosen(done: Worked, want: wire.CaseWant, room: int = SHORT) -> frozenset[st
         return frozenset(done.results)
     if want.parts is not None:
         return frozenset(want.parts)
-    step = summary.next_step(done.results, cautions(done), done.danger)
+    step = summary.next_step(done.results, cautions(done), done.danger, done.problems)
     left, fitting = room, set[str]()
     for part in dict.fromkeys((*FIRST_GIVEN, *((step.part,) if step else ()), *done.results)):
         if part in done.results and (size := _bytes_of(done, part) - _bytes_in_short(done, part)) <= left:
@@ -197,7 +197,7 @@ def _result(done: Worked, body: wire.CaseRequest, given: frozenset[str]) -> Json
         "as_of": body.case.as_of,
         "digest": digest(done.case),
         "headline": list(summary.headline(done.results, done.danger, done.problems)),
-        "next_step": summary.next_step(done.results, cautions(done), done.danger),
+        "next_step": summary.next_step(done.results, cautions(done), done.danger, done.problems),
         "contradictions": list(summary.contradictions(done.results, done.case)),
         "questions": [shown(question, done.case) for question in asked[: None if everything else FIRST_QUESTIONS]],
         "timeline": list(moments if everything else moments[-LAST_MOMENTS:]),

@@ -112,9 +112,10 @@ def _readings(material: Material) -> Iterator[Table | None]:
     head = (say("head_reading"), say("head_value"), say("head_accuracy"))
     for position, entry in enumerate(material.told("readings") or ()):
         told = entry.get("instruments")
+        kind = KINDS[entry.get("of", "found")] if material.failed or entry.get("of") else "readings_plain"
         caption = say(
             "readings_caption",
-            kind=say(KINDS[entry.get("of", "found")]),
+            kind=say(kind),
             when=str(entry.get("at", say("undated")))[:16].replace("T", " "),
             instruments=say("with_instruments", text=line(told)) if told else "",
         )

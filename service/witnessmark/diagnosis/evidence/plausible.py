@@ -316,7 +316,10 @@ def _wet_winding(facts: Facts, g: FieldReadings) -> Clash | None:
         return Clash(tuple(cold), "read while cold; the reading of the hot winding counts", dropped=tuple(cold))
     low = all(minimum.standing == "outside" for minimum in found.minima)
     why = "a winding that is cold or may hold liquid refrigerant proves neither good nor grounded before it is warm"
-    ask = "warm the shell for hours by its heater, clean the pins, and measure again; no power before that"
+    ask = (
+        "warm the shell for hours, by its heater where that works, else by warm air and never by a flame, clean the "
+        "pins, and measure again; no power before that"
+    )
     return Clash(tuple(cold), why, ask, tuple(cold), heard="insulation-low" if low else "")
 
 

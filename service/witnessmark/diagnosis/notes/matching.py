@@ -57,8 +57,7 @@ from witnessmark.diagnosis.notes.vocabulary import Vocabulary, trade, vocabulary
 from witnessmark.diagnosis.result import SafetyNotice
 from witnessmark.errors import InputError
 
-ANY_MACHINE = Machine()
-"""Nothing is known of the machine."""
+ANY_MACHINE = Machine()  # of which nothing is known
 LONGEST = 20_000
 """Characters of a note that are read."""
 _DOUBTED, _UNCLEAR = 0.9, 0.5
@@ -164,7 +163,7 @@ def read_call(note: str, machine: Machine) -> NoteReading:
     """A call, and where nothing certain is read of it, what it tells beside what it asks for.
 
     `yearly service please, the breaker keeps tripping`: the words of an errand stand between the fault and its reading.
-    Excerpts stand where they stand in the note. An errand holds no word of a fault, so nothing is read of it.
+    Excerpts stand where they are in the note. An errand holds no word of a fault: nothing is read of it.
     """
     reading = read_note(note, machine)
     if errand(note):
