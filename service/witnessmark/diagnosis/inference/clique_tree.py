@@ -30,6 +30,8 @@ Measured: 5 to 8 are alike; with 9 the pass over ninety variants takes half as l
 """
 TRIALS, SHAKEN = 8, 0.2
 """Orders that are tried beside the first, and the share by which chance raises what they go by."""
+UNSCALED = 12
+"""Factors of which a message may be the product before it is scaled: likelihoods of 1e-20 stay numbers."""
 WIDE = 13
 """Tables over more variables than these are taken in two halves and never written down as a whole."""
 
@@ -59,7 +61,8 @@ class Clique:
     without the eliminated variable lies over a wide clique without it. queried: factors over whose variables the joint
     probability is asked for, and how each lies over the domain. children: cliques whose message arrives here.
     separator: how the message lies over the parent clique, or where that is wide, over that without the variable
-    eliminated there. split: the message depends on that variable too.
+    eliminated there. split: the message depends on that variable too. scaled: whether the message is divided by its
+    largest entry, so that no product of many becomes too small for a number.
     """
 
     variables: Scope
@@ -72,6 +75,7 @@ class Clique:
     queried: list[tuple[int, Broadcast]] = field(default_factory=list)
     separator: Broadcast = _NOWHERE
     split: bool = False
+    scaled: bool = True
 
     @property
     def wide(self) -> bool:
@@ -253,7 +257,17 @@ def clique_tree(scopes: Sequence[Scope], order: Order, queried: Iterable[int] = 
             parent = cliques[clique_of[rank[clique.variables[clique.eliminated]]]]
             parent.children.append(k)
             _place_message(clique, parent)
+    _scale_some(cliques)
     return tuple(cliques)
+
+
+def _scale_some(cliques: Sequence[Clique]) -> None:
+    """Messages behind which many factors stand unscaled, and those of roots."""
+    behind = list[int]()
+    for clique in cliques:
+        many = len(clique.factors) + clique.eliminated + sum(behind[j] for j in clique.children)
+        clique.scaled = many > UNSCALED or clique.eliminated == len(clique.variables)
+        behind.append(0 if clique.scaled else many)
 
 
 def _merged(order: Order, rank: Sequence[int]) -> tuple[list[Clique], list[int]]:
