@@ -28,8 +28,8 @@ from witnessmark.diagnosis.inference.noisy_or import Floats, Parameters, Structu
 
 ENOUGH = 1 << 17
 """Tables of so many entries are summed sooner than a better order is found."""
-LARGE = 1 << 22
-"""Entries from which on several orders are tried: 30 ms a pass."""
+LARGE = 1 << 19
+"""Entries from which on several orders are tried: 4 ms a pass, 3 ms all trials together."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -205,7 +205,7 @@ class _Passes:
             self.product[k] = table
             message = _first_summed(table, clique.eliminated)
             if self.bounded:
-                self.gross[k] = _first_summed(np.abs(table[:, :1]), clique.eliminated)[:, 0]
+                self.gross[k] = _first_summed(_unsigned(table[:, 0])[:, None], clique.eliminated)[:, 0]
         if clique.scaled:
             scale = np.maximum(np.abs(message).max(axis=0), _TINY)
             message /= scale
@@ -218,7 +218,7 @@ class _Passes:
         first, second = (_product([self._half_potential(k, s), *self._half_messages(children, s)]) for s in (0, 1))
         message = first + second
         if self.bounded:
-            self.gross[k] = (np.abs(first[:, :1]) + np.abs(second[:, :1]))[:, 0]
+            self.gross[k] = _unsigned(first[:, 0]) + _unsigned(second[:, 0])
         return message
 
     def _half_potential(self, k: int, state: int) -> Placed:
@@ -239,7 +239,7 @@ class _Passes:
         if k in self.scale:
             above = above / self.scale[k]
         if self.bounded:
-            self.error += float(np.abs(above[:, 0]) @ self.gross[k])
+            self.error += float(_unsigned(above[:, 0]) @ self.gross[k])
         self.joint[k] = self._by_halves(k, above) if self.cliques[k].wide else self._at_once(k, above)
 
     def _at_root(self, k: int) -> Floats:
@@ -278,13 +278,18 @@ class _Passes:
             potential, messages = self._half_potential(k, state), self._half_messages(children, state)
             halves.append([*_each_other(_product([(above, whole), potential]), messages)])
             if children and not queried:
-                chance.append((halves[-1][0] * messages[0][0]).sum(axis=0))
+                chance.append(np.einsum("sb,sb->b", halves[-1][0], messages[0][0]))
                 continue
             half = potential[0] * marginalized(_product([(above, whole), *messages]), potential[1])
             joint.append(half if queried else half.sum(axis=0, keepdims=True))
         for j, first, second in zip(children, *halves, strict=True):
             self.incoming[j] = np.concatenate([first, second]) if self.cliques[j].split else first + second
         return np.concatenate(joint) if joint else np.stack(chance)
+
+
+def _unsigned(table: Floats) -> Floats:
+    """A table without signs; itself where it has none, which is found out in a third of the time."""
+    return table if table.min(initial=0.0) >= 0 else np.abs(table)
 
 
 def _first_summed(table: Floats, axes: int) -> Floats:
