@@ -297,7 +297,7 @@ def test_what_is_no_request_is_a_problem_too(request_bytes: bytes) -> None:
     assert (problem["type"], problem["status"]) == ("/problems/malformed-request", 400)
 
 
-LONG_HEADS = {
+LONG_HEADS: dict[str, Callable[[int], bytes]] = {
     "one field": lambda size: b"A: " + b"x" * (size - 5) + b"\r\n",
     "many fields": lambda size: b"".join(b"A%04d: %s\r\n" % (k, b"x" * 92) for k in range(size // 100)),
     "blanks": lambda size: b"A:" + b" " * (size - 5) + b"x\r\n",

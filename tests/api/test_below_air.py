@@ -11,7 +11,7 @@ from starlette.testclient import TestClient
 
 from witnessmark.api.bulk.compute import compute_batch
 from witnessmark.api.context import RequestContext, Site
-from witnessmark.api.quantities import Pressure
+from witnessmark.api.quantities import AirPressure, Pressure
 from witnessmark.calculations.circuit.saturation import pressure_range
 from witnessmark.reference.instruments import HIGH_SIDE, LOW_SIDE
 from witnessmark.refrigerants import catalogue
@@ -100,7 +100,7 @@ def test_rows_in_columns_say_it_once_wherever_such_a_row_stands() -> None:
 
 def test_only_of_a_low_side_and_with_the_air_of_the_site() -> None:
     context = RequestContext()
-    context.site = Site(barometer={"value": 700, "unit": "mbar"})
+    context.site = Site(barometer=AirPressure(value=700, unit="mbar"))
     for field, instrument, value, expected in (
         ("pressure", HIGH_SIDE, 60.0, False),
         ("pressure", LOW_SIDE, 75.0, False),

@@ -66,5 +66,11 @@ def test_a_verdict_is_told_with_its_reasons_whatever_they_are() -> None:
 def test_a_plan_and_a_diagnosis_without_steps_ask_for_nothing() -> None:
     severity = {"grade": 0, "name": "clean", "solids": "none found", "text": "Nothing to do."}
     assert brief("cleanup", {"severity": severity, "steps": []}).next == ""
-    found = {"verdict": {"text": "v"}, "safety": [], "operation": {"reason": ""}, "modes": [], "next_checks": None}
+    found: dict[str, Any] = {
+        "verdict": {"text": "v"},
+        "safety": [],
+        "operation": {"reason": ""},
+        "modes": [],
+        "next_checks": None,
+    }
     assert brief("diagnosis", found) == Brief("v")

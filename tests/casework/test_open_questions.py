@@ -103,10 +103,10 @@ def test_what_the_cleanup_begins_with_is_asked_once_a_compressor_failed() -> Non
     assert later("diagnosed", order="only-if-proved") == tests
     assert later("diagnosed", order="") == []
     assert later("diagnosed", order="", compressor_fate="known-failed")[:2] == tests
-    read = {"now": {"insulation_resistance": 1, "winding_resistances": [1]}}
-    assert not any(field in later("diagnosed", **read) for field in tests)
-    runs = {"conditions": ["compressor-runs"]}
-    assert later("not-enough-evidence", order="", **runs) == []
+    taken = {"insulation_resistance": 1, "winding_resistances": [1]}
+    assert not any(field in later("diagnosed", now=taken) for field in tests)
+    runs = ["compressor-runs"]
+    assert later("not-enough-evidence", order="", conditions=runs) == []
     assert later("not-enough-evidence", checks=(check,), order="") == []
     assert later("not-enough-evidence", order="") != []
     assert later("no-compressor-fault-likely") == later("diagnosed", Danger(good=True)) == []

@@ -11,7 +11,7 @@ import zlib
 from collections.abc import Callable, Sequence
 from itertools import groupby
 from pathlib import Path
-from typing import Literal
+from typing import Any, Literal, cast
 
 import numpy as np
 import pytest
@@ -290,6 +290,6 @@ def test_no_value_and_values_of_another_shape_or_kind() -> None:
     table = np.array([[270.0, 280.0], [290.0, 300.0]])
     assert line.pressure(table).shape == (2, 2)
     assert line.temperature(line.pressure(table)).ravel() == pytest.approx(table.ravel(), abs=1e-4)
-    assert line.pressure(np.array([280.0], np.float32))[0] == pytest.approx(line.pressure(280.0))
+    assert line.pressure(cast("Any", np.array([280.0], np.float32)))[0] == pytest.approx(line.pressure(280.0))
     assert saturation.dew_pressure("R-32", np.float64(280.0)) == line.pressure(280.0)
     assert saturation.bubble_temperature("R-32", 9e5) == saturation.curve("R-32", "bubble").temperature(9e5)

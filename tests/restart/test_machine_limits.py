@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import Any
+from typing import Any, Literal
 
 import pytest
 
@@ -52,7 +52,7 @@ def test_the_discharge_is_as_hot_as_compression_allows(machine: Machine, celsius
     kelvin = celsius + 273.15
     assert ("discharge_temperature" in outside(machine, discharge_temperature=kelvin)) is stops
     if machine.refrigerant is not None:
-        cooling = "oil" if machine.compressor == "screw" else "none"
+        cooling: Literal["oil", "none"] = "oil" if machine.compressor == "screw" else "none"
         known = OperatingMachine(machine.refrigerant, machine.compressor, machine.application, cooling)
         found = operation(known, {"discharge_temperature": Measured(kelvin)}).verdict
         assert (found == "outside limits") is stops

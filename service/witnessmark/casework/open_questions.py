@@ -10,7 +10,7 @@ from typing import Any, Literal
 from typing_extensions import TypeAliasType
 
 from witnessmark.casework import stages
-from witnessmark.casework.conclusions import FINDINGS_OF_SIGNS
+from witnessmark.casework.broken import FINDINGS_OF_SIGNS
 from witnessmark.casework.cuts import CUTS, began
 from witnessmark.casework.danger import SAFE, Danger
 from witnessmark.casework.document import at

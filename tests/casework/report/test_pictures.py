@@ -49,7 +49,9 @@ def test_no_label_is_cut_and_long_ones_make_room() -> None:
         with Image.open(io.BytesIO(picture)) as opened:
             heights.append(opened.height)
             ink = opened.convert("L").point(lambda level: 255 * (level < 128))
-            left, top, right, bottom = ink.getbbox()
+            box = ink.getbbox()
+            assert box is not None
+            left, top, right, _ = box
             assert left > 0 < top
             assert right < opened.width
             assert bottom < opened.height

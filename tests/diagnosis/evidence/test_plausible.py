@@ -594,6 +594,6 @@ def test_windings_of_another_motor_are_no_evidence(read: dict[str, Any], *, set_
 def test_a_reading_that_may_be_of_start_and_run_or_not_is_held_against_no_current() -> None:
     """Which windings they are is asked first."""
     machine = Machine("scroll", "low-side", "fixed-speed")
-    read = {"winding_resistances": (Measured(40.0, 0.1), Measured(90.0, 0.1), Measured(130.0, 0.1))}
-    read |= {"running_current": amps(16), "supply_voltage": Measured(400.0)}
-    assert ("winding_resistances",) not in fields_of(told(case_of("R-410A", FieldReadings(**read), machine)))
+    windings = (Measured(40.0, 0.1), Measured(90.0, 0.1), Measured(130.0, 0.1))
+    read = FieldReadings(winding_resistances=windings, running_current=amps(16), supply_voltage=Measured(400.0))
+    assert ("winding_resistances",) not in fields_of(told(case_of("R-410A", read, machine)))

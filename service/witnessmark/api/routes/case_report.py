@@ -159,7 +159,7 @@ def _saving(done: Worked) -> str:
     """What saves goods or people who depend on the machine; not where people are in danger, nor once it runs."""
     at_stake = done.view.get("urgency")
     over = done.danger.to_people or done.danger.call_back is not None or done.danger.good
-    return "" if over or at_stake not in SAVE else SAVE[at_stake]
+    return "" if over or at_stake is None else SAVE.get(at_stake, "")
 
 
 def _unproved(done: Worked) -> bool:

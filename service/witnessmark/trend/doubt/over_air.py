@@ -62,7 +62,7 @@ def _rose(frame: like.Frame, away: Array, span: spans.Span, least: float) -> boo
 def _told(view: View, group: list[spans.Span], frame: like.Frame, away: Array) -> Episode:
     inside = np.logical_or.reduce([(frame.first >= a) & (frame.last <= b) for a, b in group])
     value = spans.median(away[inside])
-    width = channel_uncertainty("ambient_temperature", 300.0) + 1.0
+    width = channel_uncertainty(view, "ambient_temperature", 300.0) + 1.0
     shown = [middle("condensing_over_air_above_habit", "temperature_difference", away[inside], width)]
     shown.append(middle("condensing_over_air", "temperature_difference", frame.values["approach"][inside], width))
     judged = value / 40.0 + view.duration(group) / HOUR / 200.0, 0.9 * sure(value - 5.0, width)
