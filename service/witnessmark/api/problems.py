@@ -199,7 +199,7 @@ def _detail(error: Any) -> str:
 
 def _with_unit(error: Any) -> str:
     """How a quantity is written, where a bare number came for one; the caller's number is not repeated."""
-    name, given = (error.get("ctx") or {}).get("class_name", ""), error["input"]
+    name, given = (error.get("ctx") or {}).get("class_name", ""), error.get("input")
     dimension = dimensions().get(re.sub(r"\B(?=[A-Z])", "_", name).lower())
     if dimension is None or isinstance(given, bool) or not isinstance(given, int | float):
         return ""

@@ -157,8 +157,8 @@ def page(seed: int) -> str:
         lines.append(f"  {kind:22} {', '.join(f'{v} {n}' for v, n in verdicts.most_common())}")
         lines.append(f"  {'':22} {GOOD}: {good}")
     lines.append(f"leaking or wet called {GOOD}: {score.wrong}; at most {MOST_WRONG:.1%} is asked")
-    leaks = [one for one in several if one.circuit.water is None and one.sample.truth.leak_ratio > 0]
-    lines.append(f"leaks below the bound of 95 %: {Share(sum(map(bound_holds, leaks)), len(leaks))}")
+    leaks = [one for one in several if one.circuit.water is None and one.sample.truth.leak_ratio > 0][::4]
+    lines.append(f"a fourth of the leaks, below the bound of 95 %: {Share(sum(map(bound_holds, leaks)), len(leaks))}")
     lines += _good(score)
     for name, by in (("always cannot tell", never), ("last reading below the limit", low_at_the_end)):
         other = Score.of(several, by)
