@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from tests.trend import machine
 
+from witnessmark.refrigerants import saturation
 from witnessmark.trend import exchanged
 
 LINES = ("suction_temperature", "discharge_temperature", "liquid_temperature", "ambient_temperature")
@@ -50,7 +51,7 @@ def test_temperatures_of_a_controller_are_exchanged_too() -> None:
     columns = machine.sound(1.0)
     for side, name in (("suction", "evaporating"), ("discharge", "condensing")):
         pressure = columns.pop(f"{side}_pressure")
-        columns[f"{name}_temperature"] = machine.saturation.dew_temperature(machine.GAS, pressure)
+        columns[f"{name}_temperature"] = saturation.dew_temperature(machine.GAS, pressure)
     swap(columns, ("evaporating_temperature", "condensing_temperature"), machine.between(columns, 12.0, 24.0))
     (episode,) = [one for one in machine.judged(columns).episodes if one.kind == "sensors-swapped"]
     assert (episode.sensor, episode.other) == ("evaporating_temperature", "condensing_temperature")

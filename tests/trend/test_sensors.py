@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 from tests.trend import machine
 
+from witnessmark.refrigerants import saturation
 from witnessmark.trend import sensors
 
 
@@ -146,7 +147,7 @@ def at_rest(days: float, first: float, last: float, value: float | None = None) 
     lines = columns["ambient_temperature"] if value is None else value
     for channel in ("suction_temperature", "discharge_temperature", "liquid_temperature"):
         columns[channel] = np.where(rows, lines, columns[channel])
-    equal = machine.saturation.dew_pressure(machine.GAS, columns["ambient_temperature"])
+    equal = saturation.dew_pressure(machine.GAS, columns["ambient_temperature"])
     for channel in ("suction_pressure", "discharge_pressure"):
         columns[channel] = np.where(rows, equal, columns[channel])
     for channel in ("running", "current"):
