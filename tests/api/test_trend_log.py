@@ -13,6 +13,7 @@ from starlette.testclient import TestClient
 from tests.trend import machine
 
 from witnessmark.reference.instruments import default_uncertainty
+from witnessmark.refrigerants import saturation
 
 EXAMPLES = json.loads((Path(__file__).parents[2] / "openapi" / "examples" / "trend_log.json").read_text("utf-8"))
 WET, BLIND = (case["value"] for case in EXAMPLES.values())
@@ -269,7 +270,8 @@ def test_a_pressure_in_a_unit_of_vacuum_has_the_accuracy_of_a_vacuum_gauge(clien
         readings = {r["name"]: r["uncertainty"] for r in answer["result"]["episodes"][0]["readings"]}
         widths[unit] = readings["superheat"], readings["discharge_superheat"]
     assert widths["Pa"] == pytest.approx(widths["psia"], rel=1e-6)
-    low = 0.10 * 990e3 / 3**0.5 / 33e3  # 10 % as limits, over the slope of R-410A at 7 degC, Pa/K
+    pressure, colder, warmer = (float(saturation.dew_pressure("R-410A", t)) for t in (280.15, 279.65, 280.65))
+    low = 0.10 * pressure / 3**0.5 / (warmer - colder)  # 10 % as limits, over the rise in a kelvin about 7 degC
     thermometer = float(default_uncertainty("pipe-thermometer", 280.0))
     assert widths["Torr"][0] == pytest.approx(math.hypot(low, thermometer), rel=0.05)
     assert widths["Torr"][1] == pytest.approx(widths["Pa"][1], rel=1e-6)
