@@ -51,7 +51,7 @@ def test_no_label_is_cut_and_long_ones_make_room() -> None:
             ink = opened.convert("L").point(lambda level: 255 * (level < 128))
             box = ink.getbbox()
             assert box is not None
-            left, top, right, _ = box
+            left, top, right, bottom = box
             assert left > 0 < top
             assert right < opened.width
             assert bottom < opened.height
