@@ -58,9 +58,9 @@ def test_a_chiller_is_not_asked_for_ice_on_a_coil() -> None:
     machine = Machine(compressor="screw", construction="semi-hermetic")
     case = Case(machine=machine, findings=(Report("capacity-low", "present"),), condenser="water-cooled",
                 circumstances=(("equipment", "chiller"),))  # fmt: skip
-    proposed = diagnose(case).next_checks
-    assert proposed is not None
-    checks = {check.finding: check.text for check in proposed.checks}
+    asked = diagnose(case).next_checks
+    assert asked is not None
+    checks = {check.finding: check.text for check in asked.checks}
     assert "coil-iced" not in checks
     assert "Water flow" in checks["condenser-fouled"]
     assert "lamp" not in checks["condenser-fouled"]

@@ -157,9 +157,9 @@ def _first_of_all(done: Worked, word: Translate) -> tuple[str, ...]:
 
 def _saving(done: Worked) -> str:
     """What saves goods or people who depend on the machine; not where people are in danger, nor once it runs."""
-    at_stake = done.view.get("urgency")
+    at_stake = str(done.view.get("urgency"))
     over = done.danger.to_people or done.danger.call_back is not None or done.danger.good
-    return "" if over or at_stake is None else SAVE.get(at_stake, "")
+    return "" if over else next((text for urgency, text in SAVE.items() if urgency == at_stake), "")
 
 
 def _unproved(done: Worked) -> bool:
