@@ -429,7 +429,7 @@ def test_oil_level_and_coupling(client: TestClient) -> None:
 def test_a_bad_log_of_the_run_withdraws_the_start(client: TestClient) -> None:
     body = example("everything proved") | {"after_run": example("the first day")["after_run"]}
     assert post(client, body)["result"]["verdict"] == MAY
-    body["after_run"]["readings"][0]["discharge_temperature"] = {"value": 160, "unit": "degC"}
+    body["after_run"]["readings"][-1]["discharge_temperature"] = {"value": 160, "unit": "degC"}
     result = post(client, body)["result"]
     assert (result["verdict"], result["blocking"]) == ("do not start", ["after-run"])
 
