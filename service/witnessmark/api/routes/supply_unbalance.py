@@ -16,6 +16,7 @@ from witnessmark.api.schemas.supply_unbalance import (
     SupplyUnbalanceResult,
 )
 from witnessmark.calculations.electrical import supply_unbalance as core
+from witnessmark.calculations.electrical.nameplate import rated_for
 from witnessmark.calculations.metrology.uncertainty import Measured
 
 router = version_one("restart")
@@ -72,7 +73,7 @@ def read_rated(context: RequestContext, rated: Voltage, upto: Voltage | None, su
         context.read(rated, "rated_voltage", *span).value,
         context.read_optional(upto, "rated_voltage_to", *span),
     )
-    return core.rated_for(supply, low, None if high is None else high.value)
+    return rated_for(supply, low, None if high is None else high.value)
 
 
 def _three(

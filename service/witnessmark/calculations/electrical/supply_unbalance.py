@@ -27,13 +27,11 @@ from witnessmark.calculations.metrology.limits import Limit, Ruling, Standing, j
 from witnessmark.calculations.metrology.ranges import within
 from witnessmark.calculations.metrology.ratios import deviation, difference, mean, scaled
 from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
-from witnessmark.errors import ConflictError, InputError
+from witnessmark.errors import InputError
 from witnessmark.reference import SourceId
 
 HIGHEST_VOLTAGE = 15e3
 HIGHEST_CURRENT = 1e4
-RANGE = 1.25
-"""Nameplates name ranges of voltage up to so many times the lower end, as 208-230 V or 380-415 V."""
 PHASES = 3
 UnbalanceOrigin = TypeAliasType(
     "UnbalanceOrigin",
@@ -285,23 +283,6 @@ def _held_up(readings: SupplyReadings, fraction: Measured) -> str:
         "a running motor holds the voltage of a lost phase up, and these may be such: read the three line currents, "
         "and each phase ahead of the contactor"
     )
-
-
-def rated_for(mean_voltage: float, rated: float, upto: float | None) -> float:
-    """The nameplate voltage that counts, V: of a range the one next to the supply; ConflictError where it is none.
-
-    >>> [rated_for(volts, 208.0, 230.0) for volts in (200.0, 212.0, 240.0)], rated_for(212.0, 230.0, None)
-    ([208.0, 212.0, 230.0], 230.0)
-    """
-    if upto is None:
-        return rated
-    if not rated <= upto <= RANGE * rated:
-        raise ConflictError(
-            ("rated_voltage", "rated_voltage_to"),
-            "no range of a nameplate",
-            "the lower end and the upper, as 208-230 V",
-        )
-    return min(max(mean_voltage, rated), upto)
 
 
 def unbalance(readings: Sequence[Measured], field: str = "readings", highest: float = HIGHEST_VOLTAGE) -> Unbalance:
