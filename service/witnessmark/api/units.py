@@ -300,9 +300,8 @@ class Conversion:
 
     def assume(self, text: str) -> None:
         """Note an assumption once, in the units of the answer."""
-        text = told_units(text, self.system)
-        if text not in self.assumptions:
-            self.assumptions.append(text)
+        if (told := told_units(text, self.system)) not in self.assumptions:
+            self.assumptions.append(told)
 
     def air_pressure(self) -> float:
         """Local air pressure, Pa; sea level if the request does not say, which is noted."""
