@@ -11,7 +11,7 @@ import subprocess
 import sys
 import threading
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import ExitStack, closing, contextmanager, suppress
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -275,6 +275,13 @@ NO_REQUESTS = {
     "coding before chunked": b"POST /v1/superheat HTTP/1.1\r\nHost: x\r\nTransfer-Encoding: gzip, chunked\r\n\r\n",
     "negative length": b"POST /v1/superheat HTTP/1.1\r\nHost: x\r\nContent-Length: -5\r\n\r\n",
     "chunk without size": b"POST /v1/superheat HTTP/1.1\r\nHost: x\r\nTransfer-Encoding: chunked\r\n\r\nzz\r\n",
+    "length and chunks": b"POST /v1/superheat HTTP/1.1\r\nHost: x\r\nContent-Length: 2\r\n"
+    b"Transfer-Encoding: chunked\r\n\r\n"
+    b"0\r\n\r\nGET /livez HTTP/1.1\r\nHost: x\r\n\r\n",
+    "chunks and length": b"POST /v1/superheat HTTP/1.1\r\nHost: x\r\ntransfer-encoding: Chunked\r\n"
+    b"CONTENT-LENGTH: 2\r\n\r\n"
+    b"0\r\n\r\nGET /livez HTTP/1.1\r\nHost: x\r\n\r\n",
+    "chunks of HTTP/1.0": b"POST /v1/superheat HTTP/1.0\r\nHost: x\r\nTransfer-Encoding: chunked\r\n\r\n0\r\n\r\n",
     "start of another protocol": b"\x16\x03\x01\x02\x00\x01\x00\x01\xfc\x03\x03\r\n\r\n",
 }
 
@@ -288,6 +295,40 @@ def test_what_is_no_request_is_a_problem_too(request_bytes: bytes) -> None:
     assert (fields["content-type"], fields["connection"]) == ("application/problem+json", "close")
     assert int(fields["content-length"]) == len(body)
     assert (problem["type"], problem["status"]) == ("/problems/malformed-request", 400)
+
+
+LONG_HEADS: dict[str, Callable[[int], bytes]] = {
+    "one field": lambda size: b"A: " + b"x" * (size - 5) + b"\r\n",
+    "many fields": lambda size: b"".join(b"A%04d: %s\r\n" % (k, b"x" * 92) for k in range(size // 100)),
+    "blanks": lambda size: b"A:" + b" " * (size - 5) + b"x\r\n",
+}
+
+
+@pytest.mark.parametrize("fields", LONG_HEADS.values(), ids=LONG_HEADS)
+@pytest.mark.parametrize("size", [33_500, 40_000, 70_000])
+def test_a_head_beyond_the_limit_is_refused_though_it_comes_at_once(fields: Callable[[int], bytes], size: int) -> None:
+    with listening(BODY_SECONDS) as port:
+        line, said, body = exchange(port, b"GET /livez HTTP/1.1\r\nHost: x\r\n" + fields(size) + b"\r\n")
+    assert line.startswith("HTTP/1.1 431 ")
+    assert said["connection"] == "close"
+    assert json.loads(body)["type"] == "/problems/head-too-large"
+
+
+def test_a_head_within_the_limit_and_trailers_beyond_it() -> None:
+    with listening(BODY_SECONDS) as port:
+        fits = b"GET /livez HTTP/1.1\r\nHost: x\r\nConnection: close\r\n" + LONG_HEADS["one field"](32_000) + b"\r\n"
+        assert exchange(port, fits)[0] == "HTTP/1.1 200 OK"
+        begun = b"POST /v1/superheat HTTP/1.1\r\nHost: x\r\nTransfer-Encoding: chunked\r\n\r\n2\r\n{}\r\n0\r\n"
+        assert exchange(port, begun + LONG_HEADS["many fields"](40_000) + b"\r\n")[0].startswith("HTTP/1.1 431 ")
+
+
+def test_a_whole_address_as_the_target_is_its_path() -> None:
+    with listening(BODY_SECONDS) as port:
+        for target in (b"http://a/livez", b"HTTP://a:80/livez?x=1"):
+            request = b"GET %s HTTP/1.1\r\nHost: a\r\nConnection: close\r\n\r\n" % target
+            assert exchange(port, request)[0] == "HTTP/1.1 200 OK"
+        nowhere = b"GET http://a/nowhere HTTP/1.1\r\nHost: a\r\nConnection: close\r\n\r\n"
+        assert exchange(port, nowhere)[0].startswith("HTTP/1.1 404 ")
 
 
 @pytest.mark.parametrize("protocol", ["websocket", "h2c"])

@@ -155,11 +155,12 @@ def shipped() -> Iterator[str]:
 
 
 @cache
-def version(below: str = "") -> str:
+def version(below: str | tuple[str, ...] = "") -> str:
     """First ten hexadecimal digits of the SHA-256 over names and bytes of every data file: the state of knowledge.
 
     With a folder of knowledge of one's own its files count too, and so do curves of mixtures.
-    below: only files whose path begins so; that is a digest of a part and no version (`version("diagnosis/")`).
+    below: only files whose path begins so, or in one of these ways; that is a digest of a part and no version
+    (`version("diagnosis/")`).
     """
     digest = hashlib.sha256()
     for path in sorted(path for path in shipped() if path.startswith(below)):

@@ -300,3 +300,58 @@ def test_a_note_without_a_time_stands_in_the_report(client: TestClient) -> None:
 def test_what_stands_against_a_check_is_told(client: TestClient) -> None:
     text = report(client, CASE, "text/markdown").text
     assert "Why not" in text
+
+
+def owners_page(client: TestClient, case: dict[str, Any]) -> tuple[str, str]:
+    """The report up to the part of the desk, and that part."""
+    text = client.post("/v1/cases/report", json={"case": case}, headers={"accept": "text/markdown"}).text
+    owner, desk = text.replace("\\", "").split("## For the warranty desk")
+    return owner, desk
+
+
+def read_running(**more: tuple[float, str]) -> dict[str, Any]:
+    told = {"outdoor_temperature": (85.0, "degF"), "expected_current": (21.0, "A"), **more}
+    return {"running": True, **{name: {"value": value, "unit": unit} for name, (value, unit) in told.items()}}
+
+
+RUNS_ON: dict[str, Any] = {
+    "machine": {"compressor": "scroll", "shell": "low-side", "drive": "fixed-speed", "phases": "three-phase",
+                "application": "air-conditioning", "construction": "hermetic"},
+    "refrigerant": "R-410A",
+    "complaint": "not cooling",
+    "urgency": "food-at-risk",
+}  # fmt: skip
+SHORT_OF_GAS = read_running(
+    suction_pressure=(90.0, "psig"), suction_temperature=(76.0, "degF"), discharge_pressure=(290.0, "psig"),
+    discharge_temperature=(190.0, "degF"), liquid_temperature=(88.0, "degF"), running_current=(15.0, "A"),
+)  # fmt: skip
+STARVED = read_running(
+    suction_pressure=(75.0, "psig"), suction_temperature=(75.0, "degF"), discharge_pressure=(320.0, "psig"),
+    discharge_temperature=(225.0, "degF"), liquid_temperature=(85.0, "degF"), running_current=(13.0, "A"),
+)  # fmt: skip
+
+
+def test_a_machine_that_runs_is_no_failed_compressor_and_its_owner_reads_of_the_goods(client: TestClient) -> None:
+    findings = [{"finding": "charge-short", "state": "present"}]
+    case = {**RUNS_ON, "findings": findings, "readings": [{"values": SHORT_OF_GAS}]}
+    owner, desk = owners_page(client, case)
+    assert owner.startswith("# Compressor report: no other compressor is asked for")
+    assert "it is not to be replaced" in owner
+    assert "Keep the doors shut" in owner
+    assert "opened compressor" not in owner
+    assert "Not begun" not in owner
+    assert "failed machine," not in desk
+    answer = client.post("/v1/cases", json={"case": case}).json()["result"]
+    assert not [q for q in answer["questions"] if q["field"].startswith(("/signs", "/tests_of_failure"))]
+
+
+def test_a_cause_that_is_found_is_told_before_what_it_looks_like(client: TestClient) -> None:
+    findings = [{"finding": "liquid-line-temperature-drop", "state": "present"}]
+    case = {**RUNS_ON, "findings": findings, "readings": [{"values": STARVED}]}
+    owner, _ = owners_page(client, case)
+    assert owner.index("Found in the system: Starved expansion") < owner.index("Running short of refrigerant:")
+    assert "ran with too little gas" not in owner
+    assert "Record leak rate" not in owner
+    assert "To be put right: Starved expansion device or liquid line. Clean or replace, new drier." in owner
+    lines = client.post("/v1/cases", json={"case": case}).json()["result"]["headline"]
+    assert "Found in the system: Starved expansion device or liquid line." in lines

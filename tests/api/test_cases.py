@@ -10,6 +10,8 @@ from starlette.testclient import TestClient
 from witnessmark.api.app import app
 from witnessmark.api.routes.case_parts import OPERATIONS
 from witnessmark.casework.cuts import CUTS
+from witnessmark.demo import cases
+from witnessmark.diagnosis.catalogue.knowledge import knowledge
 
 CASE: dict[str, Any] = json.loads(
     files("witnessmark.demo").joinpath("cases/slug-after-overcharge.json").read_text("utf-8")
@@ -225,6 +227,27 @@ def test_a_short_answer_is_short_and_says_what_it_leaves_out(client: TestClient,
     given = [part for part in found if found[part]["result"] is not None]
     assert "diagnosis" in given
     assert {part: found[part]["result"] for part in given} == {part: parts(whole)[part]["result"] for part in given}
+    assert {part for part in found if found[part]["brief"]} == set(aside)
+    assert not any(part["brief"] for part in parts(whole).values())
+
+
+def test_what_people_act_on_stands_in_every_short_answer(client: TestClient) -> None:
+    """However much was told: verdict of the gate, what keeps it shut, what is next; what failed, and no power."""
+    told = [{"finding": key, "state": "present"} for key in list(knowledge().findings)[:120]]
+    notes = [{"text": f"Note {k}: " + "seen again " * 120} for k in range(20)]
+    response = client.post("/v1/cases", json={"case": CASE | {"findings": told, "notes": notes}})
+    assert len(response.content) <= 60_000
+    found = parts(response.json())
+    gate = found["restart"]["brief"] or found["restart"]["result"]
+    assert gate["verdict"] == "do not start"
+    for part, one in found.items():
+        if one["state"] == "answered":
+            assert (one["result"] is None) != (one["brief"] is None), part
+    bare = parts(post(client, CASE, want={"parts": []}))
+    assert bare["restart"]["brief"]["verdict"] == "do not start"
+    assert bare["restart"]["brief"]["next"].startswith("No power yet")
+    assert any("missing" in point for point in bare["restart"]["brief"]["points"])
+    assert any(point.startswith("Keep it off") for point in bare["diagnosis"]["brief"]["points"])
 
 
 @pytest.mark.parametrize("sign", ["x", "中", "😀", '"'])
@@ -489,6 +512,44 @@ def test_after_a_repair_its_own_readings_lead(client: TestClient) -> None:
     assert not post(client, none)["result"]["headline"][0].startswith("After the repair it runs")
 
 
+BURNT_OUT: dict[str, Any] = {
+    "as_of": "2026-07-05T15:00Z",
+    "site": {"time_zone": "UTC"},
+    "machine": {**SCROLL, "shell": "low-side", "application": "air-conditioning"},
+    "refrigerant": "R-410A",
+    "complaint": "breaker trips at once, burnt smell in oil",
+    "complaint_at": "2026-05-17T09:00Z",
+    "findings": [{"finding": finding, "state": "present"} for finding in ("oil-burnt", "insulation-low")],
+    "work_done": [{"at": "2026-05-18T09:00Z", "text": "compressor replaced", "kind": "compressor-replaced"}],
+}
+TOLD_OF_THE_GATE: tuple[dict[str, Any], ...] = (
+    {},
+    {"before_start": {}},
+    {"signs": {"burn": "winding", "smell": "burnt", "acid_test": "positive"}},
+    {"before_start": {"stated": [{"check": "terminal-cover", "outcome": "passed"}]}},
+    {"work_done": [], "complaint": "breaker trips at once"},
+    {"machine": {"compressor": "scroll"}},
+)
+
+
+@pytest.mark.parametrize("more", TOLD_OF_THE_GATE, ids=lambda more: ", ".join(more) or "nothing")
+def test_a_burnt_circuit_that_runs_is_stopped_be_the_gate_told_of_or_not(
+    client: TestClient, more: dict[str, Any]
+) -> None:
+    case = {**BURNT_OUT, "readings": [readings("after-repair", "2026-05-18T16:00Z", 120.0, 340.0, 14.0)], **more}
+    result = post(client, case)["result"]
+    assert "stop it" in result["headline"][0]
+    assert "stop it" in result["next_step"]["text"]
+    assert not any("close the job." in line for line in result["headline"])
+    if "machine" not in more:
+        assert "cause-corrected" in result["parts"]["restart"]["result"]["blocking"]
+        assert "circuit-acid" in result["parts"]["restart"]["result"]["blocking"]
+    page = client.post("/v1/cases/report", json={"case": case}, headers={"accept": "text/markdown"}).text
+    owner = page.split("## For the warranty desk")[0]
+    assert "stop it" in owner.split("### What happened")[0]
+    assert "Nothing that this report was asked for is open" not in owner or "machine" in more
+
+
 def test_ammonia_is_told_beside_every_step_whether_it_leaks_or_not(client: TestClient) -> None:
     machine = {"compressor": "screw", "construction": "open-drive", "phases": "three-phase"}
     case = {"machine": machine, "refrigerant": "R-717", "complaint": "oil pressure low"}
@@ -506,3 +567,39 @@ def test_nobody_is_told_that_running_lifts_what_forbids_power(client: TestClient
         assert "forbids power then falls away" not in text
         if complaint != "not cooling":
             assert "Does the compressor run now" not in text
+
+
+def made_up() -> dict[str, dict[str, Any]]:
+    """Documents put together from the six: parts left out, typed elsewhere or changed."""
+    six = cases.everything()
+
+    def without(name: str, *parts: str) -> dict[str, Any]:
+        return {key: value for key, value in six[name].items() if key not in parts}
+
+    twice = {"at": "2026-05-21T10:00", "drop": {"value": 5, "unit": "kPa"}}
+    later = {"at": "2026-05-22T10:00", "drop": {"value": 9, "unit": "kPa"}}
+    slug, burnt = "slug-after-overcharge", "burnout-with-acid"
+    return {
+        "no readings": without(slug, "readings"),
+        "no tests": without(slug, "tests_of_failure", "breakage"),
+        "no gate": without(slug, "before_start", "work_done"),
+        "a log": without(slug) | {"filter_log": {"readings": [twice, later]}},
+        "a log typed twice": without(slug) | {"filter_log": {"readings": [twice, twice]}},
+        "no insulation": without(burnt, "tests_of_failure"),
+        "no such gas": without(burnt) | {"refrigerant": "R-999"},
+        "another gas": without("long-floodback") | {"refrigerant": "R-410A"},
+        "no site": without("nothing-wrong", "site"),
+        "three phases": without("start-gear-failed") | {"machine": six[slug]["machine"]},
+        "a customer": without("oil-held-in-a-riser", "conditions") | {"complaint": "customer says not pumping"},
+    }
+
+
+@pytest.mark.parametrize("name", list(made_up()))
+def test_parts_of_other_documents_equal_their_operations_too(client: TestClient, name: str) -> None:
+    found = parts(post(client, made_up()[name], want={"everything": True, "requests": True}))
+    answered = {part: one for part, one in found.items() if one["state"] == "answered"}
+    assert answered
+    for part, one in answered.items():
+        own = client.post(PATHS[one["operation"]], json=one["request"]).json()
+        assert one["result"] == own["result"], part
+        assert one["assumptions"] == own["assumptions"], part

@@ -172,3 +172,22 @@ def test_a_maker_s_hold_of_a_second_is_refused(client: TestClient) -> None:
     response = client.post(PATH, json={"decay": decay})
     assert response.status_code == 422
     assert response.json()["errors"][0]["pointer"] == "#/decay/maker_hold"
+
+
+@pytest.mark.parametrize("unit", ["inHg_vac", "inHg", "psig", "barg", "kPag"])
+def test_a_gauge_that_cannot_show_a_vacuum_is_named_with_the_one_that_can(client: TestClient, unit: str) -> None:
+    """29 inHg by a compound gauge is anything from 0 to 50,000 micron."""
+    readings = [{"time": {"value": t, "unit": "min"}, "pressure": {"value": 29, "unit": unit}} for t in (0, 60)]
+    problem = client.post(PATH, json={"decay": {"readings": readings, "coldest": ROOM}}).json()
+    assert all("compound or manifold gauge cannot show" in e["detail"] for e in problem["errors"])
+    assert all("electronic vacuum gauge" in e["detail"] for e in problem["errors"])
+
+
+@pytest.mark.parametrize(
+    ("level", "word"),
+    [(23_400, "compound or manifold gauge"), (900, "no leak that shows"), (900, "dry nitrogen, pull again")],
+)
+def test_a_flat_level_that_is_too_high_says_what_it_means(client: TestClient, level: float, word: str) -> None:
+    answer = post(client, decay={"readings": curve(lambda _: level, range(0, 61, 15)), "coldest": ROOM})
+    assert answer["result"]["decay"]["verdict"] == "cannot tell"
+    assert any(word in text for text in answer["assumptions"])

@@ -181,3 +181,23 @@ def test_what_standards_ask_for_stands_beside_the_verdict(client: TestClient) ->
     assert "ASHRAE 15" in {row["standard"] for row in everywhere["standards"]}
     assert any("No country was given" in text for text in everywhere["assumptions"])
     assert post(client, stages=body["stages"])["standards"] == []
+
+
+@pytest.mark.parametrize(
+    ("psi", "site", "verdict"),
+    [
+        (30, {}, "no loss seen"),
+        (10, {"site": {"barometer": {"value": 101.3, "unit": "kPaa"}}}, "no loss seen"),
+        (10, {}, "cannot tell"),  # the weather of a day moves a gauge by as much
+        (60, {}, "cannot tell"),
+    ],
+)
+def test_a_machine_of_low_pressure_is_tested_with_a_gauge_of_its_own(
+    client: TestClient, psi: float, site: dict[str, Any], verdict: str
+) -> None:
+    """A test gauge of a chiller for R-123 ends at 30 psig."""
+    at_rest = {"start_pressure": {"value": psi, "unit": "psig"}, "end_pressure": {"value": psi, "unit": "psig"}}
+    warm = {name: {"value": 72, "unit": "degF"} for name in ("start_temperature", "end_temperature")}
+    body = {"stages": [at_rest | warm | {"duration": {"value": 24, "unit": "h"}}]} | site
+    assert post(client, **body)["result"]["verdict"] == verdict
+    assert post(client, **body, same_gauge=False)["result"]["verdict"] in ("cannot tell", "no loss seen")

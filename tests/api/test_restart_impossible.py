@@ -61,6 +61,36 @@ def test_windings_off_their_reference_open_nothing(
     assert any("reference" in c for c in answer["result"]["conditions"]) is (uncertainty > 0)
 
 
+@pytest.mark.parametrize(
+    ("ohm", "rated", "running", "drive", "may"),
+    [
+        (40.0, 16.0, None, "inverter", False),
+        (40.0, None, 16.0, "inverter", False),
+        (40.0, None, None, "inverter", True),  # nothing is known of its current
+        (40.0, 16.0, None, "fixed-speed", False),
+        (9.0, 16.0, None, "fixed-speed", False),
+        (0.58, 16.0, 15.0, "fixed-speed", True),
+        (0.02, 16.0, None, "fixed-speed", False),
+    ],
+)
+def test_windings_of_another_motor_than_the_one_that_takes_this_current(
+    client: TestClient, ohm: float, rated: float | None, running: float | None, drive: str, *, may: bool
+) -> None:
+    """400 V and 16 A: 28.9 ohm would take all of the voltage; motors have some 1 ohm."""
+    body = example("everything proved")
+    body["machine"]["drive"] = drive
+    body["tests"]["insulation"]["motor"] = "hermetic-inverter" if drive == "inverter" else "hermetic"
+    body["tests"]["windings"]["terminals"] = [quantity(ohm, "ohm")] * 3
+    if rated is not None:
+        body["tests"]["windings"]["rated_current"] = quantity(rated, "A")
+    if running is not None:
+        body["tests"]["supply_unbalance"]["currents"] = [quantity(running, "A")] * 3
+    answer = post(client, body)
+    assert ("windings" not in answer["result"]["blocking"]) is may
+    assert any("a motor that takes" in c for c in answer["result"]["contradictions"]) is not may
+    assert states(answer)["windings"] == ("passed" if may else "conflicting")
+
+
 def test_a_winding_temperature_beyond_any_insulation_opens_nothing(client: TestClient) -> None:
     body = example("everything proved")
     body["tests"]["windings"]["temperature_by_resistance"] = {

@@ -98,7 +98,7 @@ def flat(micron: float) -> list[Json]:
     return [{"time": q(5.0 * k, "min"), "pressure": q(micron, "micron")} for k in range(13)]
 
 
-CHARGED = {"weighed": q(14.76, "kg"), "wanted": q(12, "kg")}
+CHARGED = {"weighed": q(14.76, "kg"), "wanted": q(12, "kg"), "taken_as": "liquid"}
 
 
 @pytest.mark.parametrize(

@@ -320,15 +320,15 @@ def modules_called(body: bytes) -> list[str]:
 
 
 def test_a_light_request_takes_a_short_way_through_the_house() -> None:
-    """Read, calculate, show: at most 28 changes from module to module once all tables are read.
+    """Read, calculate, show: at most 29 changes from module to module once all tables are read.
 
     25 before texts were looked through for control characters and verdicts counted for the operator, 27 before systems
-    of units were taken in any spelling.
+    of units were taken in any spelling, 28 before a low side was held against the air pressure.
     """
     body = json.dumps(next(iter(examples()["superheat"].values()))["value"]).encode()
     modules_called(body)
     trail = modules_called(body)
-    assert sum(one != other for one, other in pairwise(trail)) <= 28
+    assert sum(one != other for one, other in pairwise(trail)) <= 29
 
 
 def test_a_guess_in_the_name_is_said(client: TestClient) -> None:

@@ -86,7 +86,10 @@ def test_a_parameter_given_twice_is_422(client: TestClient) -> None:
     [
         ({}, "is required"),
         ({**GOOD, "tempreature": 1}, "no such field"),
-        ({**GOOD, "temperature": 5}, "should be an object"),
+        (
+            {**GOOD, "temperature": 5},
+            'should be an object: a number with its unit, such as {"value": 1, "unit": "degC"}',
+        ),
         ({**GOOD, "temperature": {"value": "5", "unit": "degC"}}, "should be a number within double precision"),
         ({**GOOD, "temperature": {"value": 10**400, "unit": "degC"}}, "should be a number within double precision"),
         ({**GOOD, "temperature": {"value": 1e300, "unit": "degC"}}, "should be less than or equal to 1000000000000000"),

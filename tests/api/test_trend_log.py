@@ -3,6 +3,7 @@
 import base64
 import gzip
 import json
+import math
 from datetime import datetime
 from pathlib import Path
 from typing import Any
@@ -10,6 +11,9 @@ from typing import Any
 import pytest
 from starlette.testclient import TestClient
 from tests.trend import machine
+
+from witnessmark.reference.instruments import default_uncertainty
+from witnessmark.refrigerants import saturation
 
 EXAMPLES = json.loads((Path(__file__).parents[2] / "openapi" / "examples" / "trend_log.json").read_text("utf-8"))
 WET, BLIND = (case["value"] for case in EXAMPLES.values())
@@ -179,3 +183,96 @@ def test_a_body_larger_than_other_operations_take(client: TestClient) -> None:
     assert len(json.dumps(body)) > 1_000_000
     status, answer = post(client, body)
     assert (status, answer["result"]["verdict"]) == (200, "nothing found")
+
+
+def sent(columns: dict[str, Any], units: dict[str, tuple[str, str]], **more: Any) -> dict[str, Any]:
+    """A request of a hand-made log: headers by their quantity and unit."""
+    named = [
+        {"header": header, "quantity": quantity} | ({"unit": unit} if unit else {})
+        for header, (quantity, unit) in units.items()
+    ]
+    log = {"columns": {name: [None if math.isnan(v) else float(v) for v in values] for name, values in columns.items()}}
+    return {
+        "refrigerant": "R-410A",
+        "log": log,
+        "time_column": "time",
+        "time_form": "epoch-seconds",
+        "columns": named,
+        **more,
+    }
+
+
+PA = {
+    "suction_pressure": ("suction_pressure", "Pa"),
+    "discharge_pressure": ("discharge_pressure", "Pa"),
+}
+
+
+def kelvin(columns: dict[str, Any]) -> dict[str, Any]:
+    """Temperatures as degC."""
+    return {name: values - machine.ICE if name.endswith("temperature") else values for name, values in columns.items()}
+
+
+LINES = {name: (name, "degC") for name in ("suction_temperature", "discharge_temperature", "liquid_temperature")}
+
+
+def test_columns_that_were_not_used_are_named(client: TestClient) -> None:
+    columns = kelvin(machine.sound(0.5))
+    columns["T_evap"] = columns["suction_temperature"]
+    units = PA | LINES | {"running": ("running", ""), "T_evap": ("evaporating_temperature", "degC")}
+    status, answer = post(client, sent(columns, units))
+    assert status == 200
+    told = [line for line in answer["assumptions"] if line.startswith("Columns of the log")]
+    why, names = (part.split(": ") for part in (told[0], told[1]))
+    assert why == [
+        "Columns of the log that were not used, since the request says of none what it is",
+        "`ambient_temperature`, `current`.",
+    ]
+    assert names == ["Columns of the log that were not used, since the pressure is read instead", "`T_evap`."]
+
+
+@pytest.mark.parametrize(("source", "within"), [("current", 1.0), ("power", 1.0), ("pressures", 10.0)])
+def test_running_is_read_from_what_carries_it_and_how_well_is_told(
+    client: TestClient, source: str, within: float
+) -> None:
+    columns = kelvin(machine.sound(0.5))
+    columns["power"] = 0.23 * columns["current"] + 0.02
+    units = PA | LINES
+    units |= {"current": {"current": ("current", "A")}, "power": {"power": ("current", "kW")}}.get(source, {})
+    status, answer = post(client, sent(columns, units))
+    assert status == 200
+    (row,) = answer["result"]["running"]
+    assert row["read_from"] == {"power": "current"}.get(source, source)
+    assert row["starts"] in {11, 12}
+    assert row["share"] == pytest.approx(2 / 3, abs=0.15)
+    (told,) = [line for line in answer["assumptions"] if "no running flag" in line]
+    assert 0 < float(told.split("off by ")[1].split(" min")[0]) <= within
+    assert any("230 V" in line for line in answer["assumptions"]) == (source == "power")
+
+
+def test_a_log_that_tells_of_no_running_is_asked_for_it_in_words(client: TestClient) -> None:
+    status, answer = post(client, sent(kelvin(machine.sound(0.5)), LINES))
+    assert status == 422
+    (error,) = answer["errors"]
+    assert "whether it runs" in error["detail"]
+    assert "both sides" in error["detail"]
+
+
+def test_a_pressure_in_a_unit_of_vacuum_has_the_accuracy_of_a_vacuum_gauge(client: TestClient) -> None:
+    columns = machine.sound(1.0)
+    machine.wet(columns, machine.between(columns, 10.0, 14.0))
+    widths = {}
+    for unit, factor in (("Pa", 1.0), ("Torr", 133.32236842105263), ("psia", 6894.757293168)):
+        scaled = kelvin(columns)
+        scaled["suction_pressure"] = scaled["suction_pressure"] / factor
+        units = PA | LINES | {"running": ("running", "")} | {"suction_pressure": ("suction_pressure", unit)}
+        _, answer = post(client, sent(scaled, units))
+        readings = {r["name"]: r["uncertainty"] for r in answer["result"]["episodes"][0]["readings"]}
+        widths[unit] = readings["superheat"], readings["discharge_superheat"]
+    assert widths["Pa"] == pytest.approx(widths["psia"], rel=1e-6)
+    pressure, colder, warmer = (float(saturation.dew_pressure("R-410A", t)) for t in (280.15, 279.65, 280.65))
+    low = 0.10 * pressure / 3**0.5 / (warmer - colder)  # 10 % as limits, over the rise in a kelvin about 7 degC
+    thermometer = float(default_uncertainty("pipe-thermometer", 280.0))
+    assert widths["Torr"][0] == pytest.approx(math.hypot(low, thermometer), rel=0.05)
+    assert widths["Torr"][1] == pytest.approx(widths["Pa"][1], rel=1e-6)
+    assert widths["Pa"][1] != pytest.approx(widths["Pa"][0], rel=1e-3)

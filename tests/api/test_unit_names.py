@@ -20,8 +20,23 @@ def accepted(dimension: str) -> tuple[str, ...]:
     [
         ("pressure", "psi", ("psig", "psia")),
         ("pressure", "PSIG", ("psig",)),
-        ("pressure", "inHg", ("inHg_vac",)),
-        ("air_pressure", "inHg_vac", ("inHg",)),
+        ("pressure", "inHg", ()),
+        ("pressure", "inHgA", ()),
+        ("pressure", "inHg vacuum", ("inHg_vac",)),
+        ("air_pressure", "inHg_vac", ()),
+        ("air_pressure", "inHgA", ("inHg",)),
+        ("pressure", "ata", ("kgf/cm2a",)),
+        ("pressure", "at", ("kgf/cm2g", "kgf/cm2a")),
+        ("pressure", "kp/cm2", ("kgf/cm2g", "kgf/cm2a")),
+        ("temperature_difference", "delta_degC", ("K",)),
+        ("temperature_difference", "deltaC", ("K",)),
+        ("temperature_difference", "Δ°C", ("K",)),
+        ("temperature_difference", "ΔK", ("K",)),
+        ("temperature_difference", "Cel", ("K",)),
+        ("temperature_difference", "delta_degF", ("delta_degF",)),
+        ("temperature", "Cel", ("degC",)),
+        ("temperature", "℃", ("degC",)),
+        ("temperature", "R", ()),
         ("air_pressure", "millibar", ("mbar",)),
         ("pressure", "bar (g)", ("barg",)),
         ("pressure", "pisg", ()),
@@ -46,6 +61,18 @@ def accepted(dimension: str) -> tuple[str, ...]:
 )
 def test_what_may_be_meant(dimension: str, name: str, units: tuple[str, ...]) -> None:
     assert meant(name, accepted(dimension)) == units
+
+
+@pytest.mark.parametrize("dimension", ["pressure", "air_pressure", "pressure_difference", "temperature"])
+def test_no_slip_makes_another_scale_of_a_unit(dimension: str) -> None:
+    """A letter more at the end, or another one, that says gauge, absolute, Celsius or Fahrenheit is heard."""
+    names = accepted(dimension)
+    wrong = {other for unit in names for letter in "agcf" for other in (unit[:-1] + letter, unit + letter)}
+    for name in sorted(wrong - set(names)):
+        if folded(name) not in other_names():
+            assert all(
+                folded(unit)[-1] == folded(name)[-1] or folded(unit)[-1] not in "acfgk" for unit in meant(name, names)
+            )
 
 
 def test_every_other_name_can_occur() -> None:

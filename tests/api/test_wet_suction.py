@@ -24,7 +24,7 @@ def test_floodback_is_wet(client: TestClient) -> None:
     assert result["verdict"] == "wet"
     assert result["quality"]["high"] < 1
     assert result["liquid_fraction"]["low"] == pytest.approx(1 - result["quality"]["high"])
-    assert result["superheat"] is None
+    assert [result["superheat"][end]["value"] for end in ("low", "high")] == [0.0, 0.0]
     assert result["dry_discharge_temperature"]["low"]["unit"] == "degF"
     assert "wet-suction-stop" in {c["id"] for c in answer["cautions"]}
 

@@ -220,3 +220,25 @@ def test_zero_ohm_is_a_short_and_no_slip(client: TestClient) -> None:
         result = post(client, body)["result"]
         assert result["verdict"] == "shorted winding"
         assert result["reference"] is None
+
+
+@pytest.mark.parametrize(
+    ("ohm", "amps", "volts", "verdict"),
+    [(40, 16, 400, "readings contradict"), (1.2, 16, 400, "balanced"), (40, 16, None, "balanced")],
+)
+def test_windings_are_held_against_the_nameplate(
+    client: TestClient, ohm: float, amps: float, volts: float | None, verdict: str
+) -> None:
+    body: dict[str, Any] = {"phases": "three-phase", "meter": "four-wire", "terminals": ohms(ohm, ohm, ohm)}
+    body["rated_current"] = {"value": amps, "unit": "A"}
+    if volts is not None:
+        body["rated_voltage"] = {"value": volts, "unit": "V"}
+    answer = post(client, body)
+    assert answer["result"]["verdict"] == verdict
+    assert any("no rated voltage" in a for a in answer["assumptions"]) is (volts is None)
+
+
+def test_an_open_leg_is_told_beside_a_nameplate(client: TestClient) -> None:
+    body: dict[str, Any] = {"phases": "three-phase", "meter": "four-wire", "terminals": ohms(None, None, 40)}
+    body |= {"rated_current": {"value": 16, "unit": "A"}, "rated_voltage": {"value": 400, "unit": "V"}}
+    assert post(client, body)["result"]["verdict"] == "open winding"

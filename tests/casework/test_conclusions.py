@@ -5,7 +5,6 @@ from typing import Any
 import pytest
 
 from witnessmark.casework.conclusions import (
-    FINDINGS_OF_SIGNS,
     TWO_AIRS,
     with_fragments,
     with_grade,
@@ -19,7 +18,6 @@ from witnessmark.casework.conclusions import (
     withheld,
     words_of,
 )
-from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.language.catalogue import translator
 
 
@@ -162,10 +160,6 @@ def test_how_the_winding_burnt_says_more_than_that_it_did_and_looking_for_carbon
     assert heard == dict.fromkeys(("metal-fines-in-oil", "copper-plating", "desiccant-found"), "absent")
     acid, _ = with_signs({"signs": {"acid_test": "negative"}})
     assert acid["findings"] == [{"finding": "acid-test-positive", "state": "absent"}]
-
-
-def test_every_sign_names_a_finding_that_there_is() -> None:
-    assert set(FINDINGS_OF_SIGNS.values()) <= knowledge().findings.keys()
 
 
 def told(finding: str, *states: str) -> list[dict[str, Any]]:

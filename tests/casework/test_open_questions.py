@@ -4,9 +4,11 @@ from typing import Any
 
 import pytest
 
-from witnessmark.casework import open_questions
+from witnessmark.api.routes.case_parts import work
+from witnessmark.casework import open_questions, stages
 from witnessmark.casework.danger import Danger, danger
 from witnessmark.casework.open_questions import Question
+from witnessmark.demo import cases
 from witnessmark.diagnosis.notes.danger_rows import as_ruled
 
 KNOWN: dict[str, Any] = {
@@ -71,6 +73,12 @@ def test_readings_are_asked_for_by_how_the_machine_stands() -> None:
     every = ["running", "suction_pressure", "discharge_pressure", "suction_temperature", "liquid_temperature"]
     assert read({})[:5] == every
     assert read({"now": {"running": False}}) == []
+    assert read({"conditions": ["compressor-runs"]})[0] == "suction_pressure"
+    assert read({"findings": [{"finding": "compressor-runs", "state": "present"}]})[0] == "suction_pressure"
+    assert read({"findings": [{"finding": "will-not-start", "state": "present"}]}) == []
+    noted = {"note": {"readings": {"suction_pressure": {"value": 1}, "running": None}}}
+    told = open_questions.questions(KNOWN, {}, noted, CALM)
+    assert "readings.0.values.suction_pressure" not in [question.field for question in told]
     assert read({"now": {"running": True, "suction_superheat": 5}})[0] == "discharge_pressure"
     unwell = {"text": "x", "cautions": [], "because": ["people-unwell"]}
     for standing in (Danger(standing=(unwell,)), Danger(repaired=True), Danger(good=True),
@@ -79,15 +87,29 @@ def test_readings_are_asked_for_by_how_the_machine_stands() -> None:
 
 
 def test_what_the_cleanup_begins_with_is_asked_once_a_compressor_failed() -> None:
-    def later(state: str, standing: Danger = CALM, checks: tuple[Any, ...] = ()) -> list[str]:
-        done = {"diagnosis": {"verdict": {"state": state}, "next_checks": {"checks": checks}}}
-        return [q.field for q in open_questions.questions(KNOWN, {}, done, standing) if q.why.startswith("The cleanup")]
+    def later(
+        state: str, standing: Danger = CALM, checks: tuple[Any, ...] = (), order: str = "order", **more: Any
+    ) -> list[str]:
+        parts = [{"id": "compressor", "when": order}] if order else []
+        found = {"verdict": {"state": state}, "next_checks": {"checks": checks}, "dispatch": {"parts": parts}}
+        asked = open_questions.questions({**KNOWN, **more}, {}, {"diagnosis": found}, standing)
+        return [q.field for q in asked if q.why.startswith("The cleanup")]
 
     check = {"finding": "oil-burnt", "text": "Oil burnt?", "how": "Look.", "outcomes": []}
-    assert later("settled")[0] == "tests_of_failure.insulation.resistance"
-    assert later("not-enough-evidence", checks=(check,)) == []
-    assert later("not-enough-evidence") != []
-    assert later("no-compressor-fault-likely") == later("settled", Danger(good=True)) == []
+    tests = ["tests_of_failure.insulation.resistance", "tests_of_failure.windings.terminals"]
+    assert later("diagnosed")[:2] == tests
+    assert not any(field in later("diagnosed") for field in stages.OPENED_ONLY)
+    assert set(stages.OPENED_ONLY) < set(later("diagnosed", Danger(repaired=True)))
+    assert later("diagnosed", order="only-if-proved") == tests
+    assert later("diagnosed", order="") == []
+    assert later("diagnosed", order="", compressor_fate="known-failed")[:2] == tests
+    taken = {"insulation_resistance": 1, "winding_resistances": [1]}
+    assert not any(field in later("diagnosed", now=taken) for field in tests)
+    runs = ["compressor-runs"]
+    assert later("not-enough-evidence", order="", conditions=runs) == []
+    assert later("not-enough-evidence", checks=(check,), order="") == []
+    assert later("not-enough-evidence", order="") != []
+    assert later("no-compressor-fault-likely") == later("diagnosed", Danger(good=True)) == []
     assert later("not-enough-evidence", Danger(repaired=True), (check,)) != []
 
 
@@ -104,8 +126,8 @@ def test_a_check_that_no_claim_passes_is_asked_by_its_readings_and_once() -> Non
     assert asked({}) == [
         "before_start.insulation",
         "before_start.pressure_tests.0",
-        "before_start.measured.charge",
         "brazing",
+        "before_start.measured.charge",
     ]
     told: dict[str, Any] = {
         "insulation": {"conditions": {"through_drive": False}},
@@ -250,3 +272,33 @@ def test_another_compressor_is_asked_for_the_tests_before_its_start() -> None:
     assert not [
         q for q in open_questions.questions({}, {}, {}, Danger(repaired=True)) if q.field.startswith("before_start")
     ]
+
+
+def test_the_gate_asks_what_failed_and_what_hurts_people_first_and_words_before_tests() -> None:
+    """The worst wrong answer: the door to power is asked about its timer before its terminal cover."""
+    done = work(cases.everything()["slug-after-overcharge"])
+    asked = [q.check for q in open_questions.questions(done.view, done.lacking, done.results, done.danger) if q.check]
+    assert asked[:4] == ["protections", "terminal-cover", "vacuum-broken", "flammable-precautions"]
+    whole = [q.check or q.field for q in open_questions.questions(done.view, done.lacking, done.results, done.danger)]
+    assert whole.index("strainers") < whole.index("before_start.measured.charge")
+
+
+def test_nothing_answered_elsewhere_and_nothing_that_cannot_be_seen_yet_is_asked() -> None:
+    for name, gone in (
+        ("burnout-with-acid", {"signs.acid_test"}),
+        ("long-floodback", {"signs.burn", "signs.debris", "signs.deposits"}),
+        (
+            "start-gear-failed",
+            {"signs.burn", "signs.debris", "signs.deposits", "tests_of_failure.insulation.resistance"},
+        ),
+        ("slug-after-overcharge", {"signs.acid_test"}),
+    ):
+        done = work(cases.everything()[name])
+        asked = {q.field for q in open_questions.questions(done.view, done.lacking, done.results, done.danger)}
+        assert asked & gone == set(), name
+
+
+def test_what_a_customer_told_is_asked_of_the_technician_first() -> None:
+    done = work({"notes": [{"text": "customer says not pumping"}], "refrigerant": "R-134a"})
+    asked = [q for q in open_questions.questions(done.view, done.lacking, done.results, done.danger) if q.finding]
+    assert (asked[0].finding, asked[0].why) == ("no-pressure-difference", open_questions.SAID)

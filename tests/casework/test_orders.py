@@ -144,6 +144,7 @@ def test_a_machine_that_runs_is_not_proved_by_running(
     done: dict[str, Any], ordered: tuple[Order, ...], failed: tuple[str, ...], open_still: object
 ) -> None:
     assert unproved(done, ordered, failed) is open_still
+    assert unproved(done, ordered, failed, owed=True) is (open_still or "restart" not in done)
     assert "close the job" in RUNNING[False]
     assert "speaks for stopping" not in RUNNING[True]
     assert "close the job" not in RUNNING[True]

@@ -4,11 +4,13 @@ from typing import Any
 
 import pytest
 
+from witnessmark.api.routes.case_parts import work
 from witnessmark.casework import summary
 from witnessmark.casework.danger import Danger, danger
 from witnessmark.casework.orders import GOOD, UNPROVED, Order
 from witnessmark.casework.summary import Step, contradictions
 from witnessmark.casework.twofold import FAILED_OR_KEPT
+from witnessmark.demo import cases
 from witnessmark.language.catalogue import Language, translator
 from witnessmark.restart.gate import TABLE
 
@@ -64,7 +66,8 @@ def test_contradictions_of_all_parts() -> None:
             "note": {"contradictory": ["oil-burnt"]},
             "restart": GATE,
             "debris": {"verdict": "weights contradict each other", "statement": "b"},
-            "superheat": {"likely_reasons": ["air"]},
+            "superheat": {"verdict": "cannot both be right", "likely_reasons": ["air"]},
+            "subcooling": {"verdict": "cannot tell", "likely_reasons": ["at a limit"]},
         }
     )
     assert [entry.part for entry in found] == ["diagnosis", "note", "restart", "debris", "superheat"]
@@ -83,7 +86,7 @@ def test_the_step_nearest_to_power_goes_first() -> None:
     step = next_step(everything, cautions)
     assert step is not None
     assert (step.part, step.text) == ("restart", "No power yet, since this is not proved: Charge weighed.")
-    assert step.cautions == (*TABLE().checks["charge"].cautions, "live-measurement")
+    assert step.cautions == (*TABLE().checks["charge"].cautions, "lock-out", "live-measurement")
     idle = {**GATE, "checks": [GATE["checks"][1]]}
     step = next_step({**everything, "restart": idle}, cautions)
     assert step is not None
@@ -93,7 +96,7 @@ def test_the_step_nearest_to_power_goes_first() -> None:
     assert (step.part, step.text) == ("filter_log", "change now: over the limit")
     step = next_step({"cleanup": PLAN}, cautions)
     assert step is not None
-    assert step.cautions == ("x", "y")
+    assert step.cautions == ("x", "lock-out", "never-defeat-protection", "y")
 
 
 def test_otherwise_the_next_check_or_nothing() -> None:
@@ -197,7 +200,7 @@ def test_readings_that_contradict_each_other_are_read_again_first() -> None:
     done = {"diagnosis": {"verdict": verdict, "next_checks": {"checks": [{"text": "Look.", "cautions": []}]}}}
     step = next_step(done, {"diagnosis": ("live-measurement",)})
     assert step is not None
-    assert (step.text, step.cautions) == ("Measure again (both gauges).", ("live-measurement",))
+    assert (step.text, step.cautions) == ("Measure again (both gauges).", summary.AT_A_LIVE_MACHINE)
     step = summary.next_step(done, {}, Danger(repaired=True, replaced=True))
     assert step is not None
     assert step.text == summary.REPLACED
@@ -262,7 +265,7 @@ def test_a_machine_that_must_stop_leads_and_goes_before_the_gate() -> None:
     step = summary.next_step(done, {"diagnosis": ("hot-parts",)}, found)
     assert step is not None
     assert (step.part, step.text) == ("diagnosis", "Keep it off: it knocks. Look.")
-    assert step.cautions == ("toxic-refrigerant", "lock-out", "hot-parts")
+    assert step.cautions == ("toxic-refrigerant", "lock-out", *summary.ALWAYS[1:], "hot-parts")
     gas = Danger((GAS,), orders=(stop,))
     step = summary.next_step(done, {}, gas)
     assert step is not None
@@ -314,6 +317,23 @@ def test_a_machine_that_runs_past_a_shut_gate_or_with_pieces_missing_is_no_close
     step = summary.next_step({"debris": {"statement": "Less was recovered.", "verdict": "x"}}, {}, Danger(good=True))
     assert step is not None
     assert step.text == UNPROVED
+    failed = summary.next_step({}, {}, Danger(good=True), ("restart",))
+    assert failed is not None
+    assert failed.text == UNPROVED
+
+
+def test_a_machine_that_runs_with_its_proofs_open_is_stopped_before_they_are_asked_for() -> None:
+    for found, done, begins in (
+        (Danger(good=True, owed=True), {}, UNPROVED),
+        (Danger(good=True, owed=True, replaced=True), {}, f"{UNPROVED} {summary.REPLACED}"),
+        (Danger(good=True, owed=True), {"restart": GATE}, f"{UNPROVED} No power"),
+        (Danger(good=True, standing=({"text": "Bridged.", "cautions": []},)), {"restart": GATE}, "Bridged."),
+        (Danger(good=True, owed=True), {"restart": {**GATE, "blocking": []}}, GOOD),
+    ):
+        step = summary.next_step(done, {}, found)
+        assert step is not None
+        assert step.text.startswith(begins) or begins == GOOD
+        assert (summary.headline(done, found)[0] == GOOD) is (begins == GOOD)
 
 
 def test_a_compressor_without_defect_sends_to_what_is_around_it() -> None:
@@ -322,7 +342,7 @@ def test_a_compressor_without_defect_sends_to_what_is_around_it() -> None:
     done = {"diagnosis": {"verdict": verdict, "next_checks": checks}}
     step = summary.next_step(done, {}, Danger())
     assert step is not None
-    assert (step.text, step.cautions) == (f"{summary.SOUND} Contactor?", ("lock-out",))
+    assert (step.text, step.cautions) == (f"{summary.SOUND} Contactor?", ("lock-out", *summary.AT_A_LIVE_MACHINE))
     step = summary.next_step(done, {}, Danger(repaired=True))
     assert step is not None
     assert step.text == summary.SOUND
@@ -362,3 +382,36 @@ def test_the_plight_of_somebody_stands_before_all_else() -> None:
         {"note": {"safety": [note]}},
     )
     assert not ended.first
+
+
+@pytest.mark.parametrize("name", list(cases.names()))
+def test_what_is_visible_fits_the_step(name: str) -> None:
+    """The worst wrong answer: three cautions of other work, and the one of this step below the fold."""
+    done = work(cases.everything()[name])
+    step = summary.next_step(
+        done.results, {part: tuple(c.id for c in a.cautions) for part, a in done.answers.items()}, done.danger
+    )
+    assert step is not None
+    assert set(step.cautions[: summary.VISIBLE]) <= FITS[name], step
+
+
+FITS = {
+    "burnout-with-acid": {"lock-out", "capacitors-hold-charge", "never-defeat-protection"},
+    "long-floodback": {"lock-out", "moving-parts", "never-defeat-protection"},
+    "nothing-wrong": {"live-measurement", "moving-parts", "hot-parts"},
+    "oil-held-in-a-riser": {"lock-out", "refrigerant-release", "burnout-oil-acid"},
+    "slug-after-overcharge": {"flammable-refrigerant", "lock-out", "refrigerant-release"},
+    "start-gear-failed": {"lock-out", "terminal-venting", "capacitors-hold-charge"},
+}
+"""By case what can hurt in its next step, told by hand: no live test at a strainer."""
+
+
+def test_every_check_of_the_gate_has_cautions_of_its_own() -> None:
+    assert not [key for key, check in TABLE().checks.items() if not check.cautions]
+
+
+def test_fewer_than_three_are_filled_with_what_fits_every_step() -> None:
+    assert summary._first(("moving-parts",), ("licensed", "no-oxygen")) == (  # noqa: SLF001 - the rule itself
+        "moving-parts", "lock-out", "never-defeat-protection", "no-oxygen", "licensed"
+    )  # fmt: skip
+    assert summary._first((), ()) == summary.ALWAYS  # noqa: SLF001 - the rule itself

@@ -159,3 +159,31 @@ def test_a_failed_compressor_that_runs_again_is_told_in_two_ways_unless_another_
     assert "runs again or is kept" in found.text
     assert list(told_twice({**case, "compressor_fate": "unknown"}, {})) == []
     assert list(told_twice({**case, "work_done": [{"text": "x", "kind": "compressor-replaced"}]}, {})) == []
+
+
+def entry(when: str, **more: Any) -> dict[str, Any]:
+    return {"at": when, "drop": {"value": 5, "unit": "kPa"}, **more}
+
+
+METER = {"value": 12, "unit": "h"}
+
+
+@pytest.mark.parametrize(
+    ("entries", "what"),
+    [
+        ([entry("2026-05-21T10:00"), entry("2026-05-21T10:00")], "the same time"),
+        ([entry("2026-05-21T10:00"), entry("2026-05-21T11:00"), entry("2026-05-21T09:00Z")], "the same time"),
+        (
+            [entry("2026-05-21T10:00", hour_meter=METER), entry("2026-05-22T10:00", hour_meter=METER)],
+            "the same hour meter",
+        ),
+        ([entry("2026-05-21T10:00", hour_meter=METER), entry("2026-05-21T11:00", hour_meter=METER, flow_share=0)], ""),
+        ([entry("2026-05-21T10:00"), entry("2026-05-21T10:40")], ""),
+    ],
+)
+def test_an_entry_of_the_filter_log_that_stands_twice_is_named(entries: Any, what: str) -> None:
+    case = {"site": {"time_zone": "Europe/Lisbon"}, "filter_log": {"readings": entries}}
+    told = [one.text for one in told_twice(case, {}) if one.part == "filter_log"]
+    assert [what in text for text in told] == ([True] if what else [])
+    if what and len(entries) == 3:
+        assert told[0].startswith("Entries 1 and 3 ") or told[0].startswith("Entries 2 and 3 ")

@@ -76,9 +76,12 @@ def test_no_date_lies_before_the_readings_and_none_is_told_to_the_second(rows: l
 
 
 def test_next_check_is_counted_from_the_last_reading() -> None:
+    """13 days and 9.7 h after Wednesday, 3 June 2026, 10:00, at 19:44: moved to the end of the working day."""
     made = judge_log(clean_log([(0, 1.0, 1.2), (24, 1.0, 1.2), (48, 1.0, 1.2)]))
     assert made.decision.verdict == "clean"
-    assert made.next_check - START == timedelta(hours=48) + made.decision.wait
+    planned = START + timedelta(hours=48) + made.decision.wait
+    assert (planned - made.next_check).total_seconds() == pytest.approx(1.73 * 3600, abs=60)
+    assert made.next_check.replace(tzinfo=None) == datetime(2026, 6, 16, 18)  # noqa: DTZ001 - a time on the clock of the site
 
 
 def test_assumptions_say_what_was_not_read() -> None:

@@ -277,3 +277,68 @@ def test_a_header_alone_is_answered_with_one(tmp_path: Path) -> None:
     words = [str(tmp_path / "a.csv"), "--out", str(tmp_path / "o.csv"), "--same", "refrigerant=R-32", "--local"]
     assert cli.main(["bulk", "saturation", *words]) == cli.DONE
     assert (tmp_path / "o.csv").read_text("utf-8").startswith("row,refrigerant,")
+
+
+@pytest.fixture
+def readings(tmp_path: Path) -> Path:
+    path = tmp_path / "in.csv"
+    path.write_text("refrigerant,pressure[psig],temperature[degF]\nR-410A,118,52\n", "utf-8")
+    return path
+
+
+def _same(path: Path) -> str:
+    return str(path)
+
+
+def _other_spelling(path: Path) -> str:
+    return str(path.parent / "." / ".." / path.parent.name / path.name)
+
+
+def _symbolic(path: Path) -> str:
+    link = path.with_name("out.csv")
+    link.symlink_to(path)
+    return str(link)
+
+
+def _hard(path: Path) -> str:
+    link = path.with_name("out.csv")
+    link.hardlink_to(path)
+    return str(link)
+
+
+@pytest.mark.parametrize("name", [_same, _other_spelling, _symbolic, _hard])
+@pytest.mark.parametrize("place", [["--local"], ["--url", "http://127.0.0.1:9"]])
+def test_what_is_read_is_never_written_over(
+    readings: Path, name: Callable[[Path], str], place: list[str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    before = readings.read_bytes()
+    assert run(str(readings), "--out", name(readings), *place) == cli.REFUSED
+    assert readings.read_bytes() == before
+    assert "would be written over" in capsys.readouterr().err
+
+
+def test_nor_by_the_list_of_hours_or_the_folder_of_parts(readings: Path) -> None:
+    listed = readings.rename(readings.with_name("out.csv.hours.csv"))
+    assert run(str(listed), "--out", str(readings), "--hours", "time", "--local") == cli.REFUSED
+    folder = readings.with_name("out.csv.parts")
+    folder.mkdir()
+    inside = listed.rename(folder / "in.csv")
+    assert run(str(inside), "--out", str(readings.with_name("out.csv")), "--local") == cli.REFUSED
+    assert inside.exists()
+
+
+def test_a_folder_of_others_is_not_emptied(readings: Path) -> None:
+    folder = readings.with_name("out.csv.parts")
+    folder.mkdir()
+    kept = folder / "letter.txt"
+    kept.write_text("keep me", "utf-8")
+    assert run(str(readings), "--out", str(readings.with_name("out.csv")), "--local") == cli.REFUSED
+    assert kept.read_text("utf-8") == "keep me"
+
+
+def test_a_log_is_not_written_over_by_its_page(readings: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    before = readings.read_bytes()
+    words = ["trend", str(readings), "--refrigerant", "R-410A", "--column", "x=running", "--out", str(readings)]
+    assert cli.main(words) == 3
+    assert readings.read_bytes() == before
+    assert "would be written over" in capsys.readouterr().err

@@ -9,7 +9,7 @@ from pathlib import Path
 from tests.evaluation import diagram, texts
 from tests.evaluation.described import blind_section
 from tests.evaluation.gates import CRITERIA, ENOUGH, EXACT, OWN, Gate, gates, of_times, statistical
-from tests.evaluation.kept import DECIDES
+from tests.evaluation.kept import DECIDES, NO_WORDS
 from tests.evaluation.measures import Measured, Notes
 from tests.published import rooftop
 from witnessmark import __version__, data
@@ -58,15 +58,16 @@ def with_blind(text: str) -> str:
 
 def _head(measured: Measured, command: str, old: str) -> str:
     introduction = _introduction(len(measured.samples), command) if measured.samples else _introduction_of(old)
-    return "\n".join([introduction, texts.REST.format(**_versions()), texts.KINDS])
+    return "\n".join([introduction, texts.REST.format(**_versions(DECIDES)), texts.KINDS])
 
 
-def _versions() -> dict[str, str]:
-    return {"knowledge": data.version(), "decides": data.version(DECIDES)}
+def _versions(below: str | tuple[str, ...]) -> dict[str, str]:
+    return {"knowledge": data.version(), "decides": data.version(below)}
 
 
 def _introduction(seeds: int, command: str) -> str:
-    return texts.INTRODUCTION.format(command=command, service=__version__, seeds=seeds, **_versions()).rstrip() + "\n"
+    versions = _versions(NO_WORDS)
+    return texts.INTRODUCTION.format(command=command, service=__version__, seeds=seeds, **versions).rstrip() + "\n"
 
 
 def _introduction_of(old: str) -> str:
@@ -75,13 +76,14 @@ def _introduction_of(old: str) -> str:
 
 def aged(text: str) -> str:
     """The page with a notice where a part was measured on other knowledge than the present, and none where not."""
-    text, present = _NOTICE.sub("", text), data.version(DECIDES)
-    of = dict(zip(("What is simulated", "What is not simulated"), _DIGEST.findall(text), strict=False))
-    older = [what for what, digest in of.items() if digest != present]
+    text = _NOTICE.sub("", text)
+    present = {"What is simulated": data.version(NO_WORDS), "What is not simulated": data.version(DECIDES)}
+    of = dict(zip(present, _DIGEST.findall(text), strict=False))
+    older = [what for what, digest in of.items() if digest != present[what]]
     if not older:
         return text
     what = "Everything" if len(older) == len(of) else older[0]
-    notice = texts.OLDER.format(what=what, present=present)
+    notice = texts.OLDER.format(what=what, present=" and ".join(present[one] for one in older))
     title, rest = text.split("\n\n", 1)
     return f"{title}\n\n{notice}\n{rest}"
 

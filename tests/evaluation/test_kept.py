@@ -58,3 +58,14 @@ def test_the_digest_is_of_knowledge_and_reasoning(monkeypatch: pytest.MonkeyPatc
     monkeypatch.undo()
     monkeypatch.setattr(kept, "PARTS", kept.PARTS[1:])
     assert kept.digest() != now
+
+
+WORDS = {"apart", "danger", "errands", "explained", "facts", "language", "notes-model", "numbers", "orders", "phrases"}
+WORDS |= {"portuguese", "protector", "rooms", "scope", "spanish", "dispatch", "triage"}
+
+
+def test_every_table_either_decides_what_becomes_of_a_machine_or_holds_words_of_notes_and_dispatch() -> None:
+    tables = {path for path in data.shipped() if path.startswith("diagnosis/knowledge/")}
+    deciding = {path for path in tables if path.startswith(kept.NO_WORDS)}
+    assert {Path(path).stem for path in tables - deciding} == WORDS
+    assert len(deciding) >= 13

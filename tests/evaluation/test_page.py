@@ -12,7 +12,7 @@ import pytest
 from tests.evaluation.__main__ import main
 from tests.evaluation.described import agreement
 from tests.evaluation.gates import CRITERIA, Gate, calibrated, gates
-from tests.evaluation.kept import DECIDES
+from tests.evaluation.kept import DECIDES, NO_WORDS
 from tests.evaluation.measures import CASES, Apart, Measured, Notes, Rooftop, asked, blind_scores
 from tests.evaluation.page import (
     CASES_PICTURE,
@@ -127,13 +127,18 @@ def test_the_described_cases_are_the_present_ones_or_the_page_says_that_they_are
     ],
 )
 def test_a_part_of_earlier_knowledge_is_called_so_and_once(digests: tuple[str, str], says: str) -> None:
-    now = data.version(DECIDES)
-    lines = (f"digest of the data that decide a diagnosis: `{digest or now}`." for digest in digests)
+    now = (data.version(NO_WORDS), data.version(DECIDES))
+    told = (digest or present for digest, present in zip(digests, now, strict=True))
+    lines = (f"digest of the data that decide a diagnosis: `{digest}`." for digest in told)
     page = aged("# Title\n\n" + "\n\nEverything else: ".join(lines) + "\n")
     assert page.count("earlier") == bool(says)
     assert says in page
     assert aged(page) == page
-    assert aged(page.replace("a1", now)).count("earlier") == 0
+    runs, rest = page.split("Everything else: ")
+    assert (
+        aged(f"{runs.replace('`a1`.', f'`{now[0]}`.')}Everything else: {rest.replace('a1', now[1])}").count("earlier")
+        == 0
+    )
 
 
 def test_the_page_carries_its_command_and_its_sizes() -> None:
@@ -274,7 +279,7 @@ def test_the_page_of_made_up_measurements() -> None:
 
 def test_without_runs_the_simulated_parts_stay_as_they_were() -> None:
     """Their figures, their gates and their digest; everything else is the new one."""
-    old = rendered(good=True).replace(data.version(DECIDES), "0123456789", 1)
+    old = rendered(good=True).replace(data.version(NO_WORDS), "0123456789", 1)
     new = render(replace(made(good=False), samples=()), "another command", old)
     assert "**What is simulated on this page was measured on earlier" in new
     assert "digest of the data that decide a diagnosis: `0123456789`" in new

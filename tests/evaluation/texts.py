@@ -9,7 +9,7 @@ INTRODUCTION = """\
 that are done are kept, so a measurement that was stopped goes on where it was); do not edit here.*
 
 Service {service}. Simulated machines, next checks and their gates (runs of different seeds: {seeds}): knowledge
-`{knowledge}`; digest of the data that decide a diagnosis: `{decides}`.
+`{knowledge}`; without words of notes and what is sent, digest of the data that decide a diagnosis: `{decides}`.
 """
 REST = """\
 Everything else: knowledge `{knowledge}`; digest of the data that decide a diagnosis: `{decides}`.

@@ -87,6 +87,7 @@ def catalogued() -> Iterator[str]:
         yield from (
             finding.text,
             finding.check.how if finding.check else "",
+            finding.check.on_water if finding.check else "",
             *(finding.wording(state) for state in states),
         )
     for mode in known.modes.values():

@@ -11,7 +11,7 @@ import zlib
 from collections.abc import Callable, Sequence
 from itertools import groupby
 from pathlib import Path
-from typing import Literal
+from typing import Any, Literal, cast
 
 import numpy as np
 import pytest
@@ -248,3 +248,48 @@ def test_slopes_of_a_published_equation() -> None:
     """R-134a at 10 degC: 13.8470 kPa/K by the equation of Tillner-Roth and Baehr (1994), evaluated once by itself."""
     slope = saturation.curve("R-134a", "dew").pressure_and_slope(283.15)[1]
     assert slope == pytest.approx(13.8470e3, rel=1e-5)
+
+
+@pytest.mark.parametrize("designation", ["R-32", "R-407C", "R-744", "R-718"])
+@pytest.mark.parametrize("side", ["bubble", "dew"])
+def test_a_few_values_are_to_the_last_bit_those_of_a_column(designation: str, side: saturation.Side) -> None:
+    line = saturation.curve(designation, side)
+    temperatures = np.linspace(line.t_min, line.t_max, 401)
+    pressures = line.pressure(temperatures)
+    inside = pressures[(pressures >= line.p_min) & (pressures <= line.p_max)]
+    for count in (1, 4, 7, saturation.FEW, saturation.FEW + 1):
+        parts = range(0, 401, count)
+        few = np.concatenate([line.pressure(temperatures[first : first + count]) for first in parts])
+        assert few.tobytes() == pressures.tobytes()
+        back = np.concatenate(
+            [line.temperature(inside[first : first + count]) for first in range(0, inside.size, count)]
+        )
+        assert back.tobytes() == line.temperature(inside).tobytes()
+    one = np.array([line.pressure(value) for value in temperatures.tolist()])
+    assert np.max(np.abs(one / pressures - 1.0)) < 4.5e-16  # two units of the last place
+    other = np.array([line.temperature(value) for value in inside.tolist()])
+    assert np.max(np.abs(other / line.temperature(inside) - 1.0)) < 4.5e-16
+
+
+@pytest.mark.parametrize("count", [1, 3, 100])
+@pytest.mark.parametrize("bad", [math.nan, -1.0, 0.0, 1e12])
+def test_a_few_values_are_refused_as_a_column_is(count: int, bad: float) -> None:
+    line = saturation.curve("R-32", "dew")
+    for of, good in ((line.pressure, 280.0), (line.temperature, 9e5)):
+        with pytest.raises(InputError) as alone:
+            of(bad)
+        with pytest.raises(InputError) as among:
+            of(np.array([good] * count + [bad]))
+        assert str(among.value) == str(alone.value)
+
+
+def test_no_value_and_values_of_another_shape_or_kind() -> None:
+    line = saturation.curve("R-32", "dew")
+    assert line.pressure(np.zeros(0)).shape == (0,)
+    assert line.temperature(np.zeros(0)).shape == (0,)
+    table = np.array([[270.0, 280.0], [290.0, 300.0]])
+    assert line.pressure(table).shape == (2, 2)
+    assert line.temperature(line.pressure(table)).ravel() == pytest.approx(table.ravel(), abs=1e-4)
+    assert line.pressure(cast("Any", np.array([280.0], np.float32)))[0] == pytest.approx(line.pressure(280.0))
+    assert saturation.dew_pressure("R-32", np.float64(280.0)) == line.pressure(280.0)
+    assert saturation.bubble_temperature("R-32", 9e5) == saturation.curve("R-32", "bubble").temperature(9e5)

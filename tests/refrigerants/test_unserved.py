@@ -15,7 +15,8 @@ from witnessmark.refrigerants.unserved import Bare, refuse_bare, with_properties
 @pytest.mark.parametrize(
     ("written", "designation", "reason"),
     [
-        ("r 413a", "R-413A", "interaction parameters"),
+        ("r 413a", "R-413A", "interaction parameters for its pair R-218/R-600a"),
+        ("R-505", "R-505", "no equation of state for R-31, one of its components"),
         ("R-30", "R-30", "no equation of state"),
         ("Methylene Chloride", "methylene chloride", "no equation of state"),
         ("R-251", "R-251", "no equation of state"),

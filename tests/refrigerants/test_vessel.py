@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import time
 from itertools import pairwise
 from typing import Any
 
@@ -119,3 +120,23 @@ def test_newtons_method_ends(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(vessel, "HALVINGS", 0)
     assert standing._solve(guess + 0.1, filling) is None  # noqa: SLF001
     assert standing._solve(guess + 50.0, filling) is None  # noqa: SLF001
+
+
+def test_a_leak_ends_where_its_time_is_used_up() -> None:
+    begun = time.thread_time()
+    with pytest.raises(InputError, match="within 2 s of processor time") as caught:
+        list(Vessel(catalogue.recipe("R-470A").components, 293.15, 0.5, begun + 0.05).leak("gas", 0.9))
+    assert caught.value.field == "refrigerant"
+    assert time.thread_time() - begun < 0.5
+
+
+@pytest.mark.parametrize("blend", ["R-470A", "R-407C"])
+def test_slopes_that_are_kept_lead_to_what_new_ones_lead_to(blend: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    def followed() -> list[Content]:
+        return list(Vessel(catalogue.recipe(blend).components, 293.15, 0.5).leak("gas", 0.3))
+
+    kept = followed()
+    monkeypatch.setattr(Vessel, "_corrected", staticmethod(lambda *_: None))
+    for one, other in zip(kept, followed(), strict=True):
+        assert one.pressure == pytest.approx(other.pressure, rel=1e-8)
+        assert one.whole == pytest.approx(other.whole, rel=1e-8)

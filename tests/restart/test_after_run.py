@@ -86,7 +86,7 @@ def test_what_was_put_right_no_longer_stops_but_stays_on_record() -> None:
     hot = RunReading(HOUR, {**GOOD, "discharge_temperature": Measured(395.0, 1.0)})
     cooled = RunReading(2 * HOUR, GOOD)
     found = after_run(SCROLL, (hot, cooled), 2 * HOUR)
-    assert found.verdict == "look into it now"
+    assert found.verdict == "go on watching"
     assert states(found)["first-hour"] == "out of limits"
 
 
@@ -272,12 +272,13 @@ def test_a_ratio_that_no_single_stage_runs_at_stops_whatever_it_is_for_unless_th
     medium, low = (replace(SCROLL, application=a) for a in ("medium-temperature", "low-temperature"))
     far = readings(HOUR, compression_ratio=Measured(25.0, 0.1))
     assert {after_run(machine, far, HOUR).verdict for machine in (medium, low)} == {"stop and find out"}
-    for band, verdict in (
-        (MakerBand(high=30.0), "stop and find out"),
-        (MakerBand(high=30.0, document="Guide 7, page 2"), "go on watching"),
-        (MakerBand(high=50.0, document="Guide 7, page 2"), "stop and find out"),
+    less = readings(HOUR, compression_ratio=Measured(13.5, 0.1))
+    for log, band, verdict in (
+        (less, MakerBand(high=15.0), "look into it now"),
+        (less, MakerBand(high=15.0, document="Guide 7, page 2"), "go on watching"),
+        (far, MakerBand(high=50.0, document="Guide 7, page 2"), "stop and find out"),
     ):
-        assert after_run(medium, far, HOUR, {"compression_ratio": band}).verdict == verdict
+        assert after_run(medium, log, HOUR, {"compression_ratio": band}).verdict == verdict
     wide = readings(HOUR, compression_ratio=Measured(13.0, 0.1))
     assert after_run(low, wide, HOUR).verdict == "look into it now"
 
@@ -285,3 +286,13 @@ def test_a_ratio_that_no_single_stage_runs_at_stops_whatever_it_is_for_unless_th
 def test_suction_above_discharge_stops_the_machine() -> None:
     swapped = readings(HOUR, suction_pressure=Measured(2.5e6, 5e3), discharge_pressure=Measured(0.9e6, 5e3))
     assert after_run(SCROLL, swapped, HOUR).verdict == "stop and find out"
+
+
+def test_what_was_put_right_stops_nothing_any_more() -> None:
+    """1 K after an hour, 12 K after a day: the look stays as it was, the machine may run on."""
+    early = RunReading(3600.0, {"suction_superheat": Measured(1.0)})
+    later = RunReading(86400.0, {"suction_superheat": Measured(12.0)}, {"acid_free": False})
+    bad = after_run(SCROLL, (early, later), 90000.0)
+    assert (states(bad)["first-hour"], bad.verdict) == ("out of limits", "look into it now")
+    mended = replace(later, proofs={"acid_free": True})
+    assert after_run(SCROLL, (early, mended), 90000.0).verdict == "not proved"

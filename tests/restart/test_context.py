@@ -20,6 +20,7 @@ def test_a_plain_machine() -> None:
         "three-phase",
         "turns one way",
         "takes a drier",
+        "sump heater not said",
     }
 
 
@@ -115,6 +116,7 @@ def test_the_example_of_the_docstring() -> None:
         "turns one way",
         "burnout",
         "takes a drier",
+        "sump heater not said",
     }
 
 

@@ -12,7 +12,8 @@ from witnessmark.calculations.tightness.evacuation import DecayTest, decay
 from witnessmark.calculations.tightness.vacuum_levels import MICRON
 from witnessmark.restart import plausible
 from witnessmark.restart.context import Machine
-from witnessmark.restart.evidence import Cutout, Side
+from witnessmark.restart.cutouts import Cutout
+from witnessmark.restart.evidence import Side
 from witnessmark.vocabulary import Application, Oil
 
 MACHINE = Machine("scroll", "fixed-speed", "three-phase", "air-conditioning", "A1", refrigerant="R-410A")

@@ -7,7 +7,7 @@ from tests.restart.machines import SCROLL
 
 from witnessmark.calculations.metrology.limits import Limit, StatedLimit
 from witnessmark.refrigerants import saturation
-from witnessmark.restart.run_limits import CORE_DROP, DISCHARGE, SUCTION, End, RunLimits
+from witnessmark.restart.run_limits import CORE_DROP, DISCHARGE, SUCTION, End, RunLimits, hottest_pressure
 
 R410A = replace(SCROLL, refrigerant="R-410A")
 
@@ -36,19 +36,27 @@ def test_the_tables_stand_in_where_the_request_says_nothing() -> None:
         (RunLimits(high_design=3.83e6), 3.83e6),
         (RunLimits(high_design=3.83e6, high_cutout=3.65e6), 3.65e6),
         (RunLimits(high_design=3.4e6, high_cutout=3.65e6), 3.4e6),
-        (RunLimits(high_design=9e6), bubble(67)),
-        (RunLimits(high_cutout=9e6), bubble(67)),
     ],
 )
 def test_the_lowest_figure_of_the_request_decides(bounds: RunLimits, most: float) -> None:
     assert figures(bounds, DISCHARGE) == pytest.approx((most, most))
 
 
+@pytest.mark.parametrize("bounds", [RunLimits(high_design=9e6), RunLimits(high_cutout=9e6)])
+def test_a_figure_above_all_design_temperatures_widens_nothing(bounds: RunLimits) -> None:
+    assert figures(bounds, DISCHARGE) == pytest.approx((bubble(55), bubble(67)))
+
+
+def test_the_hottest_of_the_design_temperatures() -> None:
+    assert hottest_pressure("R-410A") == pytest.approx(bubble(67))
+    assert hottest_pressure("R-744") is None
+
+
 def test_a_cutout_bounds_the_suction_from_below_and_a_design_pressure_from_above() -> None:
     bounds = RunLimits(low_design=1.5e6, low_cutout=3e5)
     assert figures(bounds, SUCTION, "low") == (3e5, 3e5)
     assert figures(bounds, SUCTION) == (1.5e6, 1.5e6)
-    assert figures(RunLimits(low_design=3.83e6), SUCTION) == pytest.approx((bubble(43), bubble(43)))
+    assert figures(RunLimits(low_design=3.83e6), SUCTION) == pytest.approx((bubble(32), bubble(43)))
 
 
 def test_no_maker_lifts_what_the_machine_itself_says() -> None:

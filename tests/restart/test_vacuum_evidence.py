@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
+from typing import Any
 
 import pytest
 from tests.evaluation.vacuum.score import drawn
@@ -235,3 +236,24 @@ def test_a_small_charge_bounds_the_volume_that_is_not_told() -> None:
     )
     assert evacuation.decay(test).verdict == "tight and dry"
     assert evacuation.decay(replace(test, largest_volume=None)).verdict == "cannot tell"
+
+
+@pytest.mark.parametrize("climb", [((0, 250), (10, 260)), ((0, 280), (5, 300), (10, 310)), ((0, 260), (30, 310))])
+def test_an_everyday_vacuum_passes_by_its_maker_s_hold_or_says_how_to_go_on(climb: tuple[tuple[int, int], ...]) -> None:
+    """All are well below 500 micron after the hold; 24 h of nitrogen proved the circuit tight."""
+    readings = tuple(
+        DecayReading(60.0 * at, Measured(m * MICRON, evacuation.default_scatter(m * MICRON))) for at, m in climb
+    )
+    plain = evacuation.DecayTest(readings, Measured(293.15, 1.0), oil="POE")
+    limits: dict[str, Any] = {
+        "maker_after_hold": 500 * MICRON,
+        "maker_hold": 600.0,
+        "maker_document": "Guide 7, page 2",
+    }
+    by_maker = evacuation.decay(replace(plain, **limits))
+    left_open = vacuum_evidence.from_decay(evacuation.decay(plain), ISOLATED, shown_tight=True)
+    assert left_open.outcome == "undecided"
+    assert "five readings or more" in left_open.detail
+    assert "pressure tests do not prove" in vacuum_evidence.from_decay(evacuation.decay(plain), ISOLATED).detail
+    assert vacuum_evidence.from_decay(by_maker, ISOLATED, shown_tight=True).outcome == "passed"
+    assert vacuum_evidence.from_decay(by_maker, ISOLATED).outcome == "undecided"

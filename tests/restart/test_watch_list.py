@@ -71,7 +71,7 @@ def test_readings_against_the_list(name: str, value: Measured, expected: Standin
 
 
 @pytest.mark.parametrize(
-    ("application", "limit"), [("air-conditioning", 6.0), ("low-temperature", 10.0), ("medium-temperature", None)]
+    ("application", "limit"), [("air-conditioning", 6.0), ("low-temperature", 10.0), ("medium-temperature", 10.0)]
 )
 def test_the_ratio_depends_on_the_application(application: Application, limit: float | None) -> None:
     found = item("compression_ratio", replace(SCROLL, application=application))
@@ -206,7 +206,7 @@ def test_every_floor_of_the_file_is_tried() -> None:
 
 def test_a_floor_is_no_limit_to_hold_a_high_reading_against() -> None:
     """Without a figure of its own a ratio of 20 in medium temperature is left to the maker, one of 1.0 is not."""
-    watched = item("compression_ratio", replace(SCROLL, application="medium-temperature"))
+    watched = item("compression_ratio", replace(SCROLL, application="medium-temperature", refrigerant=None))
     assert (standing(watched, exact(20.0)), standing(watched, exact(1.0))) == (None, "outside")
 
 

@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 from tests.trend import machine
 
+from witnessmark.refrigerants import saturation
 from witnessmark.trend import sensors
 
 
@@ -137,3 +138,67 @@ def test_frozen_over_starts_and_stops(channel: str) -> None:
     columns[channel] = np.where(rows, columns[channel][120], columns[channel])
     (episode,) = sensors.sensor_stuck(machine.view(columns))
     assert episode.sensor == channel
+
+
+def at_rest(days: float, first: float, last: float, value: float | None = None) -> machine.Columns:
+    """A machine that stands between two hours; its lines at the air, or all at one value."""
+    columns = machine.sound(days)
+    rows = machine.between(columns, first, last)
+    lines = columns["ambient_temperature"] if value is None else value
+    for channel in ("suction_temperature", "discharge_temperature", "liquid_temperature"):
+        columns[channel] = np.where(rows, lines, columns[channel])
+    equal = saturation.dew_pressure(machine.GAS, columns["ambient_temperature"])
+    for channel in ("suction_pressure", "discharge_pressure"):
+        columns[channel] = np.where(rows, equal, columns[channel])
+    for channel in ("running", "current"):
+        columns[channel] = np.where(rows, 0.0, columns[channel])
+    return columns
+
+
+REST = ((3.0, 20, 60), (2.0, 0, 40), (1.0, 6, 24), (7.0, 20, 150))
+
+
+@pytest.mark.parametrize(("days", "first", "last"), REST)
+@pytest.mark.parametrize("value", [None, machine.ICE + 20.0])
+@pytest.mark.parametrize("silent", [(), ("current",), ("current", "discharge_temperature")])
+@pytest.mark.parametrize("without", [(), ("ambient_temperature",)])
+def test_a_machine_at_rest_drops_no_sensor(
+    days: float, first: float, last: float, value: float | None, silent: tuple[str, ...], without: tuple[str, ...]
+) -> None:
+    columns = at_rest(days, first, last, value)
+    for channel in silent:
+        columns[channel] = np.where(columns["running"] > 0, columns[channel], np.nan)
+    assert machine.judged(columns, without).episodes == ()
+
+
+@pytest.mark.parametrize("channel", ["current", "discharge_temperature", "liquid_temperature"])
+def test_a_log_that_writes_nothing_at_rest_still_shows_a_sensor_that_drops_out_while_it_runs(channel: str) -> None:
+    columns = machine.sound(3.0)
+    columns[channel] = np.where(columns["running"] > 0, columns[channel], np.nan)
+    lost = machine.between(columns, 30.0, 40.0) & (np.random.default_rng(5).random(columns["time"].size) < 0.5)
+    columns[channel] = np.where(lost, np.nan, columns[channel])
+    (episode,) = machine.judged(columns).episodes
+    assert (str(episode.kind), str(episode.sensor)) == ("sensor-drop-out", channel)
+    assert abs(episode.start - machine.BEGIN - 30 * 3600) <= 7200
+
+
+def test_a_sensor_lost_in_the_middle_of_a_rest_is_told() -> None:
+    columns = at_rest(3.0, 20, 60)
+    lost = machine.between(columns, 30.0, 40.0)
+    columns["suction_pressure"] = np.where(lost, np.nan, columns["suction_pressure"])
+    assert [str(e.sensor) for e in machine.judged(columns).episodes] == ["suction_pressure"]
+
+
+def test_a_loose_wire_of_a_machine_that_mostly_rests_is_no_state_of_it() -> None:
+    columns = at_rest(3.0, 5, 70, machine.ICE + 20.0)
+    loose = machine.between(columns, 5.0, 70.0) & (np.random.default_rng(5).random(columns["time"].size) < 0.05)
+    columns["discharge_temperature"] = np.where(loose, machine.ICE - 40.0, columns["discharge_temperature"])
+    assert {str(e.sensor) for e in machine.judged(columns).episodes} == {"discharge_temperature"}
+
+
+def test_a_current_that_tells_of_the_running_is_missed_where_it_is_read_at_rest_too() -> None:
+    columns = machine.sound(3.0)
+    lost = machine.between(columns, 30.0, 33.0)
+    columns["current"] = np.where(lost, np.nan, columns["current"])
+    found = machine.judged(columns, ("running",))
+    assert "current" in {str(e.sensor) for e in found.episodes}

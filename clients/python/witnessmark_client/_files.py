@@ -32,6 +32,20 @@ def form_of(name: str, wanted: str | None) -> str:
     return form
 
 
+def spare(read: str, *written: str) -> None:
+    """FileError where a file that is written would take the place of the one that is read, under whatever name."""
+    for name in written:
+        if "-" in (read, name) or not Path(read).exists():
+            continue
+        same = Path(name).resolve() == Path(read).resolve() or (Path(name).exists() and _one(name, read))
+        if same or (Path(name).is_dir() and Path(name).resolve() in Path(read).resolve().parents):
+            raise FileError(f"{name}: would be written over {read}, which is read; give --out another name")
+
+
+def _one(first: str, second: str) -> bool:
+    return Path(first).samefile(second)
+
+
 @contextmanager
 def opened(name: str) -> Iterator[BinaryIO]:
     """A file, or the standard input."""

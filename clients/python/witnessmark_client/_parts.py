@@ -12,7 +12,7 @@ from dataclasses import asdict, dataclass, field
 from pathlib import Path
 from typing import Any
 
-from witnessmark_client._files import MEDIA, Part, blank_lines, first_bad, joined, parts
+from witnessmark_client._files import MEDIA, FileError, Part, blank_lines, first_bad, joined, parts
 from witnessmark_client._progress import Tell
 from witnessmark_client._senders import Answered, Sender
 
@@ -109,6 +109,8 @@ def _begun(asked: Asked, folder: Path) -> Outcome:
     if asked.file != "-" and known.get("mark") == asked.mark():
         bad = [(row, text) for row, text in known.pop("first_bad")]
         return Outcome(**known, first_bad=bad)
+    if folder.is_dir() and any(folder.iterdir()) and not (folder / STATE).exists():
+        raise FileError(f"{folder}: holds files that no run of this command wrote; give --out another name")
     shutil.rmtree(folder, ignore_errors=True)
     folder.mkdir(parents=True)
     return Outcome(asked.mark())

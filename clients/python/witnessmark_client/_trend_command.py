@@ -17,6 +17,7 @@ from typing import Any, TextIO
 from witnessmark_client._answers import Answer
 from witnessmark_client._clients import Client
 from witnessmark_client._exceptions import WitnessmarkError
+from witnessmark_client._files import FileError, spare
 
 URL = "http://127.0.0.1:8000"
 FORMS = {".arrow": "arrow", ".arrows": "arrow", ".parquet": "parquet"}
@@ -69,10 +70,11 @@ def add_trend(subparsers: Any) -> None:
 def run(arguments: argparse.Namespace, client: Any = None, out: TextIO = sys.stdout) -> int:
     """Ask the service and write the page; what the command ends with."""
     try:
+        spare(arguments.log, arguments.out or "-")
         request = request_of(arguments, _content(arguments.log))
         with client or Client(arguments.url, timeout=120.0) as asked:
             answer = asked.trend_log(**request)
-    except (OSError, ValueError, WitnessmarkError) as error:
+    except (OSError, ValueError, FileError, WitnessmarkError) as error:
         sys.stderr.write(f"trend: {error}\n")
         return REFUSED
     if arguments.out:
@@ -139,7 +141,8 @@ def summary(answer: Answer) -> str:
     lines = [f"{result['verdict']}: {len(result['episodes'])} episode(s) in {result['quality']['kept']} rows"]
     lines += [f"  {e['start']}  {e['title']} ({e['severity']}, {e['certainty']:.0%} sure)" for e in result["episodes"]]
     blind = sorted({w["kind"] for w in result["watched"] if not w["looked"]})
-    lines += [f"  not looked for, columns are missing: {', '.join(blind)}"] if blind else []
+    lines += [f"  {r['start']}  {r['text']}" for r in result.get("remarks", ())]
+    lines += [f"  not looked for, columns are missing or the log is too short: {', '.join(blind)}"] if blind else []
     return "\n".join(lines) + "\n"
 
 
@@ -150,6 +153,8 @@ def page(name: str, answer: Answer) -> str:
     body += ["<h2>Episodes</h2>", *map(_episode, result["episodes"])] if result["episodes"] else []
     if result.get("picture"):
         body.append(f"<figure>{_svg(result['picture'])}<figcaption>The hours before the end.</figcaption></figure>")
+    if result.get("remarks"):
+        body += ["<h2>Not clear</h2>", _list([f"{r['start']} to {r['end']}: {r['text']}" for r in result["remarks"]])]
     body += ["<h2>Not looked for</h2>", _list(_blind(result["watched"]))] if _blind(result["watched"]) else []
     if result["findings"]:
         told = json.dumps({"findings": result["findings"]}, indent=1)

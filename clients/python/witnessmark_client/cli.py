@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from witnessmark_client._exceptions import TransportError, UnavailableError, WitnessmarkError
-from witnessmark_client._files import FORMS, FileError, form_of
+from witnessmark_client._files import FORMS, FileError, form_of, spare
 from witnessmark_client._hours import SOUND, Looked, suspect_hours, told, write
 from witnessmark_client._parts import Asked, Outcome, checked
 from witnessmark_client._progress import progress
@@ -106,6 +106,8 @@ def _told(code: int, text: object) -> int:
 
 
 def _bulk(options: argparse.Namespace, sender: Sender) -> int:
+    hours = [f"{options.out}.hours.csv"] if options.hours else []
+    spare(options.file, options.out, f"{options.out}.parts", *hours)
     asked = Asked(
         calculation=options.calculation,
         file=options.file,

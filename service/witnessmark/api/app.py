@@ -149,7 +149,7 @@ handed.serve(app)
 _SENT = ["content-type", "authorization", "x-api-key", "x-request-id", "traceparent", "if-none-match"]
 _READ = [
     "etag", "allow", "retry-after", "www-authenticate", "content-disposition", "x-request-id", "traceparent",
-    "deprecation", "sunset", "link",
+    "deprecation", "sunset", "link", "rows-total", "rows-failed", "rows-notes",
 ]  # fmt: skip
 
 

@@ -15,9 +15,10 @@ from witnessmark.api import as_sent
 from witnessmark.api.quantities import AirPressure, Length, Quantity, Wire
 from witnessmark.api.units import Bare, Beside, Conversion
 from witnessmark.calculations.metrology.atmosphere import pressure_at_altitude
-from witnessmark.calculations.metrology.uncertainty import COVERAGE
+from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
 from witnessmark.errors import InputError, OutOfRangeError
 from witnessmark.reference import Trust, caution, source
+from witnessmark.reference.instruments import LOW_SIDE
 from witnessmark.refrigerants.names import Mixed
 from witnessmark.refrigerants.unserved import Guessed
 from witnessmark.vocabulary import SystemOfUnits
@@ -26,6 +27,7 @@ PROPERTY_LIBRARY = f"CoolProp {version('CoolProp')}"
 
 # Above this the "gauge" reading would need an air pressure no inhabited place has; below it no barometer works.
 BAROMETER_RANGE = (30e3, 115e3)
+THICKEST_AIR = BAROMETER_RANGE[1]
 
 
 class Site(Wire):
@@ -163,6 +165,18 @@ class RequestContext(Conversion):
     def warn(self, *ids: str) -> None:
         """Quote cautions by id."""
         self._cautions.update(dict.fromkeys(ids))
+
+    def read(self, quantity: Quantity, field: str, low: float, high: float, instrument: str | None = None) -> Measured:
+        """As of a conversion; a low side below the air pressure draws air in, whatever the refrigerant is."""
+        reading = Conversion.read(self, quantity, field, low, high, instrument)
+        low_side = reading.value < THICKEST_AIR and (instrument == LOW_SIDE or field.endswith("suction_pressure"))
+        if low_side and reading.value < self.air_pressure():
+            self.below_air()
+        return reading
+
+    def below_air(self) -> None:
+        """A low side stands below the air pressure of the site."""
+        self.warn("air-drawn-in")
 
     def result(self, model: type[W], source: object, **beside: Any) -> W:
         """The model, read from what a calculation returned: SI numbers are shown as the request asks for.

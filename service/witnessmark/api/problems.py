@@ -36,6 +36,8 @@ _WORDS = {
     "float_type": "should be a number within double precision",
     "finite_number": "should be a finite number",
 }
+_OF_MANIFOLDS = frozenset({"inHg_vac", "inHg", "cmHg", "psig", "psia", "psi", "barg", "bara", "bar", "kPag", "MPag"})
+"""Units that compound and manifold gauges read in; a vacuum is not told in them."""
 _SUBJECT = re.compile(r"^[A-Z]\w+ should ")
 _FRAGMENT = "!$&'()*+,;=:@/?"
 """What stands unescaped in the fragment of an address, besides letters, digits and -._~ (RFC 3986, 3.5)."""
@@ -192,14 +194,29 @@ def _detail(error: Any) -> str:
     if error["type"] == "string_pattern_mismatch" and (words := shape_in_words(error["ctx"]["pattern"])):
         return f"should be {words}"
     text = _WORDS.get(error["type"]) or _SUBJECT.sub("should ", str(error["msg"]))
-    return text[:500] + _meant(error)
+    return text[:500] + _meant(error) + _with_unit(error)
+
+
+def _with_unit(error: Any) -> str:
+    """How a quantity is written, where a bare number came for one; the caller's number is not repeated."""
+    name, given = (error.get("ctx") or {}).get("class_name", ""), error.get("input")
+    dimension = dimensions().get(re.sub(r"\B(?=[A-Z])", "_", name).lower())
+    if dimension is None or isinstance(given, bool) or not isinstance(given, int | float):
+        return ""
+    return f': a number with its unit, such as {{"value": 1, "unit": "{dimension.show["SI"]}"}}'
 
 
 def _meant(error: Any) -> str:
     """Where a unit is not accepted, those that may be meant; the caller's is not repeated."""
     if error["type"] != "literal_error" or error["loc"][-1] != "unit" or not isinstance(error["input"], str):
         return ""
-    near_ones = meant(error["input"], _QUOTED.findall(error["ctx"]["expected"]))
+    expected = _QUOTED.findall(error["ctx"]["expected"])
+    if set(expected) == set(dimensions()["vacuum"].units) and error["input"] in _OF_MANIFOLDS:
+        return (
+            "; a compound or manifold gauge cannot show a deep vacuum (one division is thousands of micron): read an "
+            "electronic vacuum gauge at the circuit"
+        )
+    near_ones = meant(error["input"], expected)
     return f"; perhaps {' or '.join(near_ones)} is meant" if near_ones else ""
 
 

@@ -11,6 +11,8 @@ from witnessmark.api.units import dimensions
 
 LONGEST_NAME, SHORTEST_SLIP, CLOSE = 40, 4, 0.8
 """Longer names are none; shorter ones are too easily near another unit, and a wrong hint is worse than none."""
+DECIDES = frozenset("acfgk")
+"""Absolute or gauge, Celsius or Fahrenheit or kelvin: no slip of the hand where another of them stands at the end."""
 _DROPPED = str.maketrans("", "", " _-.°^")
 NAMES = data.table(__package__, "unit_names.toml", dict[str, tuple[str, ...]])
 
@@ -33,6 +35,11 @@ def folded(name: str) -> str:
     return name.translate(_DROPPED).casefold()
 
 
+def _decided_otherwise(name: str, unit: str) -> bool:
+    """Whether both end with a letter that says which of two units it is, and not with the same one."""
+    return name[-1] != unit[-1] and name[-1] in DECIDES and unit[-1] in DECIDES
+
+
 def meant(name: str, accepted: Sequence[str]) -> tuple[str, ...]:
     """The accepted units that this name may stand for; none where it looks like none of them.
 
@@ -45,5 +52,6 @@ def meant(name: str, accepted: Sequence[str]) -> tuple[str, ...]:
             return units
     if len(key) < SHORTEST_SLIP:
         return ()
-    close = difflib.get_close_matches(key, {folded(unit) for unit in accepted}, n=2, cutoff=CLOSE)
+    others = {folded(unit) for unit in accepted if not _decided_otherwise(key, folded(unit))}
+    close = difflib.get_close_matches(key, others, n=2, cutoff=CLOSE)
     return tuple(unit for unit in accepted if folded(unit) in close)

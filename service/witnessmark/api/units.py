@@ -28,6 +28,7 @@ from typing_extensions import TypeAliasType
 
 from witnessmark import data
 from witnessmark.api.described import describe
+from witnessmark.api.told_units import AT_SEA_LEVEL, told_units
 from witnessmark.calculations.metrology.atmosphere import SEA_LEVEL_PRESSURE
 from witnessmark.calculations.metrology.ranges import within
 from witnessmark.calculations.metrology.uncertainty import DIGITS, Measured, figure
@@ -298,15 +299,15 @@ class Conversion:
     _weather_apart: bool = False
 
     def assume(self, text: str) -> None:
-        """Note an assumption once."""
-        if text not in self.assumptions:
-            self.assumptions.append(text)
+        """Note an assumption once, in the units of the answer."""
+        if (told := told_units(text, self.system)) not in self.assumptions:
+            self.assumptions.append(told)
 
     def air_pressure(self) -> float:
         """Local air pressure, Pa; sea level if the request does not say, which is noted."""
         if self._air is None:
             if self.site is None:
-                self.assume("Air pressure: standard sea level, 101.325 kPa (no altitude or barometer given).")
+                self.assume(AT_SEA_LEVEL[self.system])
             self._air = SEA_LEVEL_PRESSURE if self.site is None else self.site.air_pressure()
         return self._air
 

@@ -1,13 +1,32 @@
-"""Whether what was read after a repair is still the last that is known of the machine."""
+"""Whether what was read after a repair is still the last that is known, and whether it asks for proofs all the same."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from typing import Any
 
+from witnessmark.casework.document import at
 from witnessmark.casework.moments import in_time, moment, zone_of
+from witnessmark.casework.orders import lost
+from witnessmark.casework.repair import OUT, ends
 
+Result = Mapping[str, Any]
 AFTER = "after-repair"
+BURNT = frozenset(
+    {
+        "oil-burnt",
+        "acid-test-positive",
+        "sludge-in-lines",
+        "windings-burnt-evenly",
+        "windings-one-or-two-phases-burnt",
+        "winding-burnt-pattern-unknown",
+        "spot-burn-in-winding",
+        "start-winding-burnt",
+        "terminal-burnt",
+        "terminal-vented",
+    }
+)
+"""Findings of a circuit that is to be cleaned, whatever runs in it."""
 
 
 def overtaken(case: Mapping[str, Any]) -> bool:
@@ -34,3 +53,22 @@ def _told(case: Mapping[str, Any]) -> Iterator[str]:
     for note in case.get("notes") or ():
         if note.get("at") and note.get("of", "found") == "found":
             yield note["at"]
+
+
+def gate_owed(case: Result, view: Result, done: Mapping[str, Result]) -> bool:
+    """Whether the machine had to be proved before it started again, however well it runs.
+
+    The compressor was opened or changed, the circuit is burnt, or the compressor was found dead: whatever the document
+    tells of the proofs. done: results by part; view: with what was heard in the note among its findings.
+    """
+    if any(end.kind in OUT for end in ends(case)):
+        return True
+    found = {report["finding"] for report in view.get("findings") or () if report["state"] == "present"}
+    if found & BURNT or at(done, "insulation.verdict") == "grounded":
+        return True
+    return lost(done, case)
+
+
+def ran_after(case: Result) -> bool:
+    """Whether the last that is known of the machine was read after the repair."""
+    return not overtaken(case) and any(entry.get("of") == AFTER for entry in case.get("readings") or ())

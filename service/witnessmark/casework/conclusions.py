@@ -8,8 +8,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from witnessmark.casework.broken import BURNT, FINDINGS_OF_SIGNS, broken
 from witnessmark.casework.danger import of_the_failed
 from witnessmark.casework.document import Json, at
+from witnessmark.casework.hearsay import quoted
 from witnessmark.casework.moments import zone_is_known
 from witnessmark.diagnosis.case import MACHINE_WORDS, Urgency
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
@@ -41,19 +43,25 @@ def words_of(case: Mapping[str, Any]) -> tuple[str, str]:
 def with_note(seen: Json, match: Result) -> tuple[Json, tuple[str, ...]]:
     """The view with the findings and facts of the note that the document does not tell itself.
 
-    What is doubtful, contradictory or only a candidate is not taken. What somebody confirmed outweighs the note.
+    What is doubtful, contradictory or only a candidate is not taken, nor what is quoted of a customer who cannot have
+    seen it. What somebody confirmed outweighs the note.
     """
-    told = {report["finding"] for report in seen.get("findings", ())}
-    heard = [
-        {"finding": found["finding"], "state": found["state"]}
+    told, text = {report["finding"] for report in seen.get("findings", ())}, words_of(seen)[0]
+    taken_up = [
+        found
         for found in match["matches"]
         if found["finding"] not in {*told, *match["contradictory"]} and found["state"] != "unknown"
     ]
+    hearsay = [found for found in taken_up if quoted(found, text)]
+    heard = [{"finding": found["finding"], "state": found["state"]} for found in taken_up if found not in hearsay]
     machine, facts = _facts(seen, match["facts"])
     filled = {**seen, "findings": [*seen.get("findings", ()), *heard], "machine": machine, **facts}
     if not filled["findings"]:
         del filled["findings"]
+    if hearsay:
+        filled["hearsay"] = [found["finding"] for found in hearsay]
     texts = [f"Heard in the note, to be confirmed: {_worded(found)}." for found in heard]
+    texts += [f"The customer says so, nobody measured it: {_worded(found)}." for found in hearsay]
     taken = [f"Taken from the note: {_plain(value)}." for value in (*_new(seen, machine), *facts.values())]
     return filled, (*texts, *taken)
 
@@ -98,7 +106,7 @@ def _new(seen: Json, machine: Json) -> list[str]:
 def with_signs(seen: Json) -> tuple[Json, tuple[str, ...]]:
     """The view in which what the opened compressor shows is a finding too, unless the document tells it itself."""
     told = {report["finding"] for report in seen.get("findings", ())}
-    told |= {_BURNT} if told & _BURNT_SOMEHOW else set()
+    told |= {BURNT} if told & _BURNT_SOMEHOW else set()
     shown = [
         {"finding": finding, "state": state}
         for finding, state in shown_by(seen.get("signs") or {}).items()
@@ -122,7 +130,6 @@ def shown_by(signs: Mapping[str, Any]) -> dict[str, str]:
     return states
 
 
-_BURNT = "winding-burnt-pattern-unknown"
 _BURNT_SOMEHOW = {
     "windings-burnt-evenly",
     "windings-one-or-two-phases-burnt",
@@ -130,20 +137,6 @@ _BURNT_SOMEHOW = {
     "windings-clean",
 }
 """Who says how the winding burnt, or that it did not, knows more than that it burnt."""
-
-
-FINDINGS_OF_SIGNS = {
-    ("acid_test", "positive"): "acid-test-positive",
-    ("burn", "spot"): "spot-burn-in-winding",
-    ("burn", "winding"): _BURNT,
-    ("debris", "metal-fines"): "metal-fines-in-oil",
-    ("debris", "carbonised-oil"): "oil-burnt",
-    ("debris", "copper-plating"): "copper-plating",
-    ("debris", "desiccant-dust"): "desiccant-found",
-    ("deposits", "sludge-in-discharge-line"): "sludge-in-lines",
-    ("deposits", "sludge-in-suction-line"): "sludge-in-lines",
-}
-"""By sign and its value the finding that says the same."""
 
 
 def with_history(seen: Json) -> Json:
@@ -252,8 +245,7 @@ def with_fragments(seen: Json, plan: Result | None) -> tuple[Json, tuple[str, ..
     A balance of masses proves never that all was found, so a broken part is enough.
     """
     loose = plan is not None and plan["severity"]["solids"] == "fragments"
-    broken = bool(at(seen, "breakage.parts") or at(seen, "breakage.fragments"))
-    if not (broken or loose) or at(seen, "machine.debris_possible") is True:
+    if not (broken(seen) or loose) or at(seen, "machine.debris_possible") is True:
         return seen, ()
     machine = {**seen.get("machine", {}), "debris_possible": True}
     return {**seen, "machine": machine}, ("The gate takes it that fragments may have left the old compressor.",)

@@ -47,6 +47,7 @@ _INSULATION = (
     "ten_minutes",
     "same_tester",
     "rated_voltage",
+    "test_voltage",
     "insulation_class",
     "maker_minimum",
     "maker_document",
@@ -64,6 +65,8 @@ _WINDINGS = (
     "maker_document",
     "reference",
     "temperature_by_resistance",
+    "rated_current",
+    "rated_voltage",
 )
 _SUPPLY = (
     "voltages",
@@ -71,6 +74,7 @@ _SUPPLY = (
     "currents",
     "when_rolled",
     "rated_voltage",
+    "rated_voltage_to",
     "one_meter",
     "maker_limits",
 )
@@ -165,7 +169,12 @@ CUTS: dict[str, Cut] = {
     "insulation": Cut(
         "insulation", (*SITE, *same("tests_of_failure.insulation.", *_INSULATION)), needs=("resistance",)
     ),
-    "windings": Cut("windings", (*SITE, *same("tests_of_failure.windings.", *_WINDINGS)), needs=("terminals",)),
+    "windings": Cut(
+        "windings",
+        (*SITE, *same("tests_of_failure.windings.", *_WINDINGS)),
+        needs=("terminals",),
+        stand_ins=(same("now.", "rated_current", "rated_voltage"),),
+    ),
     "supply": Cut("supply_unbalance", (*SITE, *same("tests_of_failure.supply.", *_SUPPLY)), needs=("voltages",)),
     "oil": Cut(
         "oil_quality",
@@ -275,6 +284,8 @@ CUTS: dict[str, Cut] = {
                 "phases",
                 "shell",
                 "application",
+                "metering",
+                "cooling",
                 "burnout_grade",
                 "plant",
                 "one_way_cores_fitted",
@@ -283,6 +294,7 @@ CUTS: dict[str, Cut] = {
                 "suction_core_fitted",
                 "liquid_drier_fitted",
                 "crankcase_heater_fitted",
+                "no_heater_because",
                 "oil_safety_fitted",
                 "oil",
                 "debris_possible",
@@ -354,7 +366,7 @@ OWN: dict[str, tuple[str, ...]] = {
     "filter_log": ("filter_log",),
     "pressure_test": ("pressure_test",),
     "evacuation": ("before_start.evacuation", "before_start.dilution"),
-    "restart": ("before_start", "start"),
+    "restart": ("before_start", "start", "gate_owed"),
 }
 """What begins a part: nobody who only asks what a noise means hears that a filter log is missing."""
 

@@ -47,6 +47,7 @@ class Danger:
     people is over. good: it was read after the repair and is in order. orders: what the results order by themselves.
     of_the_gas: cautions that the refrigerant asks for. first: what the plight of somebody asks to be done before all.
     out: a step or the case says that the failed compressor is out, not only what was seen inside it.
+    owed: what was done or found asks for the proofs before a start, whatever the machine reads since.
     """
 
     standing: tuple[Result, ...] = ()
@@ -60,6 +61,7 @@ class Danger:
     of_the_gas: tuple[str, ...] = ()
     first: tuple[str, ...] = ()
     out: bool = False
+    owed: bool = False
 
     @property
     def to_people(self) -> tuple[Result, ...]:

@@ -10,11 +10,14 @@ from typing import Any, Literal
 from typing_extensions import TypeAliasType
 
 from witnessmark.casework import stages
+from witnessmark.casework.broken import FINDINGS_OF_SIGNS
 from witnessmark.casework.cuts import CUTS, began
 from witnessmark.casework.danger import SAFE, Danger
 from witnessmark.casework.document import at
+from witnessmark.casework.orders import lost, suspected
 from witnessmark.casework.places import field_of
 from witnessmark.casework.summary import NO_FAULT, UNDECIDED
+from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.notes.danger_rows import as_ruled
 from witnessmark.diagnosis.notes.telling import is_danger
 
@@ -60,6 +63,7 @@ OVER = (
 """How the question after danger ends."""
 TESTED = "insulation-test"
 """The caution of safety rules that keep a machine off until its winding is proved."""
+SAID = "The customer says so, and nobody measured it."
 KEPT_OFF = "A safety rule keeps the machine off until this is measured with the supply locked out."
 BEFORE_START: tuple[tuple[str, str], ...] = (
     ("before_start.pressure_tests", "Which gas held which pressure for how long in the repaired circuit?"),
@@ -108,8 +112,8 @@ def questions(
     plate = [*_basic(seen)]
     named = [question for question in plate if question.field in FIRST]
     told = [*itertools.islice(ordered, SOON)]
-    read = [*_readings(seen, danger)]
-    asked = (*_danger(seen, danger), *named, *_proofs(seen, danger), *told, *read, *plate, *ordered)
+    read = [*_readings(seen, done, danger)]
+    asked = (*_danger(seen, danger), *named, *_proofs(seen, done, danger), *told, *read, *plate, *ordered)
     first: dict[str, Question] = {}
     for question in asked:
         first.setdefault(question.field or question.finding or question.check or question.text, question)
@@ -129,14 +133,20 @@ def _danger(seen: Mapping[str, Any], danger: Danger) -> Iterator[Question]:
     yield Question("danger", text, why, field=step, beside=("at",), preset=(("kind", SAFE[0]),))
 
 
-def _proofs(seen: Mapping[str, Any], danger: Danger) -> Iterator[Question]:
+def _read(reading: str, seen: Mapping[str, Any], done: Mapping[str, Result]) -> bool:
+    """Whether a reading is known, from a set of them or from the words of the note."""
+    name = reading.removeprefix("now.")
+    return at(seen, reading) is not None or at(done, f"note.readings.{name}") is not None
+
+
+def _proofs(seen: Mapping[str, Any], done: Mapping[str, Result], danger: Danger) -> Iterator[Question]:
     """What a rule wants measured that keeps the machine off; where people are in danger nobody measures."""
     kept_off = any(TESTED in note.get("cautions", ()) for note in danger.standing)
     if not kept_off or danger.to_people or danger.repaired:
         return
     for field, text, reading in PROOFS:
         part = field.split(".")[1]
-        if at(seen, f"tests_of_failure.{part}") is None and at(seen, reading) is None:
+        if at(seen, f"tests_of_failure.{part}") is None and not _read(reading, seen, done):
             yield Question("field", text, KEPT_OFF, field=field, unlocks=(part,))
 
 
@@ -156,11 +166,11 @@ def _basic(seen: Mapping[str, Any]) -> Iterator[Question]:
             yield Question("field", text, "Rules and limits hang on it.", field=path, unlocks=parts)
 
 
-def _readings(seen: Mapping[str, Any], danger: Danger) -> Iterator[Question]:
+def _readings(seen: Mapping[str, Any], done: Mapping[str, Result], danger: Danger) -> Iterator[Question]:
     """What a machine reads as it runs or stands: not where people are in danger, nor once the compressor is out."""
     if danger.to_people or danger.repaired or danger.good or any(note.get("forbids") for note in danger.standing):
         return
-    for path, text in stages.readings(seen):
+    for path, text in stages.readings(seen, at(done, "note.readings")):
         unlocks = tuple(part for part, cut in CUTS.items() if any(source == path for source, _ in cut.moves))
         yield Question(
             "field", text, "It decides the verdict of a machine that runs.", field_of(path, seen), "", "", unlocks
@@ -170,15 +180,40 @@ def _readings(seen: Mapping[str, Any], danger: Danger) -> Iterator[Question]:
 def _later(
     seen: Mapping[str, Any], done: Mapping[str, Result], danger: Danger, settling: Sequence[Question]
 ) -> Iterator[Question]:
-    """What the cleanup and the gate begin with, once a compressor is known to have failed or nothing is left to ask."""
+    """What the cleanup and the gate begin with, once a compressor is known to have failed or nothing is left to ask.
+
+    Of one that runs and is kept nobody asks what lies inside it.
+    """
     state = at(done, "diagnosis.verdict.state")
-    failed = danger.repaired or (state not in UNDECIDED and state != NO_FAULT)
-    if danger.to_people or danger.good or state == NO_FAULT or not (failed or (done and not settling)):
+    failed = danger.repaired or lost(done, seen)
+    undecided = done and not settling and state in UNDECIDED and stages.runs_now(seen) is not True
+    if danger.to_people or danger.good or state == NO_FAULT or not (failed or suspected(done) or undecided):
         return
     for path, text in stages.LATER:
-        gone = danger.repaired and path.startswith("tests_of_failure.")
-        if at(seen, path) is None and not gone:
+        of_failure = path.startswith("tests_of_failure.")
+        fitting = not danger.repaired if of_failure else danger.repaired or path not in stages.OPENED_ONLY
+        told = _settled(path, seen, danger) or any(
+            path == field and _read(reading, seen, done) for field, _, reading in PROOFS
+        )
+        if at(seen, path) is None and fitting and not told and (of_failure or failed or undecided):
             yield Question("field", text, "The cleanup and the gate before power begin with it.", field=path)
+
+
+INSIDE: tuple[str, ...] = ("signs.burn", "signs.debris", "signs.deposits")
+"""What nobody sees before the compressor is out and its lines are cut."""
+TOLD_BESIDE: dict[str, tuple[str, ...]] = {
+    "signs.acid_test": ("old_oil.acid_number", "oil_sample.acid_number", "now.oil_acid_number", "signs.acid_number"),
+}
+"""By field where else the same is told, and better."""
+
+
+def _settled(path: str, seen: Mapping[str, Any], danger: Danger) -> bool:
+    """Whether a field of the cleanup is answered elsewhere, by a number or as a finding, or cannot be seen yet."""
+    if any(at(seen, other) is not None for other in TOLD_BESIDE.get(path, ())):
+        return True
+    shown = {finding for (sign, _), finding in FINDINGS_OF_SIGNS.items() if f"signs.{sign}" == path}
+    reported = {report["finding"] for report in seen.get("findings") or () if report["state"] == "present"}
+    return bool(shown & reported) or (path in INSIDE and not danger.repaired)
 
 
 def _settling(seen: Mapping[str, Any], done: Mapping[str, Result], danger: Danger) -> Iterator[Question]:
@@ -188,6 +223,10 @@ def _settling(seen: Mapping[str, Any], done: Mapping[str, Result], danger: Dange
     people who were made safe.
     """
     known = answered(seen)
+    for key in (key for key in seen.get("hearsay", ()) if key not in known and not danger.repaired):
+        row = knowledge().findings[key]
+        text = f"{row.text}? {row.check.how}" if row.check else f"{row.text}?"
+        yield Question("finding", text, SAID, finding=key, unlocks=("diagnosis",))
     checks = (done.get("diagnosis", {}).get("next_checks") or {}).get("checks", ())
     for check in (check for check in checks if check["finding"] not in known):
         over = danger.repaired or danger.made_safe
@@ -217,11 +256,14 @@ def _lacking(seen: Mapping[str, Any], lacking: Mapping[str, tuple[str, ...]]) ->
 
 
 def _blocking(seen: Mapping[str, Any], done: Mapping[str, Result]) -> Iterator[Question]:
-    """Checks that stand between the machine and a start: readings where no claim counts; what was told is not asked."""
+    """Checks that stand between the machine and a start: readings where no claim counts; what was told is not asked.
+
+    What can hurt people goes before the rest, and of the rest what costs a word before what costs a test.
+    """
     gate = done.get("restart", {})
     blocking = set(gate.get("blocking", ()))
     told = {row["check"] for row in at(seen, "before_start.stated") or ()}
-    for check in gate.get("checks", ()):
+    for check in sorted(gate.get("checks", ()), key=_urgency):
         key = check["check"]
         if key not in blocking:
             continue
@@ -230,6 +272,25 @@ def _blocking(seen: Mapping[str, Any], done: Mapping[str, Result]) -> Iterator[Q
             yield Question("field", text, why, field=field, unlocks=("restart",), beside=stages.beside(field))
         if key not in told and not stages.proved_by_reading(key, seen):
             yield Question("check", f"{check['title']}: is that so?", why, check=key, unlocks=("restart",))
+
+
+DANGEROUS: tuple[str, ...] = (
+    "flammable-precautions",
+    "toxic-precautions",
+    "terminal-cover",
+    "protections",
+    "insulation",
+    "vacuum-broken",
+    "pressure-test-high",
+    "pressure-test-low",
+)
+"""Checks of the gate without which power or pressure hurts somebody: asked before those that spare the machine."""
+
+
+def _urgency(check: Result) -> tuple[bool, bool, bool]:
+    """What failed or contradicts itself first, then what can hurt people, then what a word answers without a test."""
+    key = check["check"]
+    return check["state"] == "missing", key not in DANGEROUS, stages.proved_by_reading(key, {})
 
 
 def _plain(path: str) -> str:

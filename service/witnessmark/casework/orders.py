@@ -12,6 +12,7 @@ from typing import Any
 from witnessmark import data
 from witnessmark.casework.document import at
 from witnessmark.diagnosis.notes.telling import is_danger
+from witnessmark.diagnosis.result import VerdictState
 
 Result = Mapping[str, Any]
 Results = Mapping[str, Result]
@@ -79,6 +80,33 @@ def orders(done: Results, *, repaired: bool, made_safe: bool = False) -> tuple[O
     return tuple(sorted(found, key=lambda order: (not order.urgent, not order.lead)))
 
 
+def lost(done: Results, case: Result) -> bool:
+    """Whether the compressor is known to have failed: by the case, or because the findings ask for another one."""
+    known = case.get("compressor_fate") == "known-failed"
+    return known or any(part["when"] == "order" for part in _compressors(done))
+
+
+def suspected(done: Results) -> bool:
+    """Whether a mode is established that may have cost the compressor: another one is among what its repair takes."""
+    return at(done, "diagnosis.verdict.state") == DIAGNOSED and bool(_compressors(done))
+
+
+SURE = 0.9
+"""Causes that are so likely to be present count as found."""
+
+
+def sure_causes(done: Results) -> list[Result]:
+    """Causes in the system that are as good as certain, the first that is likeliest at work."""
+    return [cause for cause in at(done, "diagnosis.causes") or () if cause["probability"] >= SURE]
+
+
+def _compressors(done: Results) -> list[Result]:
+    return [part for part in at(done, "diagnosis.dispatch.parts") or () if part["id"] == "compressor"]
+
+
+DIAGNOSED: VerdictState = "diagnosed"
+
+
 def good_after(done: Results) -> bool:
     """Whether the machine was read after the repair, ran, and showed nothing that speaks for stopping it."""
     read = at(done, f"{AFTER}.diagnosis")
@@ -88,17 +116,19 @@ def good_after(done: Results) -> bool:
     return pumping in (None, "pumping") and read["verdict"]["state"] not in _UNSETTLED
 
 
-def unproved(done: Results, ordered: Collection[Order] = (), failed: Collection[str] = ()) -> bool:
+def unproved(
+    done: Results, ordered: Collection[Order] = (), failed: Collection[str] = (), *, owed: bool = False
+) -> bool:
     """Whether a machine that runs in order was never proved fit to start.
 
     A shut gate, one that could not be judged, a broken part or loose pieces that no gate let pass, and whatever a
-    verdict orders. failed: parts that could not be worked out.
+    verdict orders. failed: parts that could not be worked out. owed: the repair asks for a gate, be one told of or not.
     """
     if any(order.lead or order.urgent for order in ordered) or "restart" in failed:
         return True
     if (gate := done.get("restart")) is not None:
         return bool(gate["blocking"])
-    return "debris" in done or "debris" in failed or at(done, "cleanup.severity.solids") == "fragments"
+    return owed or "debris" in done or "debris" in failed or at(done, "cleanup.severity.solids") == "fragments"
 
 
 def _run(done: Results) -> Iterator[Order]:

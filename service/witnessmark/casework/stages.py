@@ -77,12 +77,36 @@ SIDES = {"pressure-test-high": "high", "pressure-test-low": "low"}
 """Checks of the pressure tests, each of a side."""
 
 
-def readings(seen: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
-    """(path, question) of the readings that are not known."""
-    asked = AT_REST if at(seen, "now.running") is False else READ
+def readings(seen: Mapping[str, Any], noted: Mapping[str, Any] | None = None) -> Iterator[tuple[str, str]]:
+    """(path, question) of the readings that are not known, be it from a set of them or from the note.
+
+    noted: readings of the note. Whether it runs is known from a condition or a finding as well.
+    """
+    runs = runs_now(seen)
+    asked = AT_REST if runs is False else READ
+    told = {"now": noted or {}}
     for path, text in asked:
-        if all(at(seen, known) is None for known in (path, *TOLD_BY.get(path, ()))):
+        known = any(
+            at(document, name) is not None for name in (path, *TOLD_BY.get(path, ())) for document in (seen, told)
+        )
+        if not known and not (path == READ[0][0] and runs is not None):
             yield path, text
+
+
+def runs_now(seen: Mapping[str, Any]) -> bool | None:
+    """Whether the compressor runs, as a reading, a condition or a finding tells; None where nothing does."""
+    if (read := at(seen, "now.running")) is not None:
+        return bool(read)
+    states = {report["finding"]: report["state"] for report in seen.get("findings") or ()}
+    if RUNS in (seen.get("conditions") or ()) or states.get(RUNS) == "present":
+        return True
+    return False if any(states.get(finding) == "present" for finding in STANDS) else None
+
+
+RUNS = "compressor-runs"
+"""The condition and the normal that say so."""
+STANDS = ("will-not-start", "breaker-trips-at-once", "bang-then-dead")
+"""Findings of a compressor that does not run."""
 
 
 def of_check(check: str, seen: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
@@ -123,6 +147,8 @@ def beside(field: str) -> tuple[str, ...]:
     )
 
 
+OPENED_ONLY = ("signs.burn", "signs.debris", "signs.deposits")
+"""Of what follows, what nobody can tell before the compressor is open or the lines are cut."""
 LATER: tuple[tuple[str, str], ...] = (
     ("tests_of_failure.insulation.resistance", "What does the insulation tester read, winding to ground?"),
     ("tests_of_failure.windings.terminals", "What do the windings read between the terminals?"),

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
 from witnessmark.casework.danger import Danger
 from witnessmark.casework.document import at
-from witnessmark.casework.orders import RUNNING, Order, to_look_at, unproved
+from witnessmark.casework.orders import GOOD, RUNNING, UNPROVED, Order, sure_causes, to_look_at, unproved
 from witnessmark.casework.twofold import Contradiction, told_twice
 from witnessmark.restart.gate import TABLE
 
@@ -54,6 +54,16 @@ NO_POWER: dict[str, str] = {
 """How the next step names a check of the gate, whose title says how it ought to be."""
 AT_THE_GATE = ("lock-out", "no-oxygen", "no-vacuum-running")
 """What can hurt between the repair and the gate, where no part of the case says it."""
+AT_THE_OPEN_CIRCUIT = ("lock-out", "refrigerant-release", "burnout-oil-acid")
+"""What can hurt where a circuit stands open and is cleaned."""
+AT_A_LIVE_MACHINE = ("live-measurement", "moving-parts", "hot-parts")
+"""What can hurt where a machine is read, heard and looked at."""
+AT_THE_CORE = ("core-change-opens-circuit", "burnout-oil-acid", "lock-out")
+"""What can hurt where a core is changed or its drop is read."""
+ALWAYS = ("lock-out", "never-defeat-protection", "licensed")
+"""What fits every step at a machine: it stands before what belongs to other steps of the same part."""
+VISIBLE = 3
+"""Cautions that everybody reads; the rest stands below."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +90,7 @@ def _lines(done: Results, danger: Danger, failed: Collection[str]) -> Iterator[s
     if danger.good:
         yield _running(done, danger, failed)
     else:
+        yield _found(done, danger)
         contrary = danger.repaired and at(diagnosis, "verdict.state") == CONTRADICTORY
         yield UNSETTLED if contrary else at(diagnosis, "verdict.text") or ""
         if (verdict := at(done, "compression.verdict")) is not None:
@@ -101,9 +112,23 @@ def _lines(done: Results, danger: Danger, failed: Collection[str]) -> Iterator[s
         yield f"Not worked out, since something in the case cannot be used: {names}."
 
 
+def _found(done: Results, danger: Danger) -> str:
+    """What is as good as certain of the system, whatever is still open of the compressor; empty where it is told."""
+    if danger.repaired or at(done, "diagnosis.verdict.state") in (NO_FAULT, CONTRADICTORY):
+        return ""
+    names = [str(cause["name"]) for cause in sure_causes(done)]
+    return f"Found in the system: {' and '.join(names)}." if names else ""
+
+
 def _running(done: Results, danger: Danger, failed: Collection[str] = ()) -> str:
     """What to say of a machine that was read in order after its repair: only what was proved is closed."""
-    return RUNNING[bool(danger.standing) or danger.call_back is not None or unproved(done, danger.orders, failed)]
+    return RUNNING[open_still(done, danger, failed)]
+
+
+def open_still(done: Results, danger: Danger, failed: Collection[str] = ()) -> bool:
+    """Whether a machine that was read in order after its repair has to be stopped all the same."""
+    standing = bool(danger.standing) or danger.call_back is not None
+    return standing or unproved(done, danger.orders, failed, owed=danger.owed)
 
 
 def _early(order: Order) -> bool:
@@ -127,24 +152,29 @@ def contradictions(done: Results, case: Result | None = None) -> tuple[Contradic
     if at(done, "debris.verdict") == "weights contradict each other":
         found.append(Contradiction("debris", done["debris"]["statement"]))
     for part in ("superheat", "subcooling"):
-        reasons = at(done, f"{part}.likely_reasons") or ()
+        impossible = at(done, f"{part}.verdict") == "cannot both be right"
+        reasons = (at(done, f"{part}.likely_reasons") or ()) if impossible else ()
         found += (
             [Contradiction(part, f"Pressure and temperature cannot both be right: {reasons[0]}")] if reasons else []
         )
     return tuple(found)
 
 
-def next_step(done: Results, cautions: Mapping[str, tuple[str, ...]], danger: Danger) -> Step | None:
+def next_step(
+    done: Results, cautions: Mapping[str, tuple[str, ...]], danger: Danger, failed: Collection[str] = ()
+) -> Step | None:
     """What to do next. Danger to people that stands first, then what the job has come to.
 
-    cautions: of each part, in its order. The step of a part that is nearer to power goes before one that is further: a
-    machine whose gate is being filled in is not sent back to be diagnosed.
+    cautions: of each part, in its order. failed: parts that could not be worked out. The step of a part that is nearer
+    to power goes before one that is further: a machine whose gate is being filled in is not sent back to be diagnosed.
     """
-    step = _next(done, cautions, danger)
-    return None if step is None else replace(step, cautions=_first(danger.of_the_gas, step.cautions))
+    step = _next(done, cautions, danger, failed)
+    return None if step is None else replace(step, cautions=_each_once(danger.of_the_gas, step.cautions))
 
 
-def _next(done: Results, cautions: Mapping[str, tuple[str, ...]], danger: Danger) -> Step | None:
+def _next(
+    done: Results, cautions: Mapping[str, tuple[str, ...]], danger: Danger, failed: Collection[str]
+) -> Step | None:
     if (call := danger.call_back) is not None:
         return Step("note", f"Ring back before anything else: {call['reason']}.", cautions.get("note", ()))
     if danger.leading:
@@ -152,9 +182,22 @@ def _next(done: Results, cautions: Mapping[str, tuple[str, ...]], danger: Danger
         return replace(step, text=f"{danger.first[0]}.") if danger.first else step
     if danger.orders and danger.orders[0].urgent:
         return _ordered(danger.orders[0], cautions)
+    if danger.good and open_still(done, danger, failed):
+        return _stop_it(done, cautions, danger)
     if "restart" in done and _started(done["restart"]):
         return _of_the_gate(done["restart"], cautions)
     return _of_the_job(done, cautions, danger)
+
+
+def _stop_it(done: Results, cautions: Mapping[str, tuple[str, ...]], danger: Danger) -> Step:
+    """What runs goes before what is to be proved: first that it is to stop, then what stands open."""
+    if danger.standing:
+        return _safety_step(done, danger.standing, cautions)
+    if at(done, "restart.blocking"):
+        of_gate = _of_the_gate(done["restart"], cautions)
+        return replace(of_gate, text=f"{UNPROVED} {of_gate.text}")
+    more = f" {REPLACED}" if danger.replaced else ""
+    return Step("restart", UNPROVED + more, _first(AT_THE_GATE, cautions.get("diagnosis", ())))
 
 
 def _of_the_job(done: Results, cautions: Mapping[str, tuple[str, ...]], danger: Danger) -> Step | None:
@@ -162,7 +205,7 @@ def _of_the_job(done: Results, cautions: Mapping[str, tuple[str, ...]], danger: 
     if danger.standing:
         return _safety_step(done, danger.standing, cautions)
     if danger.good:
-        return Step("diagnosis", _running(done, danger), cautions.get("diagnosis", ()))
+        return Step("diagnosis", GOOD, _first(AT_A_LIVE_MACHINE, cautions.get("diagnosis", ())))
     return _before_the_gate(done, cautions, danger)
 
 
@@ -174,11 +217,11 @@ def _safety_step(done: Results, notices: Sequence[Result], cautions: Mapping[str
     """What the first of these safety rules orders."""
     own = [key for note in notices for key in note["cautions"]]
     part = "diagnosis" if notices[0] in (at(done, "diagnosis.safety") or ()) else "note"
-    return Step(part, notices[0]["text"], _first(own, cautions.get("diagnosis", ())))
+    return Step(part, notices[0]["text"], _each_once(own, _general_last(cautions.get("diagnosis", ()))))
 
 
 def _of_the_gate(gate: Result, cautions: Mapping[str, tuple[str, ...]]) -> Step:
-    text, own = _gate_step(gate)
+    text, own = gate_step(gate)
     return Step("restart", text, _first(own, cautions.get("restart", ())))
 
 
@@ -186,12 +229,13 @@ def _before_the_gate(done: Results, cautions: Mapping[str, tuple[str, ...]], dan
     """What the job has come to, the nearest to power first."""
     if "filter_log" in done:
         text = f"{done['filter_log']['verdict']}: {_why(done['filter_log'])}"
-        return Step("filter_log", text, cautions.get("cleanup", ()))
+        return Step("filter_log", text, _first(AT_THE_CORE, cautions.get("cleanup", ())))
     if danger.replaced:
         gate = done.get("restart")
         return Step("restart", REPLACED, AT_THE_GATE) if gate is None else _of_the_gate(gate, cautions)
     if at(done, "diagnosis.verdict.state") == CONTRADICTORY and not danger.repaired:
-        return Step("diagnosis", done["diagnosis"]["verdict"]["text"], cautions.get("diagnosis", ()))
+        text = done["diagnosis"]["verdict"]["text"]
+        return Step("diagnosis", text, _first(AT_A_LIVE_MACHINE, cautions.get("diagnosis", ())))
     if steps := at(done, "cleanup.steps"):
         return Step("cleanup", steps[0]["text"], _first(steps[0]["cautions"], cautions.get("cleanup", ())))
     if danger.orders and danger.orders[0].lead:
@@ -204,7 +248,7 @@ def _of_the_compressor(done: Results, cautions: Mapping[str, tuple[str, ...]], d
     if at(done, "diagnosis.verdict.state") == NO_FAULT:
         return _of_a_sound_one(done, cautions, danger)
     if danger.repaired:
-        return Step("restart", OUT_OF_THE_CIRCUIT if danger.out else SEEN_INSIDE, AT_THE_GATE)
+        return Step("restart", OUT_OF_THE_CIRCUIT if danger.out else SEEN_INSIDE, AT_THE_OPEN_CIRCUIT)
     return _at_the_machine(done, cautions, danger)
 
 
@@ -213,8 +257,8 @@ def _of_a_sound_one(done: Results, cautions: Mapping[str, tuple[str, ...]], dang
     diagnosing = cautions.get("diagnosis", ())
     check = None if danger.repaired else to_look_at(done, made_safe=danger.made_safe, closed=True)
     if check is None:
-        return Step("diagnosis", SOUND, diagnosing)
-    return Step("diagnosis", f"{SOUND} {check['text']}", _first(check["cautions"], diagnosing))
+        return Step("diagnosis", SOUND, _first(AT_A_LIVE_MACHINE, diagnosing))
+    return Step("diagnosis", f"{SOUND} {check['text']}", _first((*check["cautions"], *AT_A_LIVE_MACHINE), diagnosing))
 
 
 def _at_the_machine(done: Results, cautions: Mapping[str, tuple[str, ...]], danger: Danger) -> Step | None:
@@ -225,7 +269,7 @@ def _at_the_machine(done: Results, cautions: Mapping[str, tuple[str, ...]], dang
     if danger.orders:
         return _ordered(danger.orders[0], cautions)
     unknown = at(done, "diagnosis.verdict.state") in UNDECIDED
-    return Step("diagnosis", ASK, diagnosing) if "note" in done and unknown else None
+    return Step("diagnosis", ASK, _first(AT_A_LIVE_MACHINE, diagnosing)) if "note" in done and unknown else None
 
 
 def _started(gate: Result) -> bool:
@@ -233,7 +277,7 @@ def _started(gate: Result) -> bool:
     return any(check["evidence"] or check["measured"] for check in gate["checks"])
 
 
-def _gate_step(gate: Result) -> tuple[str, tuple[str, ...]]:
+def gate_step(gate: Result) -> tuple[str, tuple[str, ...]]:
     """The first check that stands in the way with its own cautions, or the verdict where none does.
 
     What was tried and did not pass goes before what was not tried yet.
@@ -252,7 +296,18 @@ def _why(log: Result) -> str:
     return log["reasons"][0] if log["reasons"] else ""
 
 
-def _first(own: Any, rest: tuple[str, ...]) -> tuple[str, ...]:
-    """Each caution once: those of the step, then those of its part, what holds for every answer last."""
-    ordered = dict.fromkeys((*own, *rest))
-    return (*(key for key in ordered if key not in GENERAL), *(key for key in ordered if key in GENERAL))
+def _first(own: Iterable[str], rest: tuple[str, ...]) -> tuple[str, ...]:
+    """Each caution once: those of the step, what fits every step until three stand, then those of its part."""
+    fitting = [*dict.fromkeys(own)]
+    fitting += [key for key in ALWAYS if key not in fitting][: max(0, VISIBLE - len(fitting))]
+    return _each_once(fitting, _general_last(rest))
+
+
+def _general_last(keys: Iterable[str]) -> list[str]:
+    """What holds for every answer last."""
+    return sorted(keys, key=GENERAL.__contains__)
+
+
+def _each_once(*groups: Iterable[str]) -> tuple[str, ...]:
+    """Each caution once, where it stands first."""
+    return tuple(dict.fromkeys(key for group in groups for key in group))

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
+from witnessmark.casework.broken import broken
 from witnessmark.casework.conclusions import shown_by
 from witnessmark.casework.document import at
 from witnessmark.casework.earlier import RUNS
@@ -54,9 +55,39 @@ def told_twice(case: Result, done: Mapping[str, Result]) -> Iterator[Contradicti
         yield Contradiction("diagnosis", FAILED_OR_KEPT)
     yield from _conditions(case)
     yield from _findings(case)
+    if broken(case) and at(case, "signs.debris") is not None and FRAGMENTS not in case["signs"]["debris"]:
+        yield Contradiction("cleanup", NO_FRAGMENTS)
     yield from _charges(case)
     yield from _insulation(case)
     yield from _times(case)
+    yield from _log(case)
+
+
+def _log(case: Result) -> Iterator[Contradiction]:
+    """Entries of the filter log that stand twice: at one time, or at one figure of the hour meter while gas flowed."""
+    site, seen = zone_of(case), dict[tuple[str, object], int]()
+    for place, entry in enumerate(at(case, "filter_log.readings") or (), 1):
+        marks: list[tuple[str, object]] = [("time", moment(entry["at"], site))] if entry.get("at") else []
+        if (meter := entry.get("hour_meter")) is not None and entry.get("flow_share") != 0:
+            marks.append(("hour meter", (float(meter["value"]), meter["unit"])))
+        for what, mark in marks:
+            first = seen.setdefault((what, mark), place)
+            if first != place:
+                yield Contradiction("filter_log", TWICE.format(first=first, second=place, what=what))
+                break
+
+
+TWICE = (
+    "Entries {first} and {second} of the filter log have the same {what}: one was entered twice, or has a wrong "
+    "figure. Strike it out or correct it."
+)
+
+
+FRAGMENTS = "metal-fragments"
+NO_FRAGMENTS = (
+    "The signs name no metal fragments, and yet a part is told to have broken: the plan takes it that fragments are "
+    "loose; look again."
+)
 
 
 def _conditions(case: Result) -> Iterator[Contradiction]:

@@ -36,8 +36,9 @@ GROUPS: tuple[tuple[str, ...], ...] = (
     ("starts_per_hour", "restart_interval"),
     ("rated_current", "rated_voltage"),
 )
-VIEWED = ("now", "sound", "oil_sample", "old_oil", "refrigerant_sample", "pressure_test", "concluded")
-"""Parts of a view that stand for entries of lists of the document."""
+VIEWED = ("now", "sound", "oil_sample", "old_oil", "refrigerant_sample", "pressure_test", "concluded", "gate_owed")
+"""Parts of a view that stand for entries of lists of the document, and `gate_owed`: it was read after a repair that
+has to be proved before a start."""
 
 
 def view(case: Mapping[str, Any]) -> Json:

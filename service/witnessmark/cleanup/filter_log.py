@@ -17,6 +17,7 @@ from witnessmark.cleanup.log_faults import Episode, LogFault, episodes, faults, 
 from witnessmark.cleanup.log_readings import CorrectedReading, FilterLogCase, correct
 from witnessmark.cleanup.log_rules import LOG_RULES
 from witnessmark.cleanup.log_verdict import AgainstLimit, CleanConditions, LogDecision, LogEvidence, WorkingLimit
+from witnessmark.cleanup.next_look import next_look
 from witnessmark.cleanup.notes import Notes
 from witnessmark.cleanup.sizing_rules import SIZING
 from witnessmark.errors import InputError, located
@@ -110,7 +111,7 @@ def judge_log(case: FilterLogCase) -> FilterLog:
         faults=evidence.faults,
         clean=evidence.clean,
         decision=decision,
-        next_check=_next_check(looks[-1].at + decision.wait, trend, looks[-1]).astimezone(site),
+        next_check=_next_check(evidence, decision, trend, site).astimezone(site),
         notes=_notes(case, looks, limit, evidence),
     )
 
@@ -126,7 +127,8 @@ def _corrected(case: FilterLogCase, site: ZoneInfo, offset: Measured) -> list[Co
     order = sorted(range(len(instants)), key=instants.__getitem__)
     for earlier, later in pairwise(order):
         if instants[earlier] == instants[later]:
-            raise InputError(f"readings.{later}.at", "the same time as another reading", "one reading a time")
+            why = f"the same time as readings.{earlier}: entered twice, or a wrong time"
+            raise InputError(f"readings.{later}.at", why, "one reading a time")
     return [correct(case, position, instants[position], instants[order[0]], offset) for position in order]
 
 
@@ -151,10 +153,17 @@ def _core_due(episode: Episode) -> float:
     return min(last.elapsed + left, first.elapsed + limits.hours(TWO_WEEKS) * hour)
 
 
-def _next_check(planned: datetime, trend: DropTrend | None, last: CorrectedReading) -> datetime:
-    """The planned time, not after the crossing as it is told: the earliest, or where that may be past the expected."""
+def _next_check(evidence: LogEvidence, decision: LogDecision, trend: DropTrend | None, site: ZoneInfo) -> datetime:
+    """The next look, not after the crossing as it is told (the earliest, or the expected where that may be past).
+
+    Nor after the last day of a temporary core that is kept, where that is not past.
+    """
+    last, due = evidence.episode[-1], evidence.core_due
     told = () if trend is None else (trend.limit_earliest, trend.limit_expected)
-    return min([planned, *[date for date in told if date is not None and date > last.at][:1]])
+    ends = [date for date in told if date is not None and date > last.at][:1]
+    if decision.verdict == "keep" and due is not None and due > last.elapsed:
+        ends.append(last.at + timedelta(seconds=due - last.elapsed))
+    return next_look(last.at, decision.wait, min(ends, default=None), site)
 
 
 def _judged(case: FilterLogCase, look: CorrectedReading, site: ZoneInfo, limit: float) -> JudgedReading:
@@ -223,5 +232,5 @@ def _notes(case: FilterLogCase, looks: Episode, limit: DropLimit, evidence: LogE
         notes.warn(*word.cautions)
     judging = (rules.flow, rules.fall, rules.flat, rules.samples, rules.next)
     notes.cite(evidence.limit.source, *(rule.source for rule in judging))
-    notes.cite("common-practice", "coolprop")
+    notes.cite("common-practice", INTERVALS().working.source, "coolprop")
     return notes

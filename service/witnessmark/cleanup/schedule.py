@@ -240,11 +240,18 @@ def _days(start: datetime, first: float, last: float, site: ZoneInfo) -> Iterato
 
 def _open(day: date, start: datetime, site: ZoneInfo) -> tuple[float, float]:
     """When the working hours of a day begin, and when the last minute of them is over, s after the start."""
+    first, last = hours_of(day, site)
+    return (first - start).total_seconds(), (last + timedelta(minutes=1) - start).total_seconds()
+
+
+def hours_of(day: date, site: ZoneInfo) -> tuple[datetime, datetime]:
+    """When the working hours of a day at the site begin and end.
+
+    Example: 7 to 18 h of 2 June in Berlin are 05:00 to 16:00 UTC.
+    """
     midnight = datetime(day.year, day.month, day.day)  # noqa: DTZ001 - a time on the clock of the site
-    opens, closes = INTERVALS().working.hours
-    edges = (midnight + timedelta(hours=opens), midnight + timedelta(hours=closes, minutes=1))
-    first, last = (edge.replace(tzinfo=site).astimezone(UTC) for edge in edges)
-    return (first - start).total_seconds(), (last - start).total_seconds()
+    first, last = (midnight + timedelta(hours=at) for at in INTERVALS().working.hours)
+    return first.replace(tzinfo=site).astimezone(UTC), last.replace(tzinfo=site).astimezone(UTC)
 
 
 def _works(day: date, start: datetime, site: ZoneInfo) -> bool:

@@ -15,6 +15,7 @@ from rich.text import Text
 from witnessmark.casework.document import at
 from witnessmark.casework.report.free_text import line
 from witnessmark.casework.report.numbers import quantity
+from witnessmark.diagnosis.catalogue.decisions import decisions
 
 Json = Mapping[str, Any]
 BAR, INDENT = 12, 2
@@ -83,7 +84,9 @@ def _bar(row: Json, measure: str) -> RenderableType:
     grid = _grid()
     shown = f"{min(99, max(1, round(100 * share)))} %"
     grid.add_row(
-        Text("█" * filled + "░" * (BAR - filled), "cyan"), Text(f"{shown:>5}"), f"{row['name']}: {row['words']}"
+        Text("█" * filled + "░" * (BAR - filled), "cyan"),
+        Text(f"{shown:>5}"),
+        f"{row['name']}: {decisions().word(share)}",
     )
     return grid
 

@@ -166,6 +166,7 @@ class Case:
     doubts: readings that cannot be right together; nothing runs on on them.
     fluid: what is dangerous about the refrigerant, None where it is not known. urgency: what depends on the machine,
         None where nobody said. keeps_goods: it is a cooler or a freezer, whose goods are lost once it does not cool.
+        told_to_run: somebody said that the machine runs, which may mean its fans only; no evidence of the compressor.
         condenser: what cools it, None where nobody said. All of these decide what to do, never what is likely.
     """
 
@@ -186,5 +187,6 @@ class Case:
     fluid: Fluid | None = None
     urgency: Urgency | None = None
     keeps_goods: bool = False
+    told_to_run: bool = False
     condenser: Condenser | None = None
     want: Want = field(default_factory=Want)

@@ -6,7 +6,6 @@ were reported, so that a dispatcher with hundreds of calls waits for none of the
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
@@ -19,18 +18,19 @@ from witnessmark.diagnosis.answer.plights import explained, urgency_in, with_pli
 from witnessmark.diagnosis.answer.priority import Unheard, priority
 from witnessmark.diagnosis.answer.safety import abnormal, notices, supposed
 from witnessmark.diagnosis.answer.verdict import sound
-from witnessmark.diagnosis.case import MACHINE_WORDS, Case, Fluid, Machine, Report, Urgency
+from witnessmark.diagnosis.case import MACHINE_WORDS, Case, Fluid, Report, Urgency
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
-from witnessmark.diagnosis.catalogue.rows import DANGER, NO_FAULT, Knowledge
+from witnessmark.diagnosis.catalogue.rows import NO_FAULT, Knowledge
 from witnessmark.diagnosis.catalogue.triage import Question, triage
 from witnessmark.diagnosis.notes.beside.facts import Fact
 from witnessmark.diagnosis.notes.calling import alarming
-from witnessmark.diagnosis.notes.errands import can_wait, errand, planned
+from witnessmark.diagnosis.notes.errands import can_wait, errand
 from witnessmark.diagnosis.notes.matches import Match
-from witnessmark.diagnosis.notes.matching import NoteReading, read_call, read_note
+from witnessmark.diagnosis.notes.matching import NoteReading, read_call
 from witnessmark.diagnosis.notes.numbers.number import Values
 from witnessmark.diagnosis.notes.unread import unread
 from witnessmark.diagnosis.result import DispatchAdvice, Hypothesis, Named, Operation, SafetyNotice
+from witnessmark.diagnosis.unheard import CALL_BACK, UNEASY, in_doubt, left_unheard, mere_request, of_danger
 from witnessmark.vocabulary import words
 
 BRIEF = 1 << 20
@@ -38,15 +38,6 @@ BRIEF = 1 << 20
 _CAUSES, _IN_VIEW = 2, 3
 _QUESTIONS = 3
 _NO_ENTRY = "enter-without-air-check"
-_CALL_BACK: Mapping[Unheard, str] = {
-    "danger": "The note holds words of alarm that were not understood.",
-    "suspected": "The note may tell of danger in words that were not understood.",
-    "alarm": "The note holds words of alarm that were not understood.",
-    "unread": "The note is in a language that is not read.",
-    "nothing": "Nothing in the note was understood.",
-    "part": "Part of the note was not understood.",
-    "unfit": "What the note tells does not fit this machine: ask again what was seen, and what machine it is.",
-}
 _KEEP_AWAY = (
     "Keep everybody away from it, switch it off if that is safe, and stay by the phone: somebody calls back at once"
 )
@@ -57,11 +48,6 @@ _IF_IN_DANGER = (
 _TROUBLE = frozenset({"present", "high"})
 _NOT_SHOWN = "Nothing that was told shows that it is well: nobody can say."
 _NOT_READ = "What was understood speaks for letting it run, but the note holds words that were not: ask again."
-_UNREAD = "written in a language that is not read"
-_SUSPECTED = "sounds like danger"
-"""The reason of a call back that no word gave. Alone it is a reason to ring before power is
-put on, not to send a crew before others: of 22 such notes among the open judged calls two told of danger to people, of
-the 11 among the open labelled notes none. Where planned work is asked for, it is no more than loud."""
 _URGENCY: Mapping[str, Urgency] = {
     "medical": "medical",
     "people": "medical",
@@ -119,7 +105,8 @@ def dispatch_call(
     filled, taken = from_facts(case, reading.facts)
     keeps = case.keeps_goods or reading.keeps_goods
     filled = replace(filled, urgency=urgency_in(reading.plights, filled.urgency))
-    told = replace(filled, findings=(*case.findings, *_reports(case, reading)), keeps_goods=keeps)
+    reports = (*case.findings, *_reports(case, reading))
+    told = replace(filled, findings=reports, keeps_goods=keeps, told_to_run=reading.runs)
     if from_note and reading.readings:
         told = _with_readings(case, told, from_note(reading.readings, _refrigerant(reading.facts)))
     inquiry = inquire(everything, told, BRIEF, brief=True)
@@ -130,11 +117,8 @@ def dispatch_call(
     signs = {**dict.fromkeys(doubtful, "present"), **abnormal(inquiry)}
     fired = notices(inquiry, (*doubtful, *heard(told, beyond)))
     nodes, keys = _in_view(inquiry)
-    unheard = _unheard((everything, case), note, reading, good=good)
-    unheard = "suspected" if unheard == "nothing" and doubtful else unheard
-    if unheard is None and not signs and _left_open(case, note, reading):
-        unheard = "part"
-    waits = can_wait(note, reading.matches)
+    unheard = _graver(left_unheard((everything, case), note, reading, good=good), case, note, reading, signs, doubtful)
+    waits = can_wait(note, reading.matches) or mere_request(note, reading)
     due = told if signs or not waits else replace(told, urgency=case.urgency)  # a hospital's yearly service
     ranked = priority(everything, due, signs, unheard, planned=waits, beyond=beyond)
     runs = operation(inquiry, fired, signs, beyond)
@@ -148,13 +132,29 @@ def dispatch_call(
     advised = with_plights(advised, reading.plights, signs, everything)
     return Dispatched(
         matched=tuple(_to_confirm(everything, reading)),
-        call_back=_CALL_BACK[unheard] if unheard else "",
+        call_back=CALL_BACK[unheard] if unheard else "",
         taken=taken,
         safety=fired,
         likely=inquiry.hypotheses(nodes),
         advice=_kept_away(_at_rest(advised, case, note, unheard), unheard),
         ask=tuple(_questions(inquiry, {*signs, *_told(inquiry)}, fired)),
     )
+
+
+def _graver(
+    unheard: Unheard | None,
+    case: Case,
+    note: str,
+    reading: NoteReading,
+    signs: Mapping[str, str],
+    doubtful: Sequence[str],
+) -> Unheard | None:
+    """What was not understood, seen with what was: a danger in doubt, words left over, an uneasy reader."""
+    if unheard == "nothing" and doubtful:
+        return "suspected"
+    if unheard is None and not signs and _left_open(case, note, reading):
+        unheard = "part"
+    return "uneasy" if unheard in ("nothing", "part") and reading.unease >= UNEASY else unheard
 
 
 def _with_readings(own: Case, told: Case, read: Case) -> Case:
@@ -213,7 +213,8 @@ def _is_good(match: Match) -> bool:
 
 def _left_open(case: Case, note: str, reading: NoteReading) -> bool:
     """Whether words stand unread in a note that told of nothing wrong, and asks for nothing that can be planned."""
-    asked = not note.strip() or can_wait(note, reading.matches) or case.urgency == "none"
+    waits = can_wait(note, reading.matches) or mere_request(note, reading)
+    asked = not note.strip() or waits or case.urgency == "none"
     silent = asked or bool(case.findings or case.readings)
     return not silent and bool(unread(note, reading.matches, reading.facts))
 
@@ -271,42 +272,6 @@ def _plain(case: Case, said: Mapping[str, Sequence[str]], part: str) -> bool:
     return getattr(case.machine, part) is None and len(values) == 1 and values[0] in MACHINE_WORDS[part]
 
 
-def _unheard(about: tuple[Knowledge, Case], note: str, reading: NoteReading, *, good: bool) -> Unheard | None:
-    known, case = about
-    if reading.call_back is not None:
-        said = " ".join(excerpt.text.lower() for excerpt in reading.call_back.words)
-        loud = triage().heard.loud.issuperset(re.findall(r"\w+", said))
-        return "alarm" if loud else _alarmed(known, note, reading, reading.call_back.reason)
-    if good and any(_is_danger(known, match) and _in_doubt(match) for match in reading.candidates):
-        return None if planned(note) else "suspected"
-    return _not_understood(note, reading, case.machine)
-
-
-def ask_again(note: str, reading: NoteReading, machine: Machine) -> str:
-    """What to say where nothing was understood of a note that asks for no planned work; empty elsewhere."""
-    unheard = None if reading.call_back else _not_understood(note, reading, machine)
-    return _CALL_BACK[unheard] if unheard else ""
-
-
-def _not_understood(note: str, reading: NoteReading, machine: Machine) -> Unheard | None:
-    """Whatever else is known: what the note tells may be the worst of it."""
-    if not note.strip() or reading.matches or can_wait(note, reading.matches):
-        return None
-    return "unfit" if machine != Machine() and read_note(note, Machine()).matches else "nothing"
-
-
-def _alarmed(known: Knowledge, note: str, reading: NoteReading, reason: str) -> Unheard:
-    """How grave a call back is that is no mere shouting: two hints at danger, in whatever state, are danger."""
-    if reason == _UNREAD:
-        return "unread"
-    if reason != _SUSPECTED:
-        return "danger"
-    if planned(note):
-        return "alarm"
-    hinted = any(_is_danger(known, match) for match in (*reading.matches, *reading.candidates))
-    return "danger" if hinted else "suspected"
-
-
 def _reports(case: Case, reading: NoteReading) -> tuple[Report, ...]:
     """What the note reports without doubt, of findings that the case does not report itself."""
     told = {report.finding for report in case.findings}
@@ -322,19 +287,10 @@ def _heard(known: Knowledge, reading: NoteReading, *, good: bool) -> tuple[str, 
 
     good: only good was told of the machine; a danger heard faintly and told in doubt is then a reason to call back.
     """
-    dangers = (match for match in reading.candidates if _is_danger(known, match) and not (good and _in_doubt(match)))
+    dangers = (match for match in reading.candidates if of_danger(known, match) and not (good and in_doubt(match)))
     faint = (match for match in dangers if match.finding not in explained(reading.plights))
     heard = (match.finding for match in (*reading.matches, *faint) if alarming(match))
     return tuple(dict.fromkeys(key for key in heard if key in known.findings))
-
-
-def _in_doubt(match: Match) -> bool:
-    """Whether it is told as something that may be there, or of which nobody can say how it is."""
-    return match.state == "unknown" and alarming(match)
-
-
-def _is_danger(known: Knowledge, match: Match) -> bool:
-    return match.finding in known.findings and known.findings[match.finding].group == DANGER
 
 
 def _in_view(inquiry: Inquiry) -> tuple[list[int], tuple[str, ...]]:

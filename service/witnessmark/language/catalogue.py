@@ -69,6 +69,7 @@ _FIELD = re.compile(r"\{(\w+)\}")
 _END = re.compile(r"(?<=[.?!]) (?=\S)")
 _AND = {"es": "y", "pt": "e"}
 _JOINTS = (
+    (", and ", ", and ", ", {and_} "),
     ("; and ", "; ", "; {and_} "),
     (" and ", ", ", " {and_} "),
     (" and ", " and ", " {and_} "),
@@ -86,6 +87,8 @@ class _Pattern:
 
     english: re.Pattern[str]
     other: str
+    ending: str = ""
+    """What follows its only field, where the pattern begins with that; else empty."""
 
     @classmethod
     def of(cls, english: str, other: str) -> _Pattern:
@@ -95,7 +98,8 @@ class _Pattern:
         fixed = [re.escape(parts[0])]
         for name, inner, after in zip(parts[1::2], fields, parts[2::2], strict=True):
             fixed.append(f"(?P<{name}>{inner}){re.escape(after)}")
-        return cls(re.compile("".join(fixed), re.DOTALL), other)
+        ending = parts[2] if len(parts) == 3 and not parts[0] else ""  # noqa: PLR2004 - before, field, behind
+        return cls(re.compile("".join(fixed), re.DOTALL), other, ending)
 
 
 def translator(language: Language) -> Translate:
@@ -131,7 +135,12 @@ def _whole(language: str, text: str) -> str | None:
     """A text of the catalogue as it stands, names joined into a sentence, or a sentence with fields."""
     known = _as_it_stands(language, text)
     if known is None and len(text) <= _LONGEST:
-        known = _listed(language, text) or _with_fields(language, text) or _at_the_beginning(language, text)
+        known = (
+            _of_known(language, text)
+            or _listed(language, text)
+            or _with_fields(language, text)
+            or _at_the_beginning(language, text)
+        )
     return known
 
 
@@ -164,6 +173,16 @@ def _with_fields(language: str, text: str) -> str | None:
     return None
 
 
+def _of_known(language: str, text: str) -> str | None:
+    """A known text with an ending (`a; b: unknown`), which is no list of names."""
+    for pattern in _patterns(language):
+        if pattern.ending and text.endswith(pattern.ending):
+            known = _as_it_stands(language, text.removesuffix(pattern.ending))
+            if known is not None:
+                return _FIELD.split(pattern.other, maxsplit=1)[0] + known + _FIELD.split(pattern.other, maxsplit=1)[2]
+    return None
+
+
 def _listed(language: str, text: str) -> str | None:
     """Names joined into a sentence, each of them known: `a; b`, `a → b`, `a, b and c`, `a; b; and c`."""
     if _END.search(text):  # sentences, not names
@@ -190,7 +209,18 @@ def _texts(language: str) -> Mapping[str, str]:
         for split in (_END.split, _first):
             ours, theirs = split(english), split(other)
             single |= dict(zip(ours, theirs, strict=True)) if len(ours) == len(theirs) else {}
-    return {**single, **whole}
+    return {**_beginnings(TEXTS[language][FINDINGS]()), **single, **whole}
+
+
+FINDINGS = "findings"
+"""The file of findings, of which other sentences say no more than the beginning."""
+_DETAIL = re.compile(r"[;:,(]")
+
+
+def _beginnings(findings: Mapping[str, str]) -> dict[str, str]:
+    """What a finding begins with, up to its details, by the same beginning in English; never a single word."""
+    pairs = ((_DETAIL.split(text)[0].strip() for text in pair) for pair in findings.items())
+    return {ours: theirs for ours, theirs in pairs if " " in ours}
 
 
 def _first(text: str) -> list[str]:

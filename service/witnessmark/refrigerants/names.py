@@ -19,7 +19,7 @@ from unicodedata import normalize
 from witnessmark import data
 from witnessmark.errors import UnknownNameError
 from witnessmark.reference import SourceId
-from witnessmark.refrigerants import catalogue, compositions, library, numbering
+from witnessmark.refrigerants import catalogue, compositions, library, numbering, slips
 from witnessmark.refrigerants.environment import SubstanceClass, environment
 from witnessmark.refrigerants.unserved import Bare, Guessed
 
@@ -170,8 +170,12 @@ def _refusal(name: str, plain: str) -> NotServedError:
         return _open_refusal(several)
     if numbering.names_a_substance(plain) or numbering.leaves_isomer_open(plain):
         return UnservedError(f"R-{plain}", _NO_EQUATION, _served(_candidates(plain)))
+    if (meant := _catalogued().get(slips.with_digits(plain))) is not None:
+        return NotServedError("no such refrigerant: a letter stands where a digit is meant", (meant,))
+    if family := slips.family(plain, _designations()):
+        return NotServedError(slips.other_end(plain, family), _served(family) or catalogue.near(name))
     close = catalogue.near(name) if any(letter.isdecimal() for letter in plain) else ()
-    return NotServedError("no such refrigerant", close)
+    return NotServedError(slips.beyond(plain, _designations()) or "no such refrigerant", close)
 
 
 _REAL = "a real designation that is not served"
@@ -217,10 +221,9 @@ def mixture(parts: Sequence[tuple[str, float]], basis: Basis = "mass") -> str:
     total = sum(share for _, share in parts)
     if found := _same(components):
         return with_total(Given(found), total)
-    for pair in combinations(components, 2):
-        if not library.has_pair(*pair):
-            fault = f"the property library has no interaction parameters for {pair[0]} with {pair[1]}"
-            raise NotServedError(f"a mixture that is not served: {fault}", ())
+    if lacking := [" with ".join(pair) for pair in combinations(components, 2) if not library.has_pair(*pair)]:
+        fault = f"the property library has no interaction parameters for {', '.join(lacking)}"
+        raise NotServedError(f"a mixture that is not served: {fault}", ())
     return with_total(Mixed(compositions.text(components)), total)
 
 

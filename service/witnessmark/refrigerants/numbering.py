@@ -61,7 +61,7 @@ class Number:
     def whole(self) -> bool:
         """Whether there is an isomer with these letters, and with fewer there are several."""
         if self.kind:
-            return self.carbons > 1 and (self.kind == "E" or not self.letters)
+            return self.carbons > 1 and (not self.letters if self.kind == "C" else self._of_ether())
         if self.carbons == 1:
             return not self.letters
         return self._of_two() if self.carbons == 2 else self._of_three()  # noqa: PLR2004 - as the names say
@@ -73,7 +73,13 @@ class Number:
         laden = self.double_bonds and self.letters[-1:] in ("E", "Z") and len(self.letters) != of_isomer
         return self.letters[:-1] if laden else self.letters
 
+    def _of_ether(self) -> bool:
+        """Two carbons with oxygen between them hold as much as two that are joined; of more no letter is told."""
+        return self._of_two() if self.carbons == 2 else not (self.letters and self.alone)  # noqa: PLR2004
+
     def _of_two(self) -> bool:
+        if self._plain != self.letters and not bends(self.atoms):
+            return False
         return self._plain in ["", *LETTERS][: splits(self.atoms, 3 - self.double_bonds)]
 
     def _of_three(self) -> bool:
@@ -106,6 +112,16 @@ def splits(atoms: Atoms, places: int) -> int:
         if one.possible and other.possible:
             ways.add(frozenset((one, other)))
     return len(ways)
+
+
+def bends(atoms: Atoms) -> bool:
+    """Whether two carbons with a double bond can hold these in two ways, E and Z: each of them two unlike ones.
+
+    >>> bends(Atoms(2, 2, 0)), bends(Atoms(1, 3, 0)), bends(Atoms(4, 0, 0))
+    (True, False, False)
+    """
+    unlike = (Atoms(1, 1, 0), Atoms(1, 0, 1), Atoms(0, 1, 1))
+    return any(atoms.without(one) in unlike for one in unlike)
 
 
 def read(folded: str) -> Number | None:

@@ -8,6 +8,7 @@ Errors: UnknownNameError (field `refrigerant`), OutOfRangeError and InputError (
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from functools import lru_cache
 from typing import Literal, TypeVar
 
@@ -16,13 +17,16 @@ import numpy as np
 from witnessmark.arithmetic import exponentials, logarithms
 from witnessmark.errors import InputError, OutOfRangeError
 from witnessmark.refrigerants import catalogue, compositions, lines
-from witnessmark.refrigerants.series import Array, Series
+from witnessmark.refrigerants.series import Array, Series, written
 
 Side = Literal["bubble", "dew"]
 Value = TypeVar("Value", float, Array)
 
 LOWEST, NEARLY = 1e3, 1e-3
 """Pa: a line that begins so near to it (relative) begins there; it was traced from the temperature to a millikelvin."""
+FEW = 48
+"""Values up to which a column is worked out one by one: measured, tests/bench."""
+_DOUBLE = np.dtype(np.float64)
 SLACK = 1e-8  # relative: what comes out of one direction must go into the other at the ends of the range
 
 
@@ -33,9 +37,9 @@ class Curve:
     """
 
     __slots__ = (
-        "_highest_p", "_highest_t", "_inverse", "_log_pressure", "_lowest_p", "_lowest_t", "densities",
-        "p_max", "p_min", "partners", "pressures",
-        "slopes", "t_max", "t_min", "temperatures",
+        "_few_pressures", "_few_temperatures", "_highest_p", "_highest_t", "_inverse", "_lowest_p", "_lowest_t",
+        "densities", "p_max", "p_min", "partners", "pressure_of", "pressures",
+        "slopes", "t_max", "t_min", "temperature_of", "temperatures",
     )  # fmt: skip
 
     def __init__(self, designation: str, side: Side) -> None:
@@ -45,23 +49,34 @@ class Curve:
         self.temperatures: Series = line.temperature
         self.densities: Series = line.density
         self.partners: Series = line.partner
-        self._log_pressure, self._inverse = line.pressure.function(), line.temperature.function()
-        self.slopes: Series = line.pressure.derivative()
+        self._inverse = self.temperatures.function()
+        self.slopes: Series = self.pressures.derivative()
         self.t_min, self.t_max = measured.t_min, measured.t_max
-        self.p_min, self.p_max = (math.exp(line.pressure.at(1.0 / end)) for end in (self.t_min, self.t_max))
+        self.p_min, self.p_max = (math.exp(self.pressures.at(1.0 / end)) for end in (self.t_min, self.t_max))
         if LOWEST < self.p_min < LOWEST * (1 + NEARLY):
             self.p_min = LOWEST
             self.t_min = min(self.t_min, 1.0 / self._inverse(math.log(LOWEST)))
         self._lowest_t, self._highest_t = self.t_min * (1 - SLACK), self.t_max * (1 + SLACK)
         self._lowest_p, self._highest_p = self.p_min * (1 - SLACK), self.p_max * (1 + SLACK)
+        of_pressure = "pressure", self.temperatures, (self._lowest_p, self._highest_p)
+        of_temperature = "temperature", self.pressures, (self._lowest_t, self._highest_t)
+        self.pressure_of = _quick(*of_temperature, ("1.0/v", "exp(y)"), self._refusal)
+        self.temperature_of = _quick(*of_pressure, ("log(v)", "1.0/y"), self._refusal)
+        self._few_pressures, self._few_temperatures = _few(*of_temperature), _few(*of_pressure)
+
+    def _refusal(self, field: str, value: float) -> InputError:
+        span = (self.t_min, self.t_max) if field == "temperature" else (self.p_min, self.p_max)
+        return _outside(field, value, *span)
 
     def pressure(self, temperature: Value) -> Value:
         """Saturation pressure."""
         if isinstance(temperature, np.ndarray):
+            if temperature.size <= FEW and temperature.ndim == 1 and temperature.dtype is _DOUBLE:
+                values = temperature.tolist()
+                if few := self._few_pressures(values, values):
+                    return np.asarray(np.exp(np.array(few)))
             return _exponential(self.pressures, self._inverses(temperature))
-        if not self._lowest_t <= temperature <= self._highest_t:
-            raise _outside("temperature", temperature, self.t_min, self.t_max)
-        return math.exp(self._log_pressure(1.0 / temperature))
+        return self.pressure_of(temperature)
 
     def density(self, temperature: Value) -> Value:
         """Density of the phase that saturates on this line, kg/m3."""
@@ -86,11 +101,19 @@ class Curve:
     def temperature(self, pressure: Value) -> Value:
         """Saturation temperature."""
         if isinstance(pressure, np.ndarray):
+            short = pressure.size <= FEW and pressure.ndim == 1 and pressure.dtype is _DOUBLE
+            if short and (few := self._of_few(pressure)):
+                return np.array(few)
             _check_ends("pressure", pressure, (self._lowest_p, self._highest_p), (self.p_min, self.p_max))
             return 1.0 / _evaluate(self.temperatures, np.log(pressure))
-        if not self._lowest_p <= pressure <= self._highest_p:
-            raise _outside("pressure", pressure, self.p_min, self.p_max)
-        return 1.0 / self._inverse(math.log(pressure))
+        return self.temperature_of(pressure)
+
+    def _of_few(self, pressures: Array) -> list[float]:
+        """The temperatures of a few pressures; none where one of them is none or lies outside."""
+        values = pressures.tolist()
+        if not min(values, default=0.0) > 0.0:
+            return []
+        return self._few_temperatures(values, np.log(pressures).tolist())
 
     def pressure_and_slope(self, temperature: Value) -> tuple[Value, Value]:
         """Saturation pressure and dp/dT = -p u^2 d(ln p)/du with u = 1/T, Pa/K; columns to the last bit."""
@@ -116,6 +139,31 @@ class Curve:
     def _inverses(self, temperatures: Array) -> Array:
         _check_ends("temperature", temperatures, (self._lowest_t, self._highest_t), (self.t_min, self.t_max))
         return 1.0 / temperatures
+
+
+def _quick(
+    field: str, series: Series, span: tuple[float, float], around: tuple[str, str], refused: Callable[..., InputError]
+) -> Callable[[float], float]:
+    """The value for one number between two ends as one function. around: what is done before and after the series."""
+    before, after = around
+    head = ["def quick(v):", f" if not {span[0]!r}<=v<={span[1]!r}:", f"  raise refused({field!r}, v)", f" x={before}"]
+    known: dict[str, object] = {"exp": math.exp, "log": math.log, "refused": refused}
+    quick: Callable[[float], float] = written("quick", [*head, *series.expression(), f" return {after}"], known)
+    return quick
+
+
+def _few(field: str, series: Series, span: tuple[float, float]) -> Callable[[list[float], list[float]], list[float]]:
+    """The series for a few numbers, to the last bit as for many; nothing where one lies outside.
+
+    The function takes the numbers that must lie between the ends, and those that the series is of (temperatures: 1/v).
+    """
+    before = "1.0/v" if field == "temperature" else "w"
+    head = ["def few(values, others):", " out=[]", " for v, w in zip(values, others):"]
+    checked = [f"  if not {span[0]!r}<=v<={span[1]!r}:", "   return []", f"  x={before}"]
+    after = "y" if field == "temperature" else "1.0/y"
+    lines = [*head, *checked, *series.expression("  "), f"  out.append({after})", " return out"]
+    few: Callable[[list[float], list[float]], list[float]] = written("few", lines, {"zip": zip})
+    return few
 
 
 def _evaluate(series: Series, x: Value) -> Value:
@@ -173,21 +221,29 @@ def pressure_range(designation: str, side: Side) -> tuple[float, float]:
 
 def bubble_pressure(designation: str, temperature: Value) -> Value:
     """Pressure [Pa] at which liquid of this temperature [K] begins to boil."""
+    if temperature.__class__ is float:
+        return _bubble(designation).pressure_of(temperature)
     return _bubble(designation).pressure(temperature)
 
 
 def dew_pressure(designation: str, temperature: Value) -> Value:
     """Pressure [Pa] at which vapour of this temperature [K] begins to condense."""
+    if temperature.__class__ is float:
+        return _dew(designation).pressure_of(temperature)
     return _dew(designation).pressure(temperature)
 
 
 def bubble_temperature(designation: str, pressure: Value) -> Value:
     """Temperature [K] at which liquid under this pressure [Pa] begins to boil."""
+    if pressure.__class__ is float:
+        return _bubble(designation).temperature_of(pressure)
     return _bubble(designation).temperature(pressure)
 
 
 def dew_temperature(designation: str, pressure: Value) -> Value:
     """Temperature [K] at which vapour under this pressure [Pa] begins to condense."""
+    if pressure.__class__ is float:
+        return _dew(designation).temperature_of(pressure)
     return _dew(designation).temperature(pressure)
 
 

@@ -12,7 +12,7 @@ from bisect import bisect_right
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from itertools import pairwise
-from typing import ClassVar
+from typing import Any, ClassVar
 
 import numpy as np
 from numpy.polynomial import chebyshev
@@ -122,6 +122,10 @@ class Series:
             rows = np.flatnonzero(inside)
             out[rows] = _column(self._plans[index], x[rows])
 
+    def expression(self, indent: str = " ") -> list[str]:
+        """Lines of a function's body that leave the value at `x` in `y`: Horner's rule, the operations of a column."""
+        return _expression(self._inner, self._plans, indent)
+
     def derivative(self) -> Series:
         """The series of dy/dx."""
         pieces = (
@@ -138,19 +142,30 @@ def _plan(span: tuple[float, float], piece: tuple[float, ...]) -> _Plan:
 
 
 def _written(inner: tuple[float, ...], plans: tuple[_Plan, ...]) -> Callable[[float], float]:
-    """Horner's rule as one expression a piece, for numbers: the operations of `_column`, without a loop round them."""
-    lines = ["def at(x):"]
-    for edge, plan in zip((*inner, None), plans, strict=True):
-        scale, shift, highest, lower = plan
-        text = repr(highest)
-        for coefficient in lower:
-            text = f"({text}*t+{coefficient!r})"
-        indent = " " if edge is None else "  "
-        lines += [] if edge is None else [f" if x<{edge!r}:"]
-        lines += [f"{indent}t={scale!r}*x+{shift!r}", f"{indent}return {text}"]
-    made: dict[str, Callable[[float], float]] = {}
-    exec("\n".join(lines), {}, made)  # noqa: S102 - numbers only, of our own
-    return made["at"]
+    """The series as a function of a number, without a loop."""
+    at: Callable[[float], float] = written("at", ["def at(x):", *_expression(inner, plans), " return y"], {})
+    return at
+
+
+def written(name: str, lines: list[str], known: dict[str, object]) -> Any:
+    """The function of that name in these lines; known: what they name besides numbers."""
+    made: dict[str, Any] = {}
+    exec("\n".join(lines), known, made)  # noqa: S102 - numbers only, of our own
+    return made[name]
+
+
+def _expression(inner: tuple[float, ...], plans: tuple[_Plan, ...], indent: str = " ") -> list[str]:
+    """One expression a piece, found by halves: the operations of `_column`, without a loop round them."""
+    if inner:
+        half = len(inner) // 2
+        below, above = (inner[:half], plans[: half + 1]), (inner[half + 1 :], plans[half + 1 :])
+        lower, upper = (_expression(*part, f"{indent} ") for part in (below, above))
+        return [f"{indent}if x<{inner[half]!r}:", *lower, f"{indent}else:", *upper]
+    scale, shift, highest, lower_ones = plans[0]
+    text = repr(highest)
+    for coefficient in lower_ones:
+        text = f"({text}*t+{coefficient!r})"
+    return [f"{indent}t={scale!r}*x+{shift!r}", f"{indent}y={text}"]
 
 
 def _powers(piece: tuple[float, ...]) -> list[float]:

@@ -7,6 +7,8 @@ space): dn/dm = -(composition of the phase), followed in steps by the midpoint r
 
 from __future__ import annotations
 
+import math
+import time
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 
@@ -24,6 +26,9 @@ TOLERANCE = 1e-9
 COLDER, COLDEST = (0.0, 80.0, 120.0), 200.0
 """K below the temperature where the bubble line is begun; K below which nothing is begun."""
 ITERATIONS, HALVINGS = 25, 12
+SHRINKING = 0.3  # of the residual, that a move may leave for its slopes to be kept
+SECONDS = 2.0  # of processor time, after which a leak is not followed further
+TOO_LONG = f"what its leak leaves could not be worked out within {SECONDS:g} s of processor time"
 DRYING = 0.9  # of the moles in the vapour: from here on an equilibrium that is not met means that no liquid is left
 APART = 1.05  # liquid density over vapour density: less is one phase
 HALF, THINNING = 0.5, 0.7
@@ -58,15 +63,26 @@ class _Split:
     def vapour(self) -> Array:
         return np.asarray(np.exp(self.unknowns[:-3]))
 
+    def same_as(self, other: _Split) -> bool:
+        """Whether both have the same unknowns: nothing moved between them."""
+        return bool(np.array_equal(self.unknowns, other.unknowns))
+
     @property
     def vapour_moles(self) -> float:
         return float(self.unknowns[-1])
 
 
 class Vessel:
-    """One kilogram of a mixture by mass fractions at a temperature [K]; liquid fills `liquid_share` of the volume."""
+    """One kilogram of a mixture by mass fractions at a temperature [K]; liquid fills `liquid_share` of the volume.
 
-    def __init__(self, components: Mapping[str, float], temperature: float, liquid_share: float) -> None:
+    until: processor time of the thread [s] after which nothing more is worked out, and that is refused.
+    """
+
+    def __init__(
+        self, components: Mapping[str, float], temperature: float, liquid_share: float, until: float = math.inf
+    ) -> None:
+        self._until = until
+        self._slopes_known: Array | None = None
         self.names, self.temperature = tuple(components), temperature
         model = "&".join(library_name(name) for name in components)
         fractions = mole_fractions(components)
@@ -126,8 +142,10 @@ class Vessel:
         self.moles = before - 0.5 * mass * self._leaving(phase)
         self._settle()
         self.moles = before - mass * self._leaving(phase)
-        self._split = start
-        self._settle()
+        half = self._split
+        if not half.same_as(start):
+            self._split = _Split(2.0 * half.unknowns - start.unknowns)  # as far again: near enough to begin at
+        self._settle(start)
 
     def _leaving(self, phase: Phase) -> Array:
         """Moles of each component in a kilogram of what leaves; vapour where no liquid is left."""
@@ -143,23 +161,35 @@ class Vessel:
         wet = self.moles - self._split.vapour_moles * self._split.vapour
         return np.asarray(wet / wet.sum())
 
-    def _settle(self) -> None:
-        """Equilibrium of what is there now in the vessel's volume; all vapour where it would not be met."""
-        effort.check()
+    def _settle(self, start: _Split | None = None) -> None:
+        """Equilibrium of what is there now in the vessel's volume; all vapour where it would not be met.
+
+        Begun where the phases are, with the slopes that are known; from `start` and with new ones where that leads
+        nowhere.
+        """
+        self._check()
         total = float(self.moles.sum())
         if not self.dry:
-            guess = self._split.unknowns.copy()
-            guess[-1] = min(guess[-1], 0.999 * total)
-            volume = self._volume
-            found = self._solve(guess, lambda dense, light, wet, dry: (wet / dense + dry / light - volume) / volume)
-            if found is not None:
-                self._split = _Split(found)
-                return
+            for begun, anew in ((self._split, False), (start or self._split, True)):
+                guess = begun.unknowns.copy()
+                guess[-1] = min(guess[-1], 0.999 * total)
+                if (found := self._solve(guess, self._kept_volume, anew=anew)) is not None:
+                    self._split = _Split(found)
+                    return
             if guess[-1] < DRYING * total:
                 raise _refusal("the equilibrium could not be followed through the leak")
         shares = self.moles / total
         unknowns = np.array([*np.log(shares), self._split.unknowns[-3], np.log(total / self._volume), total])
         self._split = _Split(unknowns)
+
+    def _kept_volume(self, dense: float, light: float, wet: float, dry: float) -> float:
+        return (wet / dense + dry / light - self._volume) / self._volume
+
+    def _check(self) -> None:
+        """InputError where the time is used up."""
+        effort.check()
+        if time.thread_time() > self._until:
+            raise InputError("refrigerant", TOO_LONG, "fewer components, or a smaller share removed")
 
     def content(self) -> Content:
         """What is in the vessel now."""
@@ -181,19 +211,40 @@ class Vessel:
         weights = shares * self._masses
         return {name: float(part / weights.sum()) for name, part in zip(self.names, weights, strict=True)}
 
-    def _solve(self, unknowns: Array, filling: Filling) -> Array | None:
-        """Newton's method; None unless proven."""
-        residual = self._residual(unknowns, filling)
+    def _solve(self, unknowns: Array, filling: Filling, *, anew: bool = False) -> Array | None:
+        """Newton's method with the slopes of the solution before, for as long as they serve; None unless proven.
+
+        Each move corrects them by what it met (Broyden, Math. Comp. 19 (1965) 577-593): one evaluation an iteration
+        where new slopes take one for each unknown. What is found is proven alike. anew: with new slopes at every
+        iteration, which leads farther.
+        """
+        residual, slopes = self._residual(unknowns, filling), None if anew else self._slopes_known
         for _ in range(ITERATIONS):
             if residual is None:
                 return None
-            if np.max(np.abs(residual)) < TOLERANCE:
+            size = float(np.max(np.abs(residual)))
+            if size < TOLERANCE:
+                self._slopes_known = slopes
                 return unknowns if self._stand() else None
-            move = np.linalg.lstsq(self._slopes(unknowns, residual, filling), -residual, rcond=None)[0]
-            largest = max(float(np.max(np.abs(move[:-1]))), abs(float(move[-1])) / float(self.moles.sum()))
-            part = min(1.0, LARGEST_MOVE / largest)
-            unknowns, residual = self._moved(unknowns, np.asarray(part * move), filling)
+            if slopes is None:
+                slopes = self._slopes(unknowns, residual, filling)
+            before, left = unknowns, residual
+            unknowns, residual = self._moved(unknowns, self._move(slopes, residual), filling)
+            slopes = None if anew else self._corrected(slopes, unknowns - before, left, residual)
         return None
+
+    def _move(self, slopes: Array, residual: Array) -> Array:
+        """The step that these slopes ask for, no longer than is safe."""
+        move = np.linalg.lstsq(slopes, -residual, rcond=None)[0]
+        largest = max(float(np.max(np.abs(move[:-1]))), abs(float(move[-1])) / float(self.moles.sum()))
+        return np.asarray(min(1.0, LARGEST_MOVE / largest) * move)
+
+    @staticmethod
+    def _corrected(slopes: Array, move: Array, left: Array, met: Array | None) -> Array | None:
+        """The slopes after a move; None, so that they are taken anew, where it left too much of the residual."""
+        if met is None or not np.max(np.abs(met)) <= SHRINKING * np.max(np.abs(left)):
+            return None
+        return np.asarray(slopes + np.outer(met - left - slopes @ move, move) / float(move @ move))
 
     def _moved(self, unknowns: Array, move: Array, filling: Filling) -> tuple[Array, Array | None]:
         """The next point, nearer where the whole step would leave less than nothing of a component in the liquid."""

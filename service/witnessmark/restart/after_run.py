@@ -163,7 +163,8 @@ def after_run(
     outside = tuple(r for r in readings if r.standing in ("outside", "sources disagree"))
     said = {proof: good for reading in log for proof, good in reading.proofs.items()}
     stop = any(TABLE().proofs[proof].stop for proof, good in said.items() if not good)
-    verdict = _verdict(stages, readings, stop=stop)
+    asked = {proof for stage in stages for proof in stage.failed_proofs}
+    verdict = _verdict(stages, readings, stop=stop, failed=any(not said[proof] for proof in asked))
     due = None if verdict == "stop and find out" else _next_look(stages)  # what is stopped now waits for no day
     return AfterRun(verdict, stages, outside, _trends(readings), due)
 
@@ -210,17 +211,19 @@ def _stage_state(
     return "not proved" if standings - {"within", "sources disagree"} else "good"
 
 
-def _verdict(stages: tuple[StageResult, ...], readings: tuple[ItemReading, ...], *, stop: bool) -> RunVerdict:
-    """The latest reading of an item counts for stopping; a failed proof or anything else outside is looked into.
+def _verdict(
+    stages: tuple[StageResult, ...], readings: tuple[ItemReading, ...], *, stop: bool, failed: bool
+) -> RunVerdict:
+    """The latest reading of an item counts, and the latest word on a proof: what was put right stops nothing any more.
 
-    stop: a proof that stops the machine came out bad when it was last looked at.
+    stop: a proof that stops the machine came out bad when it was last looked at; failed: another one did.
     """
     latest = {r.item.item: r for r in readings}
     outside = [r for r in latest.values() if r.standing == "outside"]
     if stop or any(r.item.stop or stops(r.item, r.value) for r in outside):
         return "stop and find out"
     states = {s.state for s in stages}
-    if outside or "out of limits" in states:
+    if outside or failed:
         return "look into it now"
     if states & {"missing", "not proved"}:
         return "not proved"

@@ -7,13 +7,17 @@ from typing import Literal
 
 from typing_extensions import TypeAliasType
 
+from witnessmark import data
+from witnessmark.calculations.circuit.superheat import MeteringDevice
 from witnessmark.calculations.electrical.motors import motor_of
 from witnessmark.errors import ConflictError, InputError
+from witnessmark.reference import SourceId
 from witnessmark.vocabulary import (
     Application,
     BurnoutGrade,
     Compressor,
     Construction,
+    Cooling,
     Drive,
     Oil,
     Phases,
@@ -40,6 +44,10 @@ Condition = TypeAliasType(
         "no liquid drier",
         "oil safety",
         "no oil safety",
+        "oil safety not said",
+        "sump heater fitted",
+        "sump heater not said",
+        "no sump heater needed",
         "open drive",
         "liquid in the shell",
         "debris",
@@ -50,11 +58,16 @@ Condition = TypeAliasType(
     ],
 )
 """What about a machine requires a check, speaks against one, or makes an item worth watching."""
+HeaterWaiver = TypeAliasType("HeaterWaiver", Literal["charge-below-limit", "pump-down", "compressor-warmer"])
+"""Why a machine without a sump heater needs none: its charge is below the maker's limit, the low side is pumped down at
+every stop, or the compressor stood warmer than the evaporator for the whole time that it was off."""
 Mode = TypeAliasType("Mode", Literal["cooling", "heating"])
 """Which way a reversing machine runs."""
 FLAMMABLE = ("2L", "2", "3")
 WITHOUT_DRIER = ("R-717",)
 """Ammonia plants have no filter-drier: water is miscible with it."""
+OIL_SAFETY: tuple[Compressor, ...] = ("reciprocating", "screw", "centrifugal")
+"""Machines that are built with an oil pressure or oil flow safety; small and welded ones are lubricated without one."""
 TURNS_ONE_WAY: tuple[Compressor, ...] = ("scroll", "rotary", "screw", "centrifugal")
 
 
@@ -62,12 +75,14 @@ TURNS_ONE_WAY: tuple[Compressor, ...] = ("scroll", "rotary", "screw", "centrifug
 class Machine:
     """The machine. safety_class: by ASHRAE 34, such as "A2L"; burnout_grade: 0 mechanical to 3, None if not graded.
 
-    shell, construction: None where not stated. one_way_cores_fitted: must be known of a reversing plant, which stays
-    locked in one mode while they are in. core_mode, locked_mode: the way in which they may be flowed through, and the
-    one it is locked in. suction_core_fitted, liquid_drier_fitted, oil_safety_fitted, crankcase_heater_fitted: None
-    where not stated. charge: the one asked for, kg. liquid_in_shell: known from a reading or a sight glass.
-    debris_possible: fragments may have left the old shell. Errors: ConflictError (shell, compressor), InputError
-    (one_way_cores_fitted).
+    shell, construction: None where not stated. motor_outside: the kind of motor whose insulation was tested stands in
+    air. no_heater_because: why it needs no sump heater, None where not said. metering, cooling: what feeds the
+    evaporator, and what cools the gas while it is compressed; None where not known. one_way_cores_fitted: must be
+    known of a reversing plant, which stays locked in one mode while they are in. core_mode, locked_mode: the way in
+    which they may be flowed through, and the one it is locked in. suction_core_fitted, liquid_drier_fitted,
+    oil_safety_fitted, crankcase_heater_fitted: None where not stated. charge: the one asked for, kg. liquid_in_shell:
+    known from a reading or a sight glass. debris_possible: fragments may have left the old shell. Errors:
+    ConflictError (shell, compressor), InputError (one_way_cores_fitted).
     """
 
     compressor: Compressor
@@ -91,6 +106,10 @@ class Machine:
     charge: float | None = None
     liquid_in_shell: bool = False
     debris_possible: bool = False
+    no_heater_because: HeaterWaiver | None = None
+    metering: MeteringDevice | None = None
+    cooling: Cooling | None = None
+    motor_outside: bool = False
 
     def __post_init__(self) -> None:
         if self.shell == "low-side" and self.compressor == "rotary":
@@ -110,12 +129,51 @@ class Machine:
         """Whether refrigerant can flow either way."""
         return self.plant != "cooling-only"
 
+    @property
+    def open_drive(self) -> bool:
+        """Whether the motor stands outside: as stated, or else by the kind of motor that was tested."""
+        return self.construction == "open-drive" or (self.construction is None and self.motor_outside)
+
+    @property
+    def small(self) -> bool:
+        """Whether the charge is one of machines that are built without a sump heater and without an oil pump."""
+        return self.charge is not None and self.charge <= TABLE().small_charge.mass
+
+    @property
+    def may_have_oil_safety(self) -> bool:
+        """Whether such a machine may be built with one, and nobody said whether it is: left out is not absent."""
+        if self.compressor not in OIL_SAFETY or self.construction == "hermetic" or self.small:
+            return False
+        return self.compressor != "reciprocating" or self.motor_phases == "three-phase" or self.open_drive
+
+    @property
+    def needs_no_heater(self) -> bool:
+        """Whether it is said to have none, and what it is or does makes one unnecessary."""
+        return self.crankcase_heater_fitted is False and (self.small or self.no_heater_because is not None)
+
+
+class SmallCharge(data.Row):
+    """Up to this mass, kg, a machine may be built without a sump heater; `waived` up to which makers state limits."""
+
+    mass: float
+    waived: float
+    source: SourceId
+
+
+class ContextTable(data.Row):
+    """The data file."""
+
+    small_charge: SmallCharge
+
+
+TABLE = data.table(__package__, "context.toml", ContextTable)
+
 
 def conditions_of(machine: Machine) -> frozenset[Condition]:
     """The conditions that hold.
 
     Example: an ungraded three-phase scroll on R-410A without a stated shell: always, shell not stated, three-phase,
-    turns one way, burnout, takes a drier.
+    turns one way, burnout, takes a drier, sump heater not said.
     """
     grade = 1 if machine.burnout_grade is None else machine.burnout_grade
     three_phase, one_way = machine.phases == "three-phase", bool(machine.one_way_cores_fitted)
@@ -137,7 +195,11 @@ def conditions_of(machine: Machine) -> frozenset[Condition]:
         "no liquid drier": machine.liquid_drier_fitted is False,
         "oil safety": machine.oil_safety_fitted is True,
         "no oil safety": machine.oil_safety_fitted is False,
-        "open drive": machine.construction == "open-drive",
+        "oil safety not said": machine.oil_safety_fitted is None and machine.may_have_oil_safety,
+        "sump heater fitted": machine.crankcase_heater_fitted is True,
+        "sump heater not said": machine.crankcase_heater_fitted is None,
+        "no sump heater needed": machine.needs_no_heater,
+        "open drive": machine.open_drive,
         "liquid in the shell": machine.liquid_in_shell,
         "debris": machine.debris_possible,
         "one-way cores in a reversing machine": machine.reversing and one_way,

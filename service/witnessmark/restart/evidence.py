@@ -16,8 +16,8 @@ from witnessmark.calculations.electrical.winding_rules import WindingVerdict
 from witnessmark.calculations.electrical.windings import WindingsResult
 from witnessmark.calculations.metrology.limits import Limit, Standing, judge
 from witnessmark.calculations.metrology.ratios import difference, scaled
-from witnessmark.calculations.metrology.uncertainty import Measured
-from witnessmark.calculations.samples.oil_quality import OilItem, OilQuality
+from witnessmark.calculations.metrology.uncertainty import Measured, figure
+from witnessmark.calculations.samples.oil_quality import UNITS, OilItem, OilQuality
 from witnessmark.calculations.tightness.pressure_test import PressureTestResult, PressureTestVerdict
 from witnessmark.reference import SourceId
 from witnessmark.vocabulary import AcidTest, BurnoutGrade, Oil
@@ -98,6 +98,7 @@ class Acceptance(data.Row):
     least_design: LeastDesign
     nameplate_only: NameplateOnly
     cutout_deviation: Limit
+    cutout_above: Limit
     acid: tuple[AcidRow, ...]
 
     def acid_limit(self, sample: OilSampleOf, oil: Oil) -> Limit:
@@ -233,7 +234,7 @@ def from_pressure_test(result: PressureTestResult, tested: TestedSide) -> Eviden
     if tested.reached < needed:
         detail = f"stood at {tested.reached / 1e6:.3g} MPa gauge, its design pressure is {needed / 1e6:.3g} MPa"
         return Evidence(origin, "missing", detail)
-    day = [] if tested.duration >= DAY else ["held for less than 24 h: every joint has to be looked at as well"]
+    day = [] if tested.duration >= DAY else [f"{tested.side} side: {SHORT_HOLD}"]
     owed = [*day, *_design_owed(tested, tested.design)]
     return Evidence(origin, "passed", f"no loss seen at {tested.reached / 1e6:.3g} MPa gauge", "; ".join(owed))
 
@@ -259,6 +260,7 @@ def _design_owed(tested: TestedSide, design: float) -> Iterator[str]:
         )
 
 
+SHORT_HOLD = "held for less than 24 h: every joint has to be looked at as well"
 QUOTE = "quote the nameplate as its document"
 
 
@@ -273,25 +275,37 @@ def from_oil(
     A limit of the maker decides where there is one. New oil keeps every limit that is stated for its kind, what the
     cleaning left those at which to act. After the worst burn the strictest source on acid decides, which is the
     one that speaks of burnt motors; elsewhere acid between it and `evidence.toml` passes on a condition.
-    Old oil fails nothing: it left; acid, it contradicts a failure graded 0.
+    Old oil fails nothing: it left; acid, black, wet or dirty, it contradicts a failure graded 0.
     """
     origin = f"oil sample: {sample}"
     if sample == "new-charge" and asked not in (None, quality.oil):
         yield Evidence(origin, "failed", f"{quality.oil} was filled in, the machine asks for {asked}")
     for item in quality.items:
         limit, reading = _oil_limit(sample, quality.oil, item, worst=grade == WORST), item.reading.value
-        over, text = limit is not None and reading > limit, f"{item.quantity} {reading:.3g}"
+        over, text = limit is not None and reading > limit, f"{item.quantity.replace('_', ' ')} {_read(item, reading)}"
         if sample == "old-compressor":
-            if over and grade == 0 and item.quantity == "acid_number":
-                yield Evidence(origin, "conflicting", "the old oil was acid, though the failure is graded 0")
+            acid = item.quantity == "acid_number"
+            if grade == 0 and (over or (item.standing == "over" and not acid)):
+                found = "was acid" if acid else f"was over its limit of {item.quantity}"
+                yield Evidence(origin, "conflicting", f"the old oil {found}, though the failure is graded 0")
         elif over:
-            yield Evidence(origin, "failed", f"{text}, above {limit:.3g}")
+            yield Evidence(origin, "failed", f"{text}, above {_read(item, limit or 0.0)}")
         elif item.quantity == "acid_number" and limit is not None and item.reading.uncertainty >= limit:
-            yield Evidence(origin, "missing", f"{text}, which is known too poorly to say anything of {limit:.3g}")
+            poorly = f"{text}, which is known too poorly to say anything of {_read(item, limit)}"
+            yield Evidence(origin, "missing", poorly)
         elif item.quantity == "acid_number":
-            again = f"{text} mg KOH/g is where the strictest source changes oil and driers: do so, and sample again"
+            again = f"{text} is where the strictest source changes oil and driers: do so, and sample again"
             strict = sample == "circuit" and item.standing == "over" and not item.maker_overrides
             yield Evidence(origin, "passed", text, again if strict else "")
+
+
+def _read(item: OilItem, value: float) -> str:
+    """A figure of an oil sample as laboratories print it, with its unit."""
+    unit, factor = UNITS[item.quantity]
+    return f"{figure(value / factor, DIGITS_OF_OIL)} {unit}"
+
+
+DIGITS_OF_OIL = 3
 
 
 def from_acid_test(sample: OilSampleOf, test: AcidTest, grade: BurnoutGrade | None = None) -> Iterator[Evidence]:
@@ -350,7 +364,8 @@ def from_supply(result: SupplyVerdict) -> Evidence:
     if result.band is None and worst == "within":
         return Evidence(origin, "missing", "the rated voltage was not given: the band is not judged")
     load = result.derating.factor if result.derating and worst == "within" else 1.0
-    condition = f"voltage unbalance {unbalance.value:.1%}: load the motor to {load:.0%} at most" if load < 1 else ""
+    owed = f"voltage unbalance {unbalance.value:.1%}: load the motor to {load:.0%} at most"
+    condition = owed if round(load, 2) < 1 else ""
     return Evidence(origin, STANDING[worst], f"{worst}, voltage unbalance {unbalance.value:.1%}", condition)
 
 
@@ -359,28 +374,6 @@ def from_line(voltage: Measured, rated: float) -> Evidence:
     off = scaled(difference(voltage, Measured(rated)), 1 / rated)
     standing = judge(Measured(abs(off.value), off.uncertainty), SUPPLY_TABLE().limits.voltage_deviation.rule())
     return Evidence("supply readings", STANDING[standing], f"{standing}, {off.value:+.1%} of the rated voltage")
-
-
-@dataclass(frozen=True, slots=True)
-class Cutout:
-    """A pressure switch: its setting and where it opened, Pa absolute; None where it did not, or was not tried."""
-
-    side: Side
-    setting: float
-    opened: float | None
-
-
-def from_cutout(switch: Cutout, design: float | None) -> Evidence:
-    """Evidence of a tried pressure switch; design: of the high side, Pa absolute, above which it may not open."""
-    origin = f"{switch.side}-pressure switch"
-    if switch.opened is None:
-        return Evidence(origin, "failed", "it did not open, or was not tried")
-    off = Measured(abs(switch.opened - switch.setting) / switch.setting)
-    if judge(off, TABLE().cutout_deviation.rule()) != "within":
-        return Evidence(origin, "failed", f"it opened {off.value:.0%} off its setting")
-    if switch.side == "high" and design is not None and switch.opened > design:
-        return Evidence(origin, "failed", "it opened above the design pressure of the high side")
-    return Evidence(origin, "passed", f"opened within {off.value:.0%} of its setting")
 
 
 def _worst(standings: list[Standing]) -> Standing:

@@ -18,7 +18,7 @@ from pydantic import model_validator
 from typing_extensions import TypeAliasType
 
 from witnessmark import data
-from witnessmark.calculations.metrology.limits import Limit, Ruling, judge
+from witnessmark.calculations.metrology.limits import COVERAGE, Limit, Ruling, judge
 from witnessmark.calculations.metrology.ranges import within
 from witnessmark.calculations.metrology.ratios import difference
 from witnessmark.calculations.metrology.uncertainty import Measured
@@ -43,6 +43,7 @@ Measure = TypeAliasType(
     "Measure", Literal["heater_on", "sump_superheat_at_rest", "charge_deviation", "off_time", "coupling_offset"]
 )
 """A measured value that a check takes."""
+FINER = "weigh on a finer scale, or give its uncertainty"
 AFTER_RUN = "after-run"
 """What blocks where the log of a run does."""
 
@@ -51,13 +52,14 @@ class CheckRow(data.Row):
     """One check. required: conditions of which one is enough; needs_reading: those under which a claim does not count.
 
     excludes: the check that cannot be passed as well; contradicted_by: conditions under which it cannot be passed;
-    unproved_by: those under which a claim says too little.
+    unproved_by: those under which a claim says too little. claimed_by: those under which a claim counts all the same.
     beyond_readings: what no reading of the check shows, so that it must be said as well.
     """
 
     title: str
     required: tuple[Condition, ...]
     needs_reading: tuple[Condition, ...] = ()
+    claimed_by: tuple[Condition, ...] = ()
     measures: tuple[Measure, ...] = ()
     excludes: str | None = None
     contradicted_by: tuple[Condition, ...] = ()
@@ -71,24 +73,19 @@ class MeasureRow(data.Row):
     """What is accepted as a reading, what a maker may ask for (SI), and the limit; two_sided: either side of zero.
 
     settled_by: the measure that decides where sources disagree on this one. heaterless: the limit of a small charge
-    without a heater. greatest: above it no such reading is true; None where nothing is known.
+    without a heater. bare: the reading decides without a margin, as long as it is known better than the limit is wide.
+    greatest: above it no such reading is true; None where nothing is known.
     """
 
     dimension: Literal["time", "temperature_difference", "number", "length"]
     accepted: tuple[float, float]
     maker: tuple[float, float]
     two_sided: bool = False
+    bare: bool = False
     limit: Limit
     settled_by: Measure | None = None
     heaterless: Limit | None = None
     greatest: float | None = None
-
-
-class SmallCharge(data.Row):
-    """Up to this mass, kg, a machine may be built without a sump heater."""
-
-    mass: float
-    source: SourceId
 
 
 class GateTable(data.Row):
@@ -96,7 +93,6 @@ class GateTable(data.Row):
 
     checks: dict[str, CheckRow]
     measures: dict[Measure, MeasureRow]
-    small_charge: SmallCharge
 
     @model_validator(mode="after")
     def _complete(self) -> Self:
@@ -250,9 +246,9 @@ def _result(name: str, row: CheckRow, known: GateInput, conditions: frozenset[Co
     required = tuple(c for c in row.required if c in conditions)
     measured = tuple(_measured_value(measure, known) for measure in row.measures if measure in known.measured)
     readings = (*known.evidence.get(name, ()), *(_from_measured(m, known) for m in measured))
-    unread = not readings and bool(conditions.intersection(row.needs_reading))
+    unread = bool(conditions.intersection(row.needs_reading)) and not conditions.intersection(row.claimed_by)
     stated = known.stated.get(name, "not-done")
-    evidence = (*_stated(stated, unread=unread), *readings)
+    evidence = (*_stated(stated, unread=unread and not readings), *readings)
     if readings and row.beyond_readings and stated == "not-done":
         evidence += (Evidence("stated", "missing", f"not said: {row.beyond_readings}"),)
     if any(e.outcome == "passed" for e in evidence):
@@ -283,38 +279,35 @@ def _against(row: CheckRow, known: GateInput, conditions: frozenset[Condition]) 
         yield Evidence("stated", "failed", f"{row.excludes} is said to be passed as well")
 
 
-def _heaterless(machine: Machine) -> bool:
-    """Whether no sump heater is fitted and the charge calls for none."""
-    small = machine.charge is not None and machine.charge <= TABLE().small_charge.mass
-    return machine.crankcase_heater_fitted is False and small
-
-
 def _measured_value(measure: Measure, known: GateInput) -> MeasuredValue:
     row = TABLE().measures[measure]
-    limit = row.heaterless if row.heaterless and _heaterless(known.machine) else row.limit
+    limit = row.heaterless if row.heaterless and known.machine.needs_no_heater else row.limit
     return MeasuredValue(measure, known.measured[measure], limit.rule(known.makers.get(measure), known.document))
 
 
 def _from_measured(reading: MeasuredValue, known: GateInput) -> Evidence:
-    """Against the limit of zero that holds without a heater the reading itself decides: no margin is asked for."""
+    """Where the reading decides by itself (no heater; `bare`) no margin is asked for; told what is open, and why."""
     row, origin = TABLE().measures[reading.measure], f"measured {reading.measure.replace('_', ' ')}"
-    heaterless = row.heaterless is not None and _heaterless(known.machine)
+    heaterless = row.heaterless is not None and known.machine.needs_no_heater
+    sharp = row.bare and COVERAGE * reading.size.uncertainty <= reading.limit.value
     if row.greatest is not None and reading.value.value > row.greatest:
         return Evidence(origin, "conflicting", f"{reading.value.value:.3g} K is more than any sump heater makes")
-    standing = judge(Measured(reading.size.value, 0.0 if heaterless else reading.size.uncertainty), reading.limit)
+    doubt = 0.0 if heaterless or sharp else reading.size.uncertainty
+    standing = judge(Measured(reading.size.value, doubt), reading.limit)
     if standing == "sources disagree" and row.settled_by is not None and row.settled_by in known.measured:
         settled = _from_measured(_measured_value(row.settled_by, known), known)
         return replace(settled, origin=origin, detail=f"sources disagree; {settled.origin}: {settled.detail}")
-    return Evidence(origin, STANDING[standing], standing)
+    finer = row.bare and standing == "cannot tell"
+    return Evidence(origin, STANDING[standing], f"{standing}: {FINER}" if finer else standing)
 
 
 def _state(outcomes: set[EvidenceOutcome], *, required: bool) -> CheckState:
-    """Contradiction first, then failure; a claim that a calculation leaves open is a contradiction as well."""
-    if "conflicting" in outcomes or ("passed" in outcomes and outcomes & {"failed", "undecided"}):
+    """Contradiction first, then failure; what a calculation leaves open contradicts no claim, and proves none."""
+    if "conflicting" in outcomes or {"passed", "failed"} <= outcomes:
         return "conflicting"
     if "failed" in outcomes:
         return "failed"
-    if "missing" in outcomes:
+    if outcomes & {"missing", "undecided"}:
         return "missing"  # a test not proved valid is to be repeated or completed, whatever was claimed beside it
     if "passed" in outcomes:
         return "passed"

@@ -9,16 +9,17 @@ from collections.abc import Iterator
 
 from witnessmark import data
 from witnessmark.calculations.tightness.decay_fit import DecayReading
-from witnessmark.calculations.tightness.evacuation import TABLE as EVACUATION
 from witnessmark.calculations.tightness.evacuation import stands_still
+from witnessmark.calculations.tightness.evacuation_table import TABLE as EVACUATION
 from witnessmark.calculations.tightness.vacuum_levels import MICRON
 from witnessmark.errors import OutOfRangeError
 from witnessmark.reference import SourceId
 from witnessmark.refrigerants import catalogue, saturation
 from witnessmark.refrigerants.oils import oils
 from witnessmark.restart.context import Machine
+from witnessmark.restart.cutouts import Cutout
 from witnessmark.restart.design_pressure import kept_cold, low_critical, standstill_pressure
-from witnessmark.restart.evidence import Cutout, Evidence, Side
+from witnessmark.restart.evidence import Evidence, Side
 from witnessmark.vocabulary import Oil
 
 
@@ -97,7 +98,7 @@ def of_switch(machine: Machine, switch: Cutout) -> Evidence | None:
     for pressure in (switch.setting, switch.opened):
         if pressure is not None and ((low is not None and pressure < low) or (high is not None and pressure > high)):
             detail = (
-                f"{pressure / 1e5:.3g} bar absolute is nothing that a {switch.side}-pressure switch on "
+                f"{pressure / 1e6:.3g} MPa absolute is nothing that a {switch.side}-pressure switch on "
                 f"{machine.refrigerant} opens at: another unit, another switch, or a slip"
             )
             return Evidence(f"{switch.side}-pressure switch", "conflicting", detail)

@@ -93,11 +93,22 @@ class RunLimits:
         own = [limit.stated[0] for limit in (_of_plate(self, side), self._switch(side)) if limit is not None]
         if not own:
             return _decisive("lower", usual)
-        least = min((*own, *([most] if most else [])), key=lambda stated: stated.value)
-        return _decisive("lower", (least,))
+        least = min(own, key=lambda stated: stated.value)
+        return _decisive("lower", usual if most and most.value < least.value else (least,))
 
     def _switch(self, side: Side) -> Limit | None:
         return _of_switch("high", self.high_cutout) if side == "high" else None
+
+
+def hottest_pressure(designation: str) -> float | None:
+    """Bubble pressure at the hottest of the design temperatures, Pa absolute; None where it has none there.
+
+    Example: R-410A at 67 degC: about 4.47 MPa. Errors: UnknownNameError (refrigerant).
+    """
+    if low_critical(designation):
+        return None
+    hottest = min(TABLE().saturation.high.rule().laxest, saturation.temperature_range(designation)[1])
+    return float(saturation.bubble_pressure(designation, hottest))
 
 
 def _of_plate(limits: RunLimits, side: Side) -> Limit | None:

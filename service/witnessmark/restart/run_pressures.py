@@ -8,6 +8,7 @@ from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
 from witnessmark.refrigerants import catalogue
 from witnessmark.restart.context import Machine
 from witnessmark.restart.design_pressure import low_critical
+from witnessmark.restart.machine_limits import suction_in_vacuum
 from witnessmark.restart.run_limits import DISCHARGE, SUCTION
 from witnessmark.restart.watch_list import TABLE
 
@@ -36,5 +37,6 @@ def _above_critical(machine: Machine, pressure: Measured) -> bool:
 
 
 def _in_vacuum(machine: Machine, suction: Measured) -> bool:
-    low = suction.value + COVERAGE * suction.uncertainty < TABLE().pressures.vacuum
-    return low and machine.application == "air-conditioning"
+    usual, own = TABLE().pressures.vacuum, suction_in_vacuum(machine)
+    least = usual if own is None else min(usual, own)
+    return machine.application == "air-conditioning" and suction.value + COVERAGE * suction.uncertainty < least

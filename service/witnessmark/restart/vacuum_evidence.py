@@ -26,6 +26,9 @@ VACUUM: Mapping[EvacuationVerdict, EvidenceOutcome] = {
 }
 
 
+ORIGIN = "vacuum decay"
+READ_ON = "take five readings or more over a quarter of an hour and longer, until it levels off"
+NOT_SHOWN_TIGHT = "the pressure tests do not prove the circuit tight, so that the vacuum has to"
 VOLUME_NEEDED = "cannot tell: it climbs by more than an allowed leak in a large circuit: give the volume"
 
 
@@ -56,24 +59,46 @@ def from_decay(result: DecayVerdict, isolation: Isolation, *, shown_tight: bool 
     out. A level
     above what a source asks that does not speak of burns is a condition.
     """
-    origin = "vacuum decay"
+    if unseen := _unseen(isolation):
+        return Evidence(ORIGIN, "missing", unseen)
+    condition, proved = _pump_on(result), _proved(result) if shown_tight else ""
+    if proved:
+        return Evidence(ORIGIN, "passed", f"{proved}; tight by the pressure tests", condition)
+    if result.volume_needed:
+        return Evidence(ORIGIN, "undecided", VOLUME_NEEDED)
+    outcome = VACUUM[result.verdict]
+    told = f"{result.verdict}: {', '.join(result.reasons)}"
+    if outcome == "undecided":
+        return Evidence(ORIGIN, outcome, f"{told}: {READ_ON if shown_tight else NOT_SHOWN_TIGHT}")
+    return Evidence(ORIGIN, outcome, told, condition if outcome == "passed" else "")
+
+
+def _unseen(isolation: Isolation) -> str:
+    """Why the gauge may have seen the pump, or something else than a shut circuit; empty where it did not."""
     if isolation.pump_valved_off is not True:
         said = "was not said to be" if isolation.pump_valved_off is None else "was not"
-        return Evidence(origin, "missing", f"the pump {said} valved off")
+        return f"the pump {said} valved off"
     if isolation.gauge_at_pump is not False:
         said = "was not said to stand in the circuit" if isolation.gauge_at_pump is None else "stood at the pump"
-        return Evidence(origin, "missing", f"the gauge {said}, so it may have seen the pump only")
-    condition = _pump_on(result)
-    if result.verdict == "cannot tell" and shown_tight:
-        if _dry(result):
-            return Evidence(origin, "passed", "dry by where it levels off; tight by the pressure tests", condition)
-        if result.by_rise == "tight and dry" and result.hold.standing == "within":
-            return Evidence(origin, "passed", "holds as a standing test asks; tight by the pressure tests", condition)
-    if result.volume_needed:
-        return Evidence(origin, "undecided", VOLUME_NEEDED)
-    outcome = VACUUM[result.verdict]
-    condition = condition if outcome == "passed" else ""
-    return Evidence(origin, outcome, f"{result.verdict}: {', '.join(result.reasons)}", condition)
+        return f"the gauge {said}, so it may have seen the pump only"
+    return ""
+
+
+def _proved(result: DecayVerdict) -> str:
+    """By what a vacuum whose leak cannot be told passes in a circuit that is tight by its pressure tests; or empty."""
+    if result.verdict != "cannot tell":
+        return ""
+    if _dry(result):
+        return "dry by where it levels off"
+    if result.by_rise == "tight and dry" and result.hold.standing == "within":
+        return "holds as a standing test asks"
+    return "holds as its maker asks" if _as_its_maker_asks(result) else ""
+
+
+def _as_its_maker_asks(result: DecayVerdict) -> bool:
+    """Whether hold and level after it are those that the maker states, and both are met, where water could boil."""
+    by_maker = result.hold.limit.basis == result.after_hold.limit.basis == "maker"
+    return by_maker and result.hold.standing == result.after_hold.standing == "within" and result.water_boils
 
 
 def _pump_on(result: DecayVerdict) -> str:

@@ -7,7 +7,7 @@ Values in SI: K, Pa, fractions.
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal, Self
 
 from pydantic import Field, model_validator
@@ -19,6 +19,7 @@ from witnessmark.calculations.metrology.makers import weigh
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.reference import SourceId
 from witnessmark.restart.context import Condition, Machine, conditions_of
+from witnessmark.restart.machine_limits import machine_limits
 from witnessmark.restart.run_limits import RunLimits
 from witnessmark.vocabulary import Application
 
@@ -153,21 +154,33 @@ def watch_list(
     what else of the request bounds the run.
     Example: the compression ratio of an air-conditioning machine is watched up to 6, by the laxer source up to 8.
     """
-    conditions, bands, own = conditions_of(machine), makers or {}, (bounds or RunLimits()).limits(machine)
+    conditions, bands = conditions_of(machine), makers or {}
+    own = {**machine_limits(machine), **(bounds or RunLimits()).limits(machine)}
     wanted = {n for n, row in TABLE().items.items() if conditions.intersection(row.applies)}
     wanted |= {n for n in also if conditions.intersection(TABLE().items[n].judged_if_read)}
     return tuple(
         _watched(
             name,
             row,
-            _ruling(own.get((name, "low"), row.low), bands.get(name, MakerBand()), "higher"),
+            _ruling(_held(own.get((name, "low")), row.low), bands.get(name, MakerBand()), "higher"),
             _ruling(
-                own.get((name, "high"), row.highest(machine.application)), bands.get(name, MakerBand()), "lower", row
+                _held(own.get((name, "high")), row.highest(machine.application)),
+                bands.get(name, MakerBand()),
+                "lower",
+                row,
             ),
         )
         for name, row in TABLE().items.items()
         if name in wanted
     )
+
+
+def _held(own: Limit | None, listed: Limit | None) -> Limit | None:
+    """The machine's own limit before the list's; how far a maker's may lie beyond it, the list says."""
+    if own is None or own.far is not None or listed is None or listed.far is None:
+        return own or listed
+    edge = max if own.safer == "lower" else min
+    return replace(own, far=edge(listed.far, *(s.value for s in own.stated)))
 
 
 def _watched(name: str, row: ItemRow, low: Ruling | None, high: Ruling | None) -> WatchItem:

@@ -9,9 +9,11 @@ from typing import Literal
 from typing_extensions import TypeAliasType
 
 from witnessmark import effort
-from witnessmark.trend import duty, liquid, run_signal, sensors, slow
+from witnessmark.trend import duty, exchanged, liquid, run_signal, sensors, slow
 from witnessmark.trend.channels import LogChannel
 from witnessmark.trend.derived import Point, derived
+from witnessmark.trend.doubt.remarks import Remark
+from witnessmark.trend.doubt.witnesses import weighed
 from witnessmark.trend.episode import Episode, Plant, View
 from witnessmark.trend.log import Log, Quality
 from witnessmark.trend.rules import RULES, EpisodeKind, FindingState
@@ -75,6 +77,7 @@ class Assessment:
     episodes: tuple[Episode, ...]
     watched: tuple[Watched, ...]
     findings: tuple[TrendFinding, ...]
+    remarks: tuple[Remark, ...] = ()
 
 
 def assess(logs: Mapping[int, Log], plant: Plant, envelope: Sequence[Point] = ()) -> Assessment:
@@ -84,10 +87,12 @@ def assess(logs: Mapping[int, Log], plant: Plant, envelope: Sequence[Point] = ()
     """
     views = tuple(_view(number, log, plant, envelope) for number, log in logs.items())
     watched = tuple(_watched(view, kind) for view in views for kind in SEARCHES)
-    episodes = sorted((found for view in views for found in _found(view)), key=_order)
-    return Assessment(
-        _verdict(episodes, watched), views[0].log.quality, views, tuple(episodes), watched, tuple(findings(episodes))
-    )
+    judged = [weighed(*_found(view)) for view in views]
+    episodes = sorted((found for some, _ in judged for found in some), key=_order)
+    remarks = tuple(remark for _, some in judged for remark in some)
+    verdict = "cannot tell" if remarks and not episodes else _verdict(episodes, watched)
+    told = tuple(findings(episodes))
+    return Assessment(verdict, views[0].log.quality, views, tuple(episodes), watched, told, remarks)
 
 
 def _order(found: Episode) -> tuple[int, float]:
@@ -104,15 +109,28 @@ def _watched(view: View, kind: EpisodeKind) -> Watched:
     lacking = [tuple(c for c in channels if not view.usable(c)) for channels in needs]
     nearest = min(lacking, key=len)
     ran = bool(view.running.on.any()) or kind in AT_REST
-    return Watched(kind, view.number, looked=ran and not nearest, lacking=nearest)
+    quality = view.log.quality
+    long_enough = quality.last - quality.first >= (RULES()[kind].days - 1.0) * 86_400.0
+    return Watched(kind, view.number, looked=ran and long_enough and not nearest, lacking=nearest)
 
 
-def _found(view: View) -> Iterator[Episode]:
+def _found(view: View) -> tuple[View, list[Episode]]:
+    """What the searches find, and the view that they searched."""
+    swapped, view = exchanged.told(view)
     wrong, view = run_signal.contradicted(view)
-    yield from wrong
+    found: list[Episode] = []
     for search in SEARCHES.values():
         effort.check()
-        yield from search(view)
+        found += search(view)
+    return view, [*swapped, *wrong, *_trusted(found)]
+
+
+def _trusted(found: Sequence[Episode]) -> Iterator[Episode]:
+    """Without liquid that was read off sensors which stand exchanged and were not put back."""
+    exchanged_ones = [one for one in found if one.kind == "sensors-swapped"]
+    for one in found:
+        if one.kind != "liquid-returning" or not any(x.start <= one.end and one.start <= x.end for x in exchanged_ones):
+            yield one
 
 
 def _verdict(episodes: Sequence[Episode], watched: Sequence[Watched]) -> TrendVerdict:

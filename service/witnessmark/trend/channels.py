@@ -58,10 +58,14 @@ SPANS: Mapping[LogChannel, tuple[float, float]] = {
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """A column of the log: SI = value * factor + offset. compressor: whose, 0 where it is of the whole machine."""
+    """A column of the log: SI = value * factor + offset. compressor: whose, 0 where it is of the whole machine.
+
+    in_vacuum: whether its unit is one of vacuum gauges.
+    """
 
     header: str
     channel: LogChannel
     factor: float = 1.0
     offset: float = 0.0
     compressor: int = 0
+    in_vacuum: bool = False

@@ -88,7 +88,7 @@ def high_head_pressure(view: View) -> Iterator[Episode]:
     share = spans.mean(view.column("discharge_pressure"), view.rows(60.0)) / bursting
     for group in _over(view, spans.hysteresis(share > ruled.enter, ~(share > ruled.leave)), ruled):
         value = share[rows_of(group)] * bursting
-        width = channel_uncertainty("discharge_pressure", bursting)
+        width = channel_uncertainty(view, "discharge_pressure", bursting)
         shown = [middle("discharge_pressure", "pressure", value, width)]
         shown.append(middle("limit", "pressure", np.array([bursting])))
         beyond = spans.median(value) / bursting - ruled.enter
@@ -150,7 +150,7 @@ def _far_over_air(view: View, told: list[list[spans.Span]]) -> Iterator[Episode]
         if any(a <= group[-1][1] and b >= group[0][0] for one in told for a, b in one):
             continue
         value = spans.median(smooth[rows_of(group)])
-        width = channel_uncertainty("ambient_temperature", 300.0) + 1.0
+        width = channel_uncertainty(view, "ambient_temperature", 300.0) + 1.0
         shown = [middle("condensing_over_air", "temperature_difference", smooth[rows_of(group)], width)]
         told_so = episode(view, "high-ratio", group, (value / 60.0, sure(value - far.leave, width) * 0.95), shown)
         yield replace(told_so, findings=(("condensing-pressure", "high"),))
@@ -214,6 +214,8 @@ def _beyond_habit(view: View, name: str, at_like: tuple[str, ...], own: Rule, si
             value = spans.median(like.beyond_like(frame, away, fault, inside))
             if value <= own.leave or not like.comparable(frame, inside):
                 continue
+            if name == "discharge_superheat" and not like.rose(away, inside, own.leave):
+                continue
             found.append((span, spans.median(away[inside]), scale))
     return Unusual(raised, tuple(found) if len(found) <= MOST_STRETCHES else ())
 
@@ -249,7 +251,7 @@ def high_discharge_temperature(view: View) -> Iterator[Episode]:
     least = np.where(raised, 0.0, rule(kind, "far_beyond_limit").enter) + ruling.value
     flags = spans.hysteresis(smooth > least + ruled.enter, ~(smooth > least + ruled.leave)) & view.running.on
     groups = list(_over(view, flags, ruled))
-    width = channel_uncertainty("discharge_temperature", ruling.value)
+    width = channel_uncertainty(view, "discharge_temperature", ruling.value)
     for group in groups:
         value = smooth[rows_of(group)]
         beyond = spans.median(value) - ruling.value
@@ -284,7 +286,7 @@ def vacuum_running(view: View) -> Iterator[Episode]:
     for group in groups:
         rows = rows_of(group)
         low, own_usual = spans.median(suction[rows]), spans.median(usual[rows])
-        width = channel_uncertainty("suction_pressure", low)
+        width = channel_uncertainty(view, "suction_pressure", low)
         shown = [middle("suction_pressure", "pressure", suction[rows], width)]
         shown.append(middle("usual", "pressure", np.array([own_usual])))
         begins = spans.median(enter[rows])

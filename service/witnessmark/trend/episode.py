@@ -12,7 +12,7 @@ from typing_extensions import TypeAliasType
 
 from witnessmark.calculations.compressor.operating_limits import OperatingMachine
 from witnessmark.calculations.metrology.uncertainty import Measured
-from witnessmark.reference.instruments import default_uncertainty
+from witnessmark.reference.instruments import default_uncertainty, reader
 from witnessmark.refrigerants import saturation
 from witnessmark.trend.channels import Array, Flags, LogChannel
 from witnessmark.trend.derived import Derived
@@ -165,17 +165,23 @@ def sure(beyond: float, uncertainty: float) -> float:
     return 0.5 * (1.0 + math.erf(beyond / max(uncertainty, 1e-9) / math.sqrt(2.0)))
 
 
-def channel_uncertainty(channel: LogChannel, value: float) -> float:
-    """Standard uncertainty of a reading of this channel, SI."""
+def channel_uncertainty(view: View, channel: LogChannel, value: float) -> float:
+    """Standard uncertainty of a reading of this channel, SI: in a unit of vacuum that of a vacuum gauge."""
     instrument = INSTRUMENTS.get(channel)
-    return 0.0 if instrument is None else default_uncertainty(instrument, value)
+    if instrument is None:
+        return 0.0
+    return default_uncertainty(reader(instrument, in_vacuum=channel in view.log.in_vacuum), value)
 
 
 def superheat_uncertainty(view: View, side: LogChannel, evaporating: float) -> float:
-    """Standard uncertainty of the difference of a line's temperature and the dew temperature of its pressure, K."""
+    """Standard uncertainty of the difference of a line's temperature and the dew temperature of its pressure, K.
+
+    evaporating: that dew temperature, of the condensing side where `side` is the discharge.
+    """
     refrigerant = view.plant.operating.refrigerant
     line = saturation.curve(refrigerant, "dew")
     dew = min(max(evaporating, line.t_min), line.t_max)
     pressure, slope = line.pressure_and_slope(dew)
-    thermometer = channel_uncertainty("suction_temperature", dew)
-    return math.hypot(thermometer, channel_uncertainty(side, pressure) / slope)
+    of_line: LogChannel = "suction_temperature" if side == "suction_pressure" else "discharge_temperature"
+    thermometer = channel_uncertainty(view, of_line, dew)
+    return math.hypot(thermometer, channel_uncertainty(view, side, pressure) / slope)

@@ -30,6 +30,8 @@ LIKE_AIR, LEAST_LIKE, MOST_LIKE = 2.0, 6, 75.0
 them that counts as what this machine does in such air: one with two habits is not judged by the lower one."""
 SAME_FAULT = 21.0
 """Days up to which what lies between two stretches beyond habit is taken for the same fault, and for no habit."""
+LEAST_BEFORE = 4
+"""Blocks before a stretch without which nobody knows that it rose."""
 RARE = 0.04
 """Weight of what lies on the side of the fault: what is usual is sought among the better blocks."""
 
@@ -198,6 +200,18 @@ def beyond_like(found: Frame, away: Array, fault: Flags, inside: Flags) -> Array
         for a, b in zip(low.tolist(), high.tolist(), strict=True)
     ]
     return np.asarray(away[inside] - np.array(usual))
+
+
+def rose(away: Array, inside: Flags, least: float) -> bool:
+    """Whether the blocks `inside` lie above those before them: one that falls later was not high before.
+
+    >>> rose(np.array([20.0] * 6 + [0.0] * 4), np.arange(10) < 6, 3.0)
+    False
+    """
+    before = away[: int(np.argmax(inside))]
+    if np.count_nonzero(np.isfinite(before)) < LEAST_BEFORE:
+        return False
+    return bool(spans.median(before) <= max(least, spans.median(away[inside]) / 2))
 
 
 def lasting(found: Frame, beyond: Flags, least: int, gap: int = 2) -> list[Span]:

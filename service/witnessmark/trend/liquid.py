@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 
 from witnessmark.trend import habit, like, spans
-from witnessmark.trend.channels import Array, Flags
+from witnessmark.trend.channels import Array, Flags, LogChannel
 from witnessmark.trend.episode import Episode, Shown, View, channel_uncertainty, episode, middle, sure
 from witnessmark.trend.episode import superheat_uncertainty as width_of
 from witnessmark.trend.rules import EpisodeKind, Rule, rule
@@ -29,23 +29,23 @@ def liquid_returning(view: View) -> Iterator[Episode]:
     """Suction at dew and the discharge superheat collapsing, for longer than starts and defrosts take."""
     kind: EpisodeKind = "liquid-returning"
     suction, cold = rule(kind, "suction_superheat"), rule(kind, "colder_than_dry")
-    wet = _wet(view, suction, cold)
+    wet = wet_rows(view, suction, cold)
     if wet is None:
         return
     wet = wet | _nearly_wet(view, rule(kind, "below_usual"), cold)
     after_start = rule(kind, "after_start").enter
-    judged = (view.running.since_start >= after_start) | _went_on(view)
-    flags = wet & view.running.on & judged & ~_defrosting(view)
+    judged = (view.running.since_start >= after_start) | went_on(view)
+    flags = wet & view.running.on & judged & ~defrosting(view)
     stretches = [
         span for whole in _over_gaps(view, flags) if view.duration(whole) >= suction.shortest for span in whole
     ]
     for group in spans.joined(stretches, view.log.time, suction.join):
         if not _tells(view, group):
             continue
-        yield episode(view, kind, group, _judged(view, group, suction), _shown(view, group))
+        yield episode(view, kind, group, _judged(view, group, suction), told_readings(view, group))
 
 
-def _went_on(view: View) -> Flags:
+def went_on(view: View) -> Flags:
     """Rows of a run that begins behind a gap before which the compressor ran too: nobody saw it start."""
     on, fresh = view.running.on, np.diff(view.log.segment, prepend=view.log.segment[:1]) != 0
     before = np.concatenate(([False], on[:-1]))
@@ -83,7 +83,7 @@ def _tells(view: View, group: Sequence[Span]) -> bool:
     return bool(within.max() >= often.enter)
 
 
-def _defrosting(view: View) -> Flags:
+def defrosting(view: View) -> Flags:
     """Rows of a defrost and of the minutes after it, where the controller tells of defrosts."""
     if not view.has("defrost"):
         return np.zeros(view.log.time.size, np.bool_)
@@ -91,7 +91,7 @@ def _defrosting(view: View) -> Flags:
     return np.asarray(spans.since(running, view.log.time) <= rule("liquid-returning", "after_defrost").enter)
 
 
-def _wet(view: View, suction: Rule, cold: Rule) -> Flags | None:
+def wet_rows(view: View, suction: Rule, cold: Rule) -> Flags | None:
     """Rows at which liquid comes: by both witnesses, or by the one there is and then by more of it."""
     superheat, deficit = habit.smooth(view, "superheat"), habit.deficit(view)
     discharge = habit.smooth(view, "discharge_superheat")
@@ -121,13 +121,13 @@ def _nearly_wet(view: View, below: Rule, cold: Rule) -> Flags:
     superheat, deficit = habit.smooth(view, "superheat"), habit.deficit(view)
     if superheat is None or deficit is None:
         return np.zeros(view.log.time.size, np.bool_)
-    less = superheat <= _usual_superheat(view, superheat) - below.enter
+    less = superheat <= usual_superheat(view, superheat) - below.enter
     enter = less & (superheat <= rule("liquid-returning", "little_left").enter) & (deficit >= cold.enter)
     stays = (superheat < rule("liquid-returning", "little_left").leave) & (deficit > cold.leave)
     return spans.hysteresis(enter, ~stays)
 
 
-def _usual_superheat(view: View, superheat: Array) -> Array:
+def usual_superheat(view: View, superheat: Array) -> Array:
     """What the settled machine has at its better hours, K, where it cools and where it heats; most may be faulty."""
     warm, usual = like.heating(view), np.full(superheat.size, -np.inf)
     for mine in (warm, ~warm):
@@ -162,17 +162,20 @@ def _rows(group: Sequence[Span]) -> spans.Places:
     return np.concatenate([np.arange(first, last + 1) for first, last in group])
 
 
-def _shown(view: View, group: Sequence[Span]) -> list[Shown]:
+def told_readings(view: View, group: Sequence[Span]) -> list[Shown]:
+    """The readings that show liquid in some stretches."""
     rows = _rows(group)
-    width = width_of(view, "suction_pressure", _middle(view.derived.evaporating, rows))
-    smooth = {name: habit.smooth(view, name) for name in ("superheat", "discharge_superheat")}
+    ends: tuple[tuple[str, LogChannel, Array | None], ...] = (
+        ("superheat", "suction_pressure", view.derived.evaporating),
+        ("discharge_superheat", "discharge_pressure", view.derived.condensing),
+    )
     told = [
-        middle(name, "temperature_difference", values[rows], width)
-        for name, values in smooth.items()
-        if values is not None
+        middle(name, "temperature_difference", values[rows], width_of(view, side, _middle(dew, rows)))
+        for name, side, dew in ends
+        if (values := habit.smooth(view, name)) is not None
     ]
     if (colder := habit.deficit(view)) is not None:
-        thermometer = channel_uncertainty("discharge_temperature", 340.0)
+        thermometer = channel_uncertainty(view, "discharge_temperature", 340.0)
         told.append(middle("colder_than_dry", "temperature_difference", colder[rows], thermometer))
     return told
 
@@ -184,16 +187,16 @@ def flooded_start(view: View) -> Iterator[Episode]:
     superheat, discharge = view.derived.superheat, view.derived.discharge_superheat
     if superheat is None or discharge is None or not view.running.starts.size:
         return
-    warm, hot = (_after_starts(view, window, values) for values in (superheat, discharge))
-    usual = _usual_discharge(view, hot, discharge)
+    warm, hot = (after_starts(view, window, values) for values in (superheat, discharge))
+    usual = usual_discharge(view, hot, discharge)
     surely, colder = _flooded(view, warm, hot, usual)
     wet, starts = surely | colder, view.running.starts
-    stretches = [(start, _later(view, start, window.leave)) for start in starts[wet].tolist()]
+    stretches = [(start, later(view, start, window.leave)) for start in starts[wet].tolist()]
     sure_starts = set(starts[surely].tolist())
     for group in spans.joined(stretches, view.log.time, rule(kind, "suction_superheat").join):
         if len(group) >= often or any(first in sure_starts for first, _ in group):
-            judged = _start_judged(spans.median(usual[wet]), hot[wet], len(group))
-            yield episode(view, kind, group, judged, _shown(view, group))
+            judged = start_judged(spans.median(usual[wet]), hot[wet], len(group))
+            yield episode(view, kind, group, judged, told_readings(view, group))
 
 
 def _flooded(view: View, warm: Array, hot: Array, usual: Array) -> tuple[Flags, Flags]:
@@ -208,7 +211,7 @@ def _flooded(view: View, warm: Array, hot: Array, usual: Array) -> tuple[Flags, 
     return surely, colder
 
 
-def _usual_discharge(view: View, hot: Array, discharge: Array) -> Array:
+def usual_discharge(view: View, hot: Array, discharge: Array) -> Array:
     """Discharge superheat of a usual start, K; not less than what leads to that of the settled machine."""
     least = _settled(view, discharge) - rule("flooded-start", "below_settled").enter
     return np.maximum(_usual_start(view, hot), least + rule("flooded-start", "discharge_superheat").leave)
@@ -220,7 +223,7 @@ def _usual_start(view: View, reached: Array) -> Array:
     Most of the starts in the log may be flooded. A cold compressor in winter heats its gas later than a warm one.
     """
     starts = view.running.starts
-    warm = like.heating(view)[[_later(view, row, like.SOONEST) for row in starts.tolist()]]
+    warm = like.heating(view)[[later(view, row, like.SOONEST) for row in starts.tolist()]]
     air = (
         view.column("ambient_temperature")[starts] if view.has("ambient_temperature") else np.full(starts.size, np.nan)
     )
@@ -248,12 +251,13 @@ def _settled(view: View, discharge: Array) -> float:
     return float(np.median(settled)) if settled.size else -np.inf
 
 
-def _start_judged(usual: float, hot: Array, count: int) -> tuple[float, float]:
+def start_judged(usual: float, hot: Array, count: int) -> tuple[float, float]:
+    """Severity and certainty of so many flooded starts, by how far they stay below the usual one."""
     short = usual - spans.median(hot)
     return 0.3 + min(short, 30.0) / 75.0 + 0.02 * min(count, 15), 0.6 + min(short, 20.0) / 55.0
 
 
-def _after_starts(view: View, window: Rule, values: Array) -> Array:
+def after_starts(view: View, window: Rule, values: Array) -> Array:
     """Mean of a column over the same seconds after each start; NaN where it did not run through them."""
     step, starts = view.log.quality.step, view.running.starts
     first = round(window.enter / step)
@@ -265,7 +269,8 @@ def _after_starts(view: View, window: Rule, values: Array) -> Array:
     return np.where(through & (counts > 0), sums / np.maximum(counts, 1), np.nan)
 
 
-def _later(view: View, row: int, seconds: float) -> int:
+def later(view: View, row: int, seconds: float) -> int:
+    """The row so many seconds after another, at most the last."""
     return min(row + round(seconds / view.log.quality.step), view.log.time.size - 1)
 
 
@@ -274,7 +279,7 @@ def low_load_then_ramp(view: View) -> Iterator[Episode]:
     kind: EpisodeKind = "low-load-then-ramp"
     if not view.has("speed"):
         return
-    wet = _wet(view, rule(kind, "suction_superheat"), rule(kind, "colder_than_dry"))
+    wet = wet_rows(view, rule(kind, "suction_superheat"), rule(kind, "colder_than_dry"))
     if wet is None:
         return
     low_rule, ramp = rule(kind, "low_load"), rule(kind, "ramp")
@@ -290,7 +295,9 @@ def low_load_then_ramp(view: View) -> Iterator[Episode]:
         if len(group) < rule(kind, "often").enter and not any(first in surely for first, _ in group):
             continue
         hours = view.duration(group) / 3600.0
-        yield episode(view, kind, group, (0.5 + hours / 48.0, 0.85), _shown(view, [rows[span] for span in group]))
+        yield episode(
+            view, kind, group, (0.5 + hours / 48.0, 0.85), told_readings(view, [rows[span] for span in group])
+        )
 
 
 def _charge_moved(view: View, stretches: Sequence[Span]) -> Iterator[tuple[Span, bool]]:
@@ -326,7 +333,7 @@ def _last_hour(view: View, values: Array | None, stretches: Sequence[Span]) -> A
 
 def _with_ramp(view: View, low: Span, speed: Array, wet: Flags, ramp: Rule) -> tuple[Span, spans.Places] | None:
     """The low stretch and the rows after it at which liquid comes at high speed; None where no such ramp follows."""
-    begin, end = low[1] + 1, _later(view, low[1], ramp.join)
+    begin, end = low[1] + 1, later(view, low[1], ramp.join)
     fast = np.flatnonzero(view.running.on[begin:end] & (speed[begin:end] >= view.plant.turn_down + ramp.enter)) + begin
     if not fast.size:
         return None

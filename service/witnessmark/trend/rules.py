@@ -65,13 +65,14 @@ class Finding(data.Row):
 class EpisodeRow(data.Row):
     """One kind of episode: what it is called, what it means, the rules that it goes by, findings, channels it needs.
 
-    needs: sets of channels, each of which is enough.
+    needs: sets of channels, each of which is enough. days: of a log in which it can be seen at all.
     """
 
     title: Text
     text: Text
     needs: tuple[tuple[LogChannel, ...], ...]
     findings: tuple[Finding, ...] = ()
+    days: Annotated[float, Field(ge=0)] = 0.0
     rules: dict[str, Rule]
 
 

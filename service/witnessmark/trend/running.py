@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Literal
 
@@ -24,6 +25,14 @@ HELD = 5
 """Rows for which a word of the controller is taken to hold on."""
 LEAST_RATIO, MEAN_RATIO = 1.35, 1.6
 """Ratio of pressures from which a compressor runs where nothing else tells, and that one that runs reaches."""
+K_OF_PRESSURE = 30.0
+"""K by which saturation moves, about, where a pressure changes by a factor of e."""
+LOWER, UPPER = 0.4, 0.6
+"""Places between standing and running, of pressures that do not meet at rest, at which one becomes the other."""
+OF_TURNING = 2.5
+"""From the change of state to the farther of both places, over the time between them: pressures part exponentially."""
+LEAST_VALLEY, EDGE = 0.15, 2.0
+"""Share of the rows between these two above which there are no two states; per cent of rows left out at each end."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,10 +90,54 @@ def _on(log: Log) -> tuple[Flags, RunningFrom]:
         current = _held(columns["current"])
         usual = float(np.nanpercentile(current, 90)) if np.isfinite(current).any() else np.inf
         return current > IDLE_SHARE * usual, "current"
+    if (apart := _apart(log)) is not None:
+        leave, enter = _bounds(apart)
+        return spans.hysteresis(apart > enter, ~(apart > leave)), "pressures"
+    raise InputError("columns", "nothing tells when the compressor ran", NEEDED)
+
+
+NEEDED = (
+    "one more column: whether it runs (running), its speed, its current (or its power, as a current in kW), or what "
+    "stands on both sides of it (suction and discharge pressure, or evaporating and condensing temperature)"
+)
+
+
+def _apart(log: Log) -> Array | None:
+    """Logarithm of the ratio of both pressures, or of what the temperatures of saturation say of it."""
+    columns = log.columns
     if log.has("suction_pressure", "discharge_pressure"):
-        ratio = _held(columns["discharge_pressure"]) / _held(columns["suction_pressure"])
-        return spans.hysteresis(ratio > MEAN_RATIO, ~(ratio > LEAST_RATIO)), "pressures"
-    raise InputError("columns", "nothing tells when the compressor ran", "running, speed, current, or both pressures")
+        high, low = (_held(np.log(columns[name])) for name in ("discharge_pressure", "suction_pressure"))
+        return np.abs(high - low)  # exchanged sensors tell of running all the same
+    if log.has("evaporating_temperature", "condensing_temperature"):
+        high, low = (_held(columns[name]) for name in ("condensing_temperature", "evaporating_temperature"))
+        return np.abs(high - low) / K_OF_PRESSURE
+    return None
+
+
+def _bounds(apart: Array) -> tuple[float, float]:
+    """Where it stops and where it starts: fixed, or between the two states of pressures that never meet at rest."""
+    fixed = math.log(LEAST_RATIO), math.log(MEAN_RATIO)
+    known = apart[~np.isnan(apart)]
+    if not known.size:
+        return fixed
+    low, high = np.percentile(known, [EDGE, 100.0 - EDGE]).tolist()
+    own = low + LOWER * (high - low), low + UPPER * (high - low)
+    between = float(np.mean((known > own[0]) & (known < own[1])))
+    if low <= fixed[0] or high - low < fixed[0] or between > LEAST_VALLEY:
+        return fixed
+    return own
+
+
+def shift(log: Log, running: Running) -> float:
+    """By how much starts and stops read from pressures may be off, s: the time they mostly take to part or to meet."""
+    apart = _apart(log)
+    if running.source != "pressures" or apart is None:
+        return log.quality.step
+    leave, enter = _bounds(apart)
+    with np.errstate(invalid="ignore"):
+        turning = spans.runs((apart > leave) & (apart <= enter), log.segment)
+    taken = [float(log.time[last] - log.time[first]) for first, last in turning]
+    return log.quality.step + (OF_TURNING * spans.median(np.array(taken)) if taken else 0.0)
 
 
 def _held(values: Array) -> Array:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from itertools import combinations
 
 import numpy as np
@@ -23,6 +23,8 @@ AIR_WEIGHT = 3.0
 """A liquid line is never colder than the air: the more is thought of it, the smaller that difference is by nature."""
 LEAST_OF_DAY = 5
 """Settled rows of a day without which it says nothing of an order."""
+NEAR_STOP, WHOLE = 300.0, 0.95
+"""Seconds after a stop within which a log that writes nothing at rest falls silent; share of rests that is all."""
 MOST_SPELLS = 12
 """A sensor that stands still more often than this has coarse steps, and that says nothing."""
 
@@ -41,6 +43,8 @@ def sensor_stuck(view: View) -> Iterator[Episode]:
     kind: EpisodeKind = "sensor-stuck"
     blocks = _blocks(view)
     for channel in _sensors(view):
+        if channel in view.log.held:  # one that is written at changes stands still until the next
+            continue
         ruled = rule(kind, "slow_value" if channel == "ambient_temperature" else "one_value")
         still = _still(view, channel, blocks, ruled.shortest)
         found = [(int(blocks[first]), int(blocks[last + 1]) - 1) for first, last in spans.runs(still)]
@@ -107,14 +111,17 @@ def _others_moved(view: View, channel: LogChannel, span: Span) -> bool:
     part = slice(span[0], span[1] + 1)
     if channel == "ambient_temperature":
         return True
-    on = view.running.on[part]
+    read = ~np.isnan(view.column(channel)[part])
+    on = view.running.on[part][read]
+    if channel == "current" and on.all() and not view.running.on[part].all():
+        return False  # read only while it runs, where a current may well stand still
     turns = int(np.count_nonzero(on[1:] != on[:-1]))
     if turns >= rule("sensor-stuck", "turns").enter:
         return True
     if on.mean() < 0.5:  # noqa: PLR2004
         return False
     others = [other for other in _sensors(view) if other not in {channel, "ambient_temperature", "current"}]
-    moved = [_range(view.column(other)[part]) > 0.25 * _whole_range(view, other) for other in others]
+    moved = [_range(view.column(other)[part][read]) > 0.25 * _whole_range(view, other) for other in others]
     return len(moved) > 1 and sum(moved) > len(moved) / 2
 
 
@@ -165,11 +172,27 @@ def _share(view: View, channel: LogChannel, blank: Flags, seconds: float) -> Arr
 def _blank(view: View, channel: LogChannel) -> Flags:
     """Rows without a reading; of a current also those at which it is nothing while the compressor runs."""
     values = view.column(channel)
-    blank = np.isnan(values)
+    blank = np.isnan(values) & ~_unwritten(view, channel)
     if channel == "current" and view.running.source != "current":
         steady = view.running.on & (view.running.since_start >= 2 * view.log.quality.step)
         blank |= steady & (values <= 0.0) & (np.roll(view.running.on, -1) | ~steady)
     return np.asarray(blank)
+
+
+def _unwritten(view: View, channel: LogChannel) -> Flags:
+    """Rows without a reading because the machine rests: from its stop, up to its start, or at all of its rest.
+
+    Where its running is read from this very channel, only of a log that shows it at no rest.
+    """
+    blank, rest = np.isnan(view.column(channel)), ~view.running.on
+    if view.running.source in {channel, "pressures"} and (blank & rest).sum() < WHOLE * rest.sum():
+        return np.zeros(blank.size, np.bool_)
+    spell = np.concatenate(([0], np.cumsum(np.diff(rest) | np.diff(blank))))
+    first = np.flatnonzero(np.diff(spell, prepend=-1))
+    last = np.append(first[1:], blank.size) - 1
+    begins = view.running.since_stop[first] <= NEAR_STOP
+    ends = np.append(view.running.on, True)[last + 1] if last.size else begins
+    return np.asarray((blank & rest) & (begins | ends)[spell])
 
 
 def sensors_swapped(view: View) -> Iterator[Episode]:
@@ -179,12 +202,12 @@ def sensors_swapped(view: View) -> Iterator[Episode]:
     if not days.size:
         return
     ruled = rule(kind, "disorder")
-    as_read = _disorder(view, values)
+    as_read = disorder(view, values)
     best: dict[tuple[LogChannel, LogChannel], Flags] = {}
     for pair in _pairs(view):
         if not values.keys() >= {*pair}:
             continue
-        ordered = np.logical_or.reduce([_disorder(view, part) <= ruled.leave for part in _exchanged(values, pair)])
+        ordered = np.logical_or.reduce([disorder(view, part) <= ruled.leave for part in _exchanged(values, pair)])
         best[pair] = (as_read >= ruled.enter) & ordered
     if not best:
         return
@@ -214,6 +237,8 @@ def _exchanged(
 
 USUAL: dict[LogChannel, float] = {"suction_temperature": 8.0, "liquid_temperature": -6.0, "discharge_temperature": 30.0}
 """K over the dew temperature of its side, where no day of the log is in order."""
+AIR: tuple[LogChannel, float] = ("ambient_temperature", -12.0)
+"""The same of the air."""
 
 
 def _strangeness(
@@ -224,13 +249,23 @@ def _strangeness(
     exchanged = dict(values)
     exchanged[pair[0]], exchanged[pair[1]] = values[pair[1]], values[pair[0]]
     total = 0.0
-    for line in (*USUAL, "ambient_temperature"):
+    for line in (*USUAL, AIR[0]):
         side: LogChannel = "suction_pressure" if line == "suction_temperature" else "discharge_pressure"
         if line not in values or side not in values or not wrong.any():
             continue
         before, after = (columns[line] - _known(dew(columns[side])) for columns in (values, exchanged))
-        usual = spans.median(before[~wrong]) if (~wrong).sum() > 2 else USUAL.get(line, -12.0)  # noqa: PLR2004
+        usual = spans.median(before[~wrong]) if (~wrong).sum() > 2 else USUAL.get(line, AIR[1])  # noqa: PLR2004
         total += abs(spans.median(after[wrong]) - usual)
+    return total
+
+
+def unusual(view: View, values: Mapping[LogChannel, Array]) -> Array:
+    """How far the lines of each set of medians lie from where they usually lie over the dew of their side, K in all."""
+    dew, total = _dew(view), np.zeros(len(next(iter(values.values()), ())))
+    for line, usual in (*USUAL.items(), AIR):
+        side: LogChannel = "suction_pressure" if line == "suction_temperature" else "discharge_pressure"
+        if line in values and side in values:
+            total += np.nan_to_num(np.abs(values[line] - _known(dew(values[side])) - usual))
     return total
 
 
@@ -267,8 +302,8 @@ def _pairs(view: View) -> Iterator[tuple[LogChannel, LogChannel]]:
     yield from combinations([line for line in lines if view.has(line)], 2)
 
 
-def _disorder(view: View, values: dict[LogChannel, Array]) -> Array:
-    """By how many K a day's medians stand against the order that a running circuit has; pressures count as theirs."""
+def disorder(view: View, values: Mapping[LogChannel, Array]) -> Array:
+    """By how many K each set of medians stands against the order that a running circuit has; pressures as theirs."""
     dew = _dew(view)
     low, high = dew(values.get("suction_pressure")), dew(values.get("discharge_pressure"))
     suction, discharge = values.get("suction_temperature"), values.get("discharge_temperature")

@@ -297,7 +297,7 @@ def sensor_drift(view: View) -> Iterator[Episode]:
         if moved.sudden or explained is None or explained.name not in _SENSORS:
             continue
         if abs(explained.size) >= ruled.enter and explained.share >= rule(kind, "explained").enter:
-            width = channel_uncertainty("liquid_temperature", 300.0)
+            width = channel_uncertainty(view, "liquid_temperature", 300.0)
             judged = abs(explained.size) / 15.0, explained.share * sure(abs(explained.size) - 1.0, width) * 0.95
             told = _told(view, found, kind, moved, judged)
             yield _about(told, _SENSORS[explained.name])

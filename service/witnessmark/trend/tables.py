@@ -154,6 +154,18 @@ class ArrowTable:
         return stamps.Clock(shown, np.full(shown.size, 0.0 if column.type.tz else np.nan))
 
 
+def texts_of(table: Table, header: str) -> list[str]:
+    """The cells of a column as they are written; empty where it is a table of numbers."""
+    if isinstance(table, TextTable):
+        return table.inner.texts(header)
+    cells: Sequence[Any] = [None] * table.rows
+    if isinstance(table, ColumnTable):
+        cells = table.columns[header]
+    if isinstance(table, ArrowTable):
+        cells = table.inner.column(header).to_pylist()
+    return [cell if isinstance(cell, str) else "" for cell in cells]
+
+
 def text(body: bytes) -> Table:
     """A table of delimited text. Errors: InputError (log.csv)."""
     return _bounded(TextTable(fields.split(body)))

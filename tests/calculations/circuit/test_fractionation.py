@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import time
 from dataclasses import replace
 from typing import Any
 
@@ -8,6 +9,7 @@ import pytest
 from witnessmark.calculations.circuit.fractionation import (
     CylinderPhase,
     Leak,
+    deadline,
     fractionation,
     pressure_width,
     pressure_widths,
@@ -15,6 +17,7 @@ from witnessmark.calculations.circuit.fractionation import (
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.errors import InputError, OutOfRangeError
 from witnessmark.refrigerants import catalogue, saturation
+from witnessmark.refrigerants.vessel import Vessel
 
 HALF = Leak("vapour", 298.15, 0.5, 0.8)
 
@@ -137,3 +140,27 @@ def test_a_width_beyond_the_end_of_the_line_is_taken_by_its_slope() -> None:
     hottest = saturation.temperature_range("R-407C")[1]
     whole = pressure_width("R-407C", Measured(hottest - 3.0, 1.0))
     assert pressure_width("R-407C", Measured(hottest - 1.0, 3.0)) == pytest.approx(3.0 * whole, rel=0.1)
+
+
+@pytest.mark.parametrize("blend", ["R-470A", "R-442A", "R-448A", "R-410A"])
+def test_a_leak_and_what_is_told_of_it_stay_below_their_time(blend: str) -> None:
+    leak = Leak("vapour", 293.15, 0.9, 0.5)
+    until = deadline()
+    found = fractionation(blend, leak, until)
+    pressure_widths(blend, leak, 0.5, found.steps, until)
+    assert until > time.thread_time()
+
+
+def test_without_time_it_is_refused_with_the_reason() -> None:
+    leak = Leak("vapour", 293.15, 0.5, 0.5)
+    with pytest.raises(InputError, match="of processor time"):
+        fractionation("R-407C", leak, 0.0)
+    steps = fractionation("R-407C", leak).steps
+    (width, *others) = pressure_widths("R-407C", leak, 0.5, steps, 0.0)
+    assert {width, *others} == {pressure_width("R-407C", Measured(293.15, 0.5))}
+
+
+def test_the_charges_are_not_begun_without_time(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(Vessel, "_check", lambda _: None)
+    with pytest.raises(InputError, match="of processor time"):
+        fractionation("R-407C", Leak("vapour", 293.15, 0.5, 0.5), 0.0)

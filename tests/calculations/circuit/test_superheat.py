@@ -152,14 +152,15 @@ def test_one_scroll_guide_does_not_judge_every_machine() -> None:
     assert margin(7.0, machine=SCROLL).verdict == "within"
     assert margin(7.0, machine=piston).verdict == "below"
     assert margin(7.0).verdict == "cannot tell"
-    assert {limits.source for limits in margin(7.0).bands} >= {"scroll-variable-guide", "restart-trade-superheat"}
+    assert {limits.source for limits in margin(7.0).bands} >= {"scroll-variable-guide", "rack-return-gas"}
 
 
 @pytest.mark.parametrize(
-    ("value", "expected"), [(1.0, "below"), (12.0, "within"), (26.0, "cannot tell"), (40.0, "above")]
+    ("value", "expected"),
+    [(1.0, "below"), (12.0, "within"), (26.0, "cannot tell"), (40.0, "cannot tell"), (52.0, "above")],
 )
 def test_without_facts_only_what_all_sources_agree_on_is_said(value: float, expected: str) -> None:
-    """40 K is above every upper limit that is stated; the trade list states none, and silences none."""
+    """40 K is the return gas of a rack, 52 K above every upper limit that is stated."""
     result = margin(value)
     assert result.verdict == expected
     assert (result.lower_limit, result.upper_limit) == (11.1, 25.0)
@@ -221,11 +222,11 @@ def test_a_source_without_an_upper_limit_silences_none() -> None:
 
 
 def test_a_limit_that_may_not_hold_calls_nothing_too_much_alone() -> None:
-    """30 K of a freezer's piston machine: the 25 K are of orifices and capillaries, and nobody said that it has one."""
+    """40 K of a freezer's piston machine: the 25 K are of orifices and capillaries, and nobody said that it has one."""
     freezer = sh.MarginMachine("reciprocating", "low-temperature")
-    assert [margin(at, machine=freezer).verdict for at in (28.0, 40.0)] == ["cannot tell", "above"]
+    assert [margin(at, machine=freezer).verdict for at in (28.0, 40.0, 52.0)] == ["cannot tell", "cannot tell", "above"]
     capillary = sh.MarginMachine("reciprocating", "low-temperature", "capillary")
-    assert margin(28.0, machine=capillary).verdict == "above"
+    assert [margin(at, machine=capillary).verdict for at in (28.0, 52.0)] == ["cannot tell", "above"]
 
 
 @pytest.mark.parametrize(
@@ -247,7 +248,7 @@ def test_a_discharge_line_too_hot_is_never_within(
     """Worst wrong answer: "within" at 110 to 160 degC, where the oil breaks down."""
     pressure = float(saturation.dew_pressure(refrigerant, 308.15))
     result = sh.superheat(refrigerant, Measured(pressure), Measured(273.15 + celsius, 0.2), "discharge", machine)
-    assert (result.verdict, bool(result.likely_reasons)) == (verdict, verdict == "above")
+    assert (result.verdict, bool(result.likely_reasons)) == (verdict, verdict != "within")
 
 
 def test_the_maker_may_allow_a_hotter_line_up_to_a_bound() -> None:
@@ -297,3 +298,34 @@ def test_every_machine_has_an_upper_limit_of_suction_superheat(
     found = sh.superheat("R-404A", Measured(0.377e6, 3e3), Measured(333.15, 1.0), "suction", machine)
     assert found.upper_limit is not None
     assert found.verdict == "above"
+
+
+STEADY_118_PSIG = Measured(118 * 6894.757 + 101325.0, 3000.0)
+SCROLL = sh.MarginMachine("scroll", None, "thermostatic-valve")
+PISTONS = sh.MarginMachine("reciprocating")
+
+
+@pytest.mark.parametrize(
+    ("kelvin", "machine", "verdict", "why"),
+    [
+        (5.0, SCROLL, "cannot tell", "at-a-limit"),
+        (9.0, SCROLL, "within", None),
+        (1.0, SCROLL, "below", None),
+        (8.5, PISTONS, "cannot tell", "limits-differ"),  # 11.1 K in cold rooms, 5 K in air conditioning
+        (11.1, PISTONS, "cannot tell", "at-a-limit"),
+    ],
+)
+def test_what_would_tell_it_where_nobody_can(
+    kelvin: float, machine: sh.MarginMachine, verdict: str, why: str | None
+) -> None:
+    """Worst: `cannot tell` that sends a technician home, where half a kelvin would decide. 118 psig: 4.36 degC."""
+    boils = sh.superheat("R-410A", STEADY_118_PSIG, Measured(290.0)).saturation_temperature.value
+    found = sh.superheat("R-410A", STEADY_118_PSIG, Measured(boils + kelvin, 0.5), machine=machine)
+    assert found.verdict == verdict
+    assert found.likely_reasons == (sh.bands().reasons[why] if why else ())
+
+
+def test_what_has_its_reason_keeps_it() -> None:
+    """A pressure that may be none says so before anything else."""
+    found = sh.superheat("R-410A", Measured(10.1e3, 10.1e3), Measured(290.0))
+    assert found.likely_reasons == sh.bands().reasons["to-vacuum"]

@@ -49,6 +49,33 @@ def test_verdicts_run_from_dry_to_locked() -> None:
     assert liquid_ingestion(MACHINE, suction(0.2, 0.05), Run(60.0)).advice[0] == "unsure"
 
 
+@pytest.mark.parametrize(
+    ("refrigerant", "pressures", "pocket", "speed", "qualities", "brink"),
+    [
+        ("R-404A", (2e5, 18e5), (70e-6, 25.0), 1450 / 60, (0.15, 0.10, 0.05, 0.03, 0.02), 0.17),
+        ("R-134a", (2e5, 12e5), (70e-6, 20.0), 1450 / 60, (0.10, 0.05, 0.03), 0.14),
+        ("R-410A", (8e5, 28e5), (30e-6, 2.6), 50.0, (0.03, 0.01), 0.05),
+    ],
+)
+def test_a_pocket_more_than_full_never_trips_first(
+    refrigerant: str,
+    pressures: tuple[float, float],
+    pocket: tuple[float, float],
+    speed: float,
+    qualities: tuple[float, ...],
+    brink: float,
+) -> None:
+    """Clearance of 2.8 cm3, liquid of 4.9 cm3 at a quality of 0.10: what estimated gaps let out saves nothing."""
+    machine = PocketCompressor(Measured(pocket[0]), Measured(pocket[1]))
+    for quality in qualities:
+        gas = WetSuctionState(refrigerant, Measured(pressures[0]), Measured(quality), Measured(pressures[1]))
+        found = liquid_ingestion(machine, gas, Run(speed)).at_speed
+        assert found.filled.value > 1
+        assert (found.verdict, found.by_the_numbers) == ("locks", "locks")
+    doubtful = replace(gas, quality=Measured(brink, 0.02))
+    assert liquid_ingestion(machine, doubtful, Run(speed)).at_speed.verdict != "over-current"
+
+
 def test_locked_pocket_has_no_load_but_an_expelling_pressure() -> None:
     found = at(0.0)
     assert found.load_factor is None

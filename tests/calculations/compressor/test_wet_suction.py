@@ -41,7 +41,7 @@ def test_recovers_the_quality_of_a_wet_machine(designation: str, quality: float)
     assert found.quality.high - found.quality.low < 0.06
     assert (found.quality.low + found.quality.high) / 2 == pytest.approx(quality, abs=2e-3)
     assert found.verdict == "wet"
-    assert found.superheat is None
+    assert (found.superheat.low, found.superheat.high) == (0.0, 0.0)
 
 
 def test_band_of_efficiency_widens_the_interval() -> None:
@@ -56,7 +56,6 @@ def test_a_band_that_reaches_dry_gas_cannot_tell() -> None:
     found = w.infer("R-410A", readings(temperature, 1.0), w.WetSuctionMachine(compressor="scroll"))
     assert found.verdict == "cannot tell"
     assert found.quality.high == 1.0
-    assert found.superheat is not None
     assert found.superheat.low == 0.0
     assert found.superheat.high > 3
 
@@ -64,7 +63,6 @@ def test_a_band_that_reaches_dry_gas_cannot_tell() -> None:
 def test_hot_discharge_is_dry() -> None:
     found = w.infer("R-410A", readings(372.0, 1.0), w.WetSuctionMachine(compressor="scroll"))
     assert (found.verdict, found.quality) == ("dry", w.Interval(1.0, 1.0))
-    assert found.superheat is not None
     assert found.superheat.low > 10
 
 
@@ -177,7 +175,6 @@ def test_superheat_never_passes_the_state_that_leaves_no_work() -> None:
     found = w.infer(
         "R-454B", w.WetSuctionReadings(Measured(920e3), Measured(2.7e6), Measured(500.0, 100.0)), plain(0.6, 0.75)
     )
-    assert found.superheat is not None
     hot = states.at_enthalpy("R-454B", 920e3, states.gas("R-454B", 2.7e6, 500.0).enthalpy)
     dew = states.saturated_vapour("R-454B", 920e3).temperature
     assert found.superheat.high == pytest.approx(hot.temperature - dew)

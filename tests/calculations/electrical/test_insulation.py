@@ -312,7 +312,8 @@ def test_every_kind_of_motor_has_its_minima() -> None:
 
 
 def exactly(ohms: float, motor: str, conditions: InsulationConditions = WARM) -> str:
-    reading = InsulationReading(Measured(ohms), Measured(313.15), motor, rated_voltage=1000.0, conditions=conditions)
+    rated = 999.0 if TABLE().motors[motor].low_voltage else 1000.0
+    reading = InsulationReading(Measured(ohms), Measured(313.15), motor, rated_voltage=rated, conditions=conditions)
     return insulation(reading).verdict
 
 
@@ -480,13 +481,35 @@ def test_a_test_below_its_voltage_proves_nothing(applied: float, standing: str, 
 
 
 def test_a_hermetic_winding_sees_at_most_twice_its_voltage() -> None:
+    """And never less than the 500 V of the standard, which every tester has."""
     reading = InsulationReading(Measured(50e6, 1e6), AT_40, "hermetic", rated_voltage=230.0, conditions=WARM)
     assert insulation(reading).test_voltage is not None
-    for applied, standing in ((460.0, "as recommended"), (461.0, "too high"), (9.0, "too low")):
+    for applied, standing in ((500.0, "as recommended"), (501.0, "too high"), (9.0, "too low")):
         found = insulation(replace(reading, test_voltage=applied)).test_voltage
         assert found is not None
-        assert (found.low, found.high, found.standing) == (230.0, 460.0, standing)
+        assert (found.low, found.high, found.standing) == (230.0, 500.0, standing)
     assert judged(50.0).test_voltage is None
+
+
+@pytest.mark.parametrize(
+    ("motor", "volts", "megohm", "verdict"),
+    [
+        ("hermetic", 2300.0, 5.0, "below every stated minimum"),
+        ("hermetic", 4160.0, 5.0, "below every stated minimum"),  # (4.16 + 1) MOhm at the least
+        ("hermetic-inverter", 6600.0, 7.0, "below every stated minimum"),
+        ("hermetic", 4160.0, 20.0, "sources disagree"),
+        ("hermetic", 4160.0, 60.0, "meets every stated minimum"),
+        ("hermetic", 999.0, 5.0, "meets every stated minimum"),
+        ("open-random-wound", 4160.0, 60.0, "sources disagree"),
+        ("open-random-wound", 4160.0, 100.0, "meets every stated minimum"),
+    ],
+)
+def test_minima_of_low_voltage_prove_no_winding_of_medium_voltage(
+    motor: str, volts: float, megohm: float, verdict: str
+) -> None:
+    """(kV + 1) MOhm is the least that any source asks, 50 and 100 MOhm what most do."""
+    reading = InsulationReading(Measured(megohm * 1e6), Measured(313.15), motor, rated_voltage=volts, conditions=WARM)
+    assert insulation(reading).verdict == verdict
 
 
 def test_a_test_voltage_out_of_range_is_told() -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -333,10 +335,17 @@ def test_the_edges_of_the_voltage_band(volts: float, standing: str) -> None:
     assert band.standing == standing
 
 
-@pytest.mark.parametrize(("least", "leg"), [(0.677, 3), (0.679, None)])
+@pytest.mark.parametrize(("least", "leg"), [(1.99, 3), (2.01, None)])
 def test_the_edge_of_a_lost_phase(least: float, leg: int | None) -> None:
-    """20 A, 20 A and x: 5 % of the mean is x at 0.678; above it the triangle of 20, 20 and 0.68 A closes."""
+    """20 A, 20 A and x: a tenth of 20 A is what two lines that carry the same may differ by."""
     assert supply(SupplyReadings(three(400, 400, 400), three(20, 20, least))).lost_leg == leg
+
+
+@pytest.mark.parametrize(("least", "leg"), [(4.99, 3), (5.01, None)])
+def test_the_edge_of_a_line_that_carries_the_sum(least: float, leg: int | None) -> None:
+    """20 A, 16 A and x: from a quarter of the greatest on it is no dead leg, and L1 carries what the others bring."""
+    found = supply(SupplyReadings(three(400, 400, 400), three(20, 16, least)))
+    assert (found.verdict, found.lost_leg) == ("lost phase", leg)
 
 
 @pytest.mark.parametrize(("fraction", "sources"), [(0.0, 2), (0.02, 3), (0.03, 3), (0.0301, 2), (0.05, 2)])
@@ -422,6 +431,15 @@ def test_a_high_leg_is_no_lost_phase(
         ((230, 230, 460), 460, "lost phase"),
         ((231, 230, 465), 460, "lost phase"),  # what a supply wanders between two readings
         ((480, 0, 240), 480, "lost phase"),
+        ((460, 100, 200), None, "lost phase"),
+        ((460, 120, 200), None, "lost phase"),  # a dead leg floats, and the meter pulls it down: they need not close
+        ((460, 120, 200), 460, "lost phase"),
+        ((345, 100, 150), 460, "lost phase"),
+        ((344, 100, 150), 460, "readings contradict"),  # three quarters of the rated voltage are no full one
+        ((690, 180, 200), 690, "lost phase"),
+        ((761, 200, 200), None, "readings contradict"),  # 690 V and a tenth
+        ((760, 200, 200), None, "lost phase"),
+        ((4160, 1100, 1500), 4160, "lost phase"),
         ((480, 480, 480), 230, "outside"),
     ],
 )
@@ -429,3 +447,32 @@ def test_voltages_that_no_supply_has(volts: tuple[float, float, float], rated: f
     found = supply(SupplyReadings(three(*volts), rated_voltage=rated))
     assert found.verdict == verdict
     assert (found.extra_temperature_rise is None) is (verdict != "outside")
+
+
+@pytest.mark.parametrize("order", list(itertools.permutations(range(3))))
+def test_a_dead_leg_is_named_in_whatever_order(order: tuple[int, ...]) -> None:
+    """Full voltage between two lines only: the third is dead, however little or much stands on it."""
+    between = {0: 3, 1: 1, 2: 2}  # L1-L2 leaves L3
+    for volts in ((460, 100, 200), (460, 120, 200), (460, 150, 230), (460, 5, 12), (460, 230, 230)):
+        read = tuple(volts[k] for k in order)
+        found = supply(SupplyReadings(three(*read), rated_voltage=460))
+        assert (found.verdict, found.lost_leg) == ("lost phase", between[read.index(460)])
+
+
+@pytest.mark.parametrize("order", list(itertools.permutations(range(3))))
+@pytest.mark.parametrize("amps", [(40, 36, 2), (40, 38, 3), (17, 17, 1.5), (40, 40, 0), (40, 34, 9.9)])
+def test_a_line_with_next_to_no_current_is_the_lost_one(
+    amps: tuple[float, float, float], order: tuple[int, ...]
+) -> None:
+    """Two lines that carry the same and a clamp that shows a little on the third: no loss beyond a transformer."""
+    read = tuple(amps[k] for k in order)
+    found = supply(SupplyReadings(three(460, 458, 455), currents=three(*read)))
+    assert (found.verdict, found.lost_leg) == ("lost phase", read.index(amps[2]) + 1)
+
+
+def test_voltages_that_a_lost_phase_may_make_ask_for_the_currents() -> None:
+    """11 % apart: a dead leg that the running motor feeds shows no more."""
+    assert "three line currents" in supply(SupplyReadings(three(460, 400, 380))).explanation
+    read = SupplyReadings(three(460, 400, 380), currents=three(40, 38, 39))
+    assert supply(read).explanation == ""
+    assert supply(SupplyReadings(three(460, 452, 450))).explanation == ""

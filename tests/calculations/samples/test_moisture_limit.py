@@ -72,7 +72,7 @@ def test_what_is_not_known_is_refused() -> None:
 
 def test_the_file_is_whole() -> None:
     assert {len(row) for row in TABLE().milligrams_per_kilogram.values()} == {len(TABLE().fahrenheit)} == {8}
-    assert KNOWN == ["R-12", "R-123", "R-134a", "R-22", "R-502"]
+    assert KNOWN == ["R-11", "R-114", "R-12", "R-123", "R-134a", "R-22", "R-502"]
 
 
 def test_the_examples_of_the_docstrings() -> None:

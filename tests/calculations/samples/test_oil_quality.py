@@ -143,7 +143,7 @@ def test_rows_are_checked_when_loaded() -> None:
         ("PAG", "acid_number", None, (0.05, True), 1),
         ("mineral", "water", (30e-6, False), (100e-6, False), 2),
         ("POE", "water", (50e-6, False), (150e-6, False), 4),
-        ("PAG", "water", (50e-6, False), (200e-6, False), 2),
+        ("PAG", "water", None, (200e-6, False), 1),
         ("PVE", "water", (100e-6, False), (200e-6, False), 2),
         ("mineral", "colour", None, (6.0, False), 1),
         ("POE", "colour", (3.5, False), (4.0, True), 4),

@@ -4,9 +4,27 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import pytest
+
 from witnessmark.calculations.metrology.uncertainty import Measured
-from witnessmark.calculations.tightness.decay_advice import HIDDEN, LEVELS, OFTEN, what_decides
+from witnessmark.calculations.tightness.decay_advice import (
+    COLDER,
+    COMPOUND,
+    FIND_OUT,
+    HIDDEN,
+    HIGH,
+    HOLD_ON,
+    LEVELS,
+    OFTEN,
+    STILL,
+    STUCK,
+    THEN,
+    WHY_HIGH,
+    what_decides,
+    what_to_do,
+)
 from witnessmark.calculations.tightness.decay_fit import DecayReading
+from witnessmark.calculations.tightness.decay_rules import DecayReason
 from witnessmark.calculations.tightness.evacuation import DecayTest, DecayVerdict, decay, default_scatter
 
 MICRON = 0.133322
@@ -48,3 +66,43 @@ def test_where_a_leak_would_show_it_is_twice_the_hold_and_at_least_an_hour() -> 
 def test_a_verdict_that_waits_for_nothing_asks_for_nothing() -> None:
     assert what_decides(judged([200.0] * 2 + [201.0] * 22, 120, 10)) == ()
     assert what_decides(judged([200 + 40.0 * k for k in range(12)], 60, 10)) == ()
+
+
+@pytest.mark.parametrize(("level", "told"), [(23_000, COMPOUND), (10_000, COMPOUND), (9_990, STILL)])
+def test_a_level_that_only_a_compound_gauge_reads_names_the_instrument(level: float, told: str) -> None:
+    """29 inHg below the air is some 23,000 micron: one division of such a gauge is 25,000."""
+    found = judged([level] * 5, 60, 10_000, step=1.0)
+    found = replace(
+        found, verdict="cannot tell", reasons=("climbs less than an allowed leak", "stands above the limit")
+    )
+    assert what_to_do(found)[0] == told
+
+
+def test_a_level_that_is_flat_and_too_high_says_what_may_hold_it_and_what_to_do() -> None:
+    """900 micron for an hour, the volume not told: no leak shows, and it is not dry."""
+    found = replace(judged([900] * 5, 60, 1), verdict="cannot tell")
+    found = replace(found, reasons=("climbs less than an allowed leak", "stands above the limit"))
+    assert what_to_do(found)[:4] == (STILL, WHY_HIGH, FIND_OUT, THEN)
+    open_leak = replace(found, reasons=("stands above the limit", "may climb by more than an allowed leak"))
+    assert what_to_do(open_leak)[:4] == (HIGH, WHY_HIGH, FIND_OUT, THEN)
+
+
+@pytest.mark.parametrize(
+    ("reason", "told"),
+    [
+        ("the gauge does not move", STUCK),
+        ("water at a colder spot could hold it", COLDER),
+        ("may come to stand above the limit", HOLD_ON),
+    ],
+)
+def test_each_open_reason_says_what_to_do(reason: DecayReason, told: str) -> None:
+    found = replace(judged([300] * 5, 60, 10), verdict="cannot tell", reasons=(reason,))
+    assert what_to_do(found)[0] == told
+
+
+def test_what_is_told_asks_for_nothing_more() -> None:
+    assert what_to_do(judged([200.0] * 2 + [201.0] * 22, 120, 10)) == ()
+    bare = replace(
+        judged([300] * 5, 60, 10), verdict="cannot tell", reasons=("may climb by more than an allowed leak",)
+    )
+    assert what_to_do(bare) == what_decides(bare)

@@ -27,3 +27,9 @@ def test_what_is_shown_is_what_stands_there(text: str, shown: str) -> None:
 def test_it_ends() -> None:
     assert len(line("x" * 10_000, 100)) == 100
     assert line("x" * 10_000, 100).endswith("…")
+
+
+@pytest.mark.parametrize("sign", ["=", "@", "\uff1d", "\uff0b", "\uff0d", "\uff20"])
+@pytest.mark.parametrize("before", ["", " ", "\t", "\ufeff", "\u200b", "\u202e", "\x00"])
+def test_no_formula_begins_a_text_whatever_is_put_before_it(sign: str, before: str) -> None:
+    assert line(f"{before}{sign}SUM(A1)") == f"'{sign}SUM(A1)"

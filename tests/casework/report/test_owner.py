@@ -41,9 +41,20 @@ def test_every_cause_that_is_sure_is_told_and_what_corrects_it(material: Callabl
         cause("dirty-installation", 0.93, 0.2),
         cause("defrost-fault", 0.6, 0.6),
     ]
-    made = material(results={"diagnosis": {"causes": causes, "verdict": {"state": "diagnosed", "text": "x"}}})
+    lost = {"parts": [{"id": "compressor", "when": "order"}]}
+    found = {"causes": causes, "verdict": {"state": "diagnosed", "text": "x"}, "dispatch": lost}
+    made = material(results={"diagnosis": found})
     assert [text.rsplit("(", 1)[1] for text in said(made, "why")] == ["97 %).", "97 %).", "95 %).", "93 %)."]
     assert len(said(made, "prevents")) == 4
+
+
+def test_what_runs_unproved_is_listed_and_goods_are_told_first(material: Callable[..., Material]) -> None:
+    checks = [{"check": key, "title": key.title()} for key in ("vacuum", "charge")]
+    gate = {"verdict": "do not start", "checks": checks, "blocking": ["charge"]}
+    made = material(results={"restart": gate}, settled=True, unproved=True, saving="Keep the doors shut.")
+    assert said(made, "not_known") == ["Not proved yet: Charge"]
+    assert said(made, "being_done")[0] == "Keep the doors shut."
+    assert said(material(settled=True, unproved=True), "not_known") == [catalogue("en")("unknown_nothing")]
 
 
 @pytest.mark.parametrize("language", ["es", "pt"])

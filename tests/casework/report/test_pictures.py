@@ -1,4 +1,5 @@
 import io
+import re
 import threading
 
 import pytest
@@ -34,7 +35,27 @@ def test_a_vector_says_its_words_as_text_and_names_no_date() -> None:
     assert ">−2.0<" in drawn or ">-2.0<" in drawn
     assert "<dc:date>" not in drawn
     assert "$" not in drawn
-    assert "…" in drawn
+    assert "…" not in drawn
+    shown = " ".join(" ".join(re.findall(r">([^<>]+)</(?:text|tspan)>", drawn)).split())
+    assert NAMES[0] in shown
+    assert NAMES[1] in shown  # whole, on several lines
+
+
+def test_no_label_is_cut_and_long_ones_make_room() -> None:
+    long = "Winding to ground below the limit, " * 6
+    drawn = [pictures.evidence([name] * 3, [1.0] * 3, "decibans", "png") for name in ("short", long)]
+    heights = []
+    for picture in drawn:
+        with Image.open(io.BytesIO(picture)) as opened:
+            heights.append(opened.height)
+            ink = opened.convert("L").point(lambda level: 255 * (level < 128))
+            box = ink.getbbox()
+            assert box is not None
+            left, top, right, bottom = box
+            assert left > 0 < top
+            assert right < opened.width
+            assert bottom < opened.height
+    assert heights[1] > 1.5 * heights[0]
 
 
 @pytest.mark.parametrize("weights", [[], [0.0], [5.0], [-5.0]])

@@ -23,20 +23,30 @@ def changed(folder: Path, old: str, new: str) -> Decisions:
     [
         (1.0, "very likely"),
         (0.9, "very likely"),
-        (0.8999, "likely"),
+        (0.8949, "likely"),
         (0.7, "likely"),
-        (0.6999, "more likely than not"),
+        (0.6949, "more likely than not"),
         (0.5, "more likely than not"),
-        (0.4999, "possible"),
+        (0.4949, "possible"),
         (0.2, "possible"),
-        (0.1999, "unlikely"),
+        (0.1949, "unlikely"),
         (0.05, "unlikely"),
-        (0.0499, "very unlikely"),
+        (0.0449, "very unlikely"),
         (0.0, "very unlikely"),
     ],
 )
 def test_words(probability: float, word: str) -> None:
     assert decisions().word(probability) == word
+
+
+def test_one_percentage_has_one_word() -> None:
+    """What is shown is whole per cent: two numbers that are shown alike are called alike, and none out of its rank."""
+    words: dict[int, set[str]] = {}
+    for share in range(10_001):
+        words.setdefault(round(share / 100), set()).add(decisions().word(share / 10_000))
+    assert all(len(said) == 1 for said in words.values())
+    rank = [next(iter(words[shown])) for shown in sorted(words)]
+    assert list(dict.fromkeys(rank)) == sorted(set(rank), key=rank.index)
 
 
 def test_missing_and_unknown_figures_are_named(tmp_path: Path) -> None:

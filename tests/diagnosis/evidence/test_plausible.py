@@ -559,3 +559,41 @@ def test_a_single_reading_in_doubt_is_taken_again_first() -> None:
     checks = next_checks(answer.inquiry, answer.safety, answer.contradictions)
     assert checks.checks[0].finding == "insulation-low"
     assert checks.reason == "A reading proves nothing as it was taken: measure again first."
+
+
+THREE_FORTY = (Measured(40.0, 0.1), Measured(40.0, 0.1), Measured(40.0, 0.1))
+
+
+@pytest.mark.parametrize(
+    ("read", "set_aside"),
+    [
+        ({"rated_current": amps(16), "rated_voltage": Measured(400.0)}, True),
+        ({"running_current": amps(15), "supply_voltage": Measured(400.0)}, True),
+        ({"line_currents": (amps(15),) * 3, "line_voltages": (Measured(400.0, 1.0),) * 3}, True),
+        ({"rated_current": amps(16)}, False),  # at which voltage is not known
+        ({"rated_current": Measured(1.0, 0.01), "rated_voltage": Measured(400.0)}, False),
+        (
+            {"winding_resistances": (Measured(1.2, 0.05),) * 3}
+            | {"rated_current": amps(16), "rated_voltage": Measured(400.0)},
+            False,
+        ),
+        (
+            {"winding_resistances": (*THREE_FORTY[:2], Measured(1e7, 1.0))}
+            | {"rated_current": amps(16), "rated_voltage": Measured(400.0)},
+            False,
+        ),
+    ],
+)
+def test_windings_of_another_motor_are_no_evidence(read: dict[str, Any], *, set_aside: bool) -> None:
+    """Worst: a motor is condemned or passed by windings that are not its own. 400 V / 16 A leave 28.9 ohm at most."""
+    readings = FieldReadings(**({"winding_resistances": THREE_FORTY} | read))
+    answer = told(case_of("R-410A", readings, PISTONS))
+    assert (("winding_resistances",) in fields_of(answer)) is set_aside
+
+
+def test_a_reading_that_may_be_of_start_and_run_or_not_is_held_against_no_current() -> None:
+    """Which windings they are is asked first."""
+    machine = Machine("scroll", "low-side", "fixed-speed")
+    windings = (Measured(40.0, 0.1), Measured(90.0, 0.1), Measured(130.0, 0.1))
+    read = FieldReadings(winding_resistances=windings, running_current=amps(16), supply_voltage=Measured(400.0))
+    assert ("winding_resistances",) not in fields_of(told(case_of("R-410A", read, machine)))

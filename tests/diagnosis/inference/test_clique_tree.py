@@ -10,6 +10,7 @@ import pytest
 from witnessmark.diagnosis.inference import clique_tree as module
 from witnessmark.diagnosis.inference.clique_tree import (
     FEW_NEIGHBOURS,
+    UNSCALED,
     Broadcast,
     Clique,
     Scope,
@@ -129,6 +130,38 @@ def test_the_narrower_of_two_orders_is_taken_unless_the_first_is_enough(seed: in
     assert table_entries(quick) == greedy(scopes, 16, by_fill=False)
     assert table_entries(better) == min(table_entries(quick), greedy(scopes, 16, by_fill=True))
     assert elimination_order(scopes, 16, table_entries(quick)) == quick
+
+
+@pytest.mark.parametrize("seed", range(10))
+def test_the_best_of_several_orders_is_an_order_and_no_worse(seed: int) -> None:
+    scopes = [scope for k in range(3) for scope in random_scopes(10 * seed + k, 24)]
+    first = elimination_order(scopes, 24, 1 << 40)
+    best = best_order(scopes, 24, first)
+    assert table_entries(best) <= min(table_entries(first), greedy(scopes, 24, by_fill=True))
+    near = neighbours(scopes, 24)
+    assert [(v, eliminate(near, v)) for v, _ in best] == list(best)
+    assert sorted(v for v, _ in best) == list(range(24))
+    assert best_order(scopes, 24, first) == best
+
+
+def test_of_a_chain_there_is_nothing_better() -> None:
+    scopes = [(v, v + 1) for v in range(9)]
+    order = elimination_order(scopes, 10, 1 << 40)
+    assert best_order(scopes, 10, order) is order
+
+
+def test_messages_of_many_factors_are_scaled() -> None:
+    """Worst: a product of many small likelihoods that is no number any more."""
+    _, cliques = random_tree(3, 14)
+    roots = [clique for clique in cliques if clique.eliminated == len(clique.variables)]
+    assert all(clique.scaled for clique in roots)
+    assert not all(clique.scaled for clique in cliques)
+    _, cliques = random_tree(4, 40)
+    behind = list[int]()
+    for clique in cliques:
+        many = len(clique.factors) + clique.eliminated + sum(behind[j] for j in clique.children)
+        behind.append(0 if clique.scaled else many)
+    assert max(behind) <= UNSCALED
 
 
 def test_entries_of_an_order() -> None:

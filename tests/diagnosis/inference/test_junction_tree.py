@@ -53,7 +53,7 @@ def test_equals_enumeration(
     probability, _, log_evidence = enumerated(net, evidence)
     assert result.probability[0] == pytest.approx(probability, abs=1e-12)
     assert result.log_evidence[0] == pytest.approx(log_evidence, abs=1e-12)
-    assert result.error_bound.max() < 1e-12
+    assert result.error_bound < 1e-12
 
 
 def test_wide_cliques_and_better_orders_change_nothing(
@@ -98,7 +98,7 @@ def test_no_findings_and_no_variables(random_network: Build) -> None:
     result = tree_of(net, Evidence.none(), 3).marginals(boundary.parameters(net, None, np.empty((1, 0, 3))))
     assert result.probability[0] == pytest.approx(net.figures.leak[0, :3])
     assert result.log_evidence.tolist() == [0.0]
-    assert (result.error_bound == 0).all()
+    assert result.error_bound == 0
 
 
 def test_a_plan_is_made_once_for_all_that_differ_by_figures_only(random_network: Build, observe: Observe) -> None:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from scipy.stats import beta
 
 from tests.evaluation.vacuum.curves import KINDS, Drawn, Sample, draw
-from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
 from witnessmark.calculations.tightness.decay_fit import DecayReading
 from witnessmark.calculations.tightness.evacuation import DecayTest, decay, default_scatter
 from witnessmark.calculations.tightness.vacuum_levels import VACUUM, allowed_rise, vacuum_levels
@@ -67,6 +67,13 @@ def rule(sample: Sample) -> str:
 def shown_tight(sample: Sample) -> bool:
     """Whether the service says that a leak is bounded below the limit, dry enough or not."""
     return "climbs less than an allowed leak" in decay(test_of(sample)).reasons
+
+
+def bound_holds(one: Drawn) -> bool:
+    """Whether the true climb of the leak lies below the bound at 95 % that the answer tells."""
+    climb = decay(test_of(one.sample)).climb.value
+    true = one.circuit.leak_pa_m3_s / one.circuit.volume_m3 * 3600
+    return true <= climb.value + COVERAGE * climb.uncertainty
 
 
 def never(_sample: Sample) -> str:
@@ -150,6 +157,8 @@ def page(seed: int) -> str:
         lines.append(f"  {kind:22} {', '.join(f'{v} {n}' for v, n in verdicts.most_common())}")
         lines.append(f"  {'':22} {GOOD}: {good}")
     lines.append(f"leaking or wet called {GOOD}: {score.wrong}; at most {MOST_WRONG:.1%} is asked")
+    leaks = [one for one in several if one.circuit.water is None and one.sample.truth.leak_ratio > 0][::4]
+    lines.append(f"a fourth of the leaks, below the bound of 95 %: {Share(sum(map(bound_holds, leaks)), len(leaks))}")
     lines += _good(score)
     for name, by in (("always cannot tell", never), ("last reading below the limit", low_at_the_end)):
         other = Score.of(several, by)

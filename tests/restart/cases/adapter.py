@@ -277,12 +277,13 @@ def _insulation(facts: Facts) -> Facts:
         conditions["through_drive"] = None if off is None else not off
     motor = "hermetic-inverter" if machine["drive"] == "inverter" else "hermetic"
     motor = "open-random-wound" if machine["construction"] == "open-drive" else motor
-    return {
+    shown: Facts = {
         "resistance": quantity(test["value"]),
         "temperature": quantity(test["winding_temperature"]),
         "motor": motor,
         "conditions": conditions,
     }
+    return shown | ({"test_voltage": quantity(test["test_voltage"], "V")} if "test_voltage" in test else {})
 
 
 def _windings(facts: Facts) -> Facts:

@@ -26,6 +26,8 @@ MOST_NUMBERED = 4
 """Lists of so many quantities, no more and no less, become numbered columns."""
 APART = frozenset({"report_in", "calls"})
 """Fields of a request that are no columns."""
+_UNIT = re.compile(r"[\[(]\s*([^\[\]()]{1,20}?)\s*[\])]\s*$")
+"""What a header has in brackets of any kind at its end."""
 _HEADER = re.compile(r"([a-z][a-z0-9_.]{0,119})(?:\[([^\[\]]{1,20})\])?")
 
 
@@ -119,6 +121,20 @@ def core(annotation: Any) -> tuple[Any, tuple[Any, ...]]:
 
 def bind(model: type[BaseModel], names: Sequence[str]) -> list[Bound]:
     """What each column stands for. ProblemError (unusable-columns) naming those that cannot be used."""
+    found, faults = sorted_out(model, names)
+    if faults:
+        raise unusable_columns(faults)
+    return found
+
+
+def unusable_columns(faults: Sequence[tuple[str, str]]) -> ProblemError:
+    """The refusal of columns that cannot be used, or that are missing, by name and reason."""
+    errors = [FieldProblem(pointer=pointer((name,)), detail=text) for name, text in faults[:MOST_ERRORS]]
+    return ProblemError("unusable-columns", f"{len(faults)} column(s) cannot be used", errors=errors)
+
+
+def sorted_out(model: type[BaseModel], names: Sequence[str]) -> tuple[list[Bound], list[tuple[str, str]]]:
+    """What the columns stand for that stand for something, and why the others do not."""
     found: list[Bound] = []
     faults: list[tuple[str, str]] = []
     for name in names:
@@ -130,16 +146,42 @@ def bind(model: type[BaseModel], names: Sequence[str]) -> list[Bound]:
     if len(set(names)) < len(names):
         faults += [(name, "is given twice; accepted: once") for name in sorted(_twice(names))]
     faults += _unpaired(found)
-    if faults:
-        errors = [FieldProblem(pointer=pointer((name,)), detail=text) for name, text in faults[:MOST_ERRORS]]
-        raise ProblemError("unusable-columns", f"{len(faults)} column(s) cannot be used", errors=errors)
-    return found
+    return found, faults
 
 
-def missing(model: type[BaseModel], found: Sequence[Bound]) -> list[str]:
-    """Fields that every request must have and that no column gives."""
-    given = {column.field.path for column in found if not column.uncertainty}
-    return [path for path, field in inputs(model).items() if field.required and path not in given]
+def missing(model: type[BaseModel], found: Sequence[Bound], alien: Sequence[str] = ()) -> list[tuple[str, str]]:
+    """Fields that every request must have and that no column gives, with what is to be said of each.
+
+    alien: names of columns that stand for nothing; one that only lacks its unit is told as that.
+    """
+    given = {column.field.path for column in found if not column.uncertainty} | {_path(name) for name in alien}
+    lacking = [path for path, field in inputs(model).items() if field.required and path not in given]
+    return [(path, _lacking(inputs(model)[path], alien)) for path in lacking]
+
+
+def _path(name: str) -> str:
+    """The part of a header that names a field, whatever stands in brackets behind it."""
+    return re.split(r"[\[(]", name, maxsplit=1)[0].strip()
+
+
+def _lacking(field: Input, alien: Sequence[str]) -> str:
+    """What is said of a field that no column gives: how its column is called, and which one may be meant."""
+    by_path = {_path(name).replace(" ", "_"): name for name in alien if name}
+    close = [by_path[path] for path in near(field.path, by_path)[:1]]
+    called = _called(field, close[0] if close else "")
+    text = "is required" if called == field.path else f"is required, as `{called}`"
+    return f"{text}; the nearest column here is `{close[0][:60]}`" if close else text
+
+
+def _called(field: Input, like: str = "") -> str:
+    """How the column of a field is called: with the unit of a header like it, else with one as an example."""
+    if field.quantity is None:
+        return field.path
+    table = field.quantity.table
+    stated = _UNIT.search(like)
+    meant_by_it = meant(stated[1], sorted(table.units)) if stated else ()
+    unit = stated[1] if stated and stated[1] in table.units else table.shown("SI")
+    return f"{field.path}[{meant_by_it[0] if len(meant_by_it) == 1 else unit}]"
 
 
 def _twice(names: Sequence[str]) -> set[str]:
@@ -148,12 +190,14 @@ def _twice(names: Sequence[str]) -> set[str]:
 
 def bound(fields: Mapping[str, Input], name: str) -> Bound | str:
     """What one column stands for, or why it stands for nothing."""
+    if not name:
+        return "a column without a name, such as a separator at the end of the first line makes; accepted: none"
     match = _HEADER.fullmatch(name)
     path, unit = (match[1], match[2] or "") if match else (name, "")
     of_uncertainty = path not in fields and path.endswith(".uncertainty")
     field = fields.get(path.removesuffix(".uncertainty") if of_uncertainty else path)
     if match is None or field is None or (of_uncertainty and field.kind not in {"quantity", "ratio"}):
-        close = near(path[:60], fields)
+        close = [_called(fields[path], name) for path in near(_path(name).replace(" ", "_")[:60], fields)]
         return f"no such column; accepted: {', '.join(close)}" if close else "no such column"
     if field.quantity is None:
         return f"has no unit; accepted: {path}" if unit else Bound(name, field, of_uncertainty)

@@ -9,6 +9,7 @@ from functools import cache, partial
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from witnessmark.api.bulk.columnwise import Index, Plain, Readings
 from witnessmark.api.bulk.outputs import Output
@@ -97,8 +98,18 @@ def plain_rows(name: str, rows: Rows, sheet: Sheet, outputs: tuple[Output, ...])
         for group in plain.groups(*known):
             facts = facts_of(plain, int(group[0]), _WORDS)
             if facts is not None and (filled := group[fill(readings, group, facts)]).size:
-                done.append(filled)
+                below = _below_air(plain, readings, name, filled, facts)
+                done += [part for part in (filled[below], filled[~below]) if part.size]
     return done
+
+
+def _below_air(plain: Plain, read: Any, name: str, rows: Index, facts: Mapping[str, str]) -> Flags:
+    """Rows whose low side stands below the air pressure: another caution stands beside them."""
+    gauge = {"saturation": LOW_SIDE, "superheat": GAUGES[facts.get("place", "suction")]}.get(name)
+    if gauge != LOW_SIDE:
+        return np.zeros(rows.size, dtype=np.bool_)
+    pressure = read["pressure", LOW_SIDE]
+    return np.asarray(pressure.given[rows] & (pressure.value[rows] < plain.air[rows]))
 
 
 class Read(dict[tuple[str, str | None], Readings]):
@@ -153,20 +164,29 @@ def _margin(shown: Shown, name: str, read: Any, group: Index, facts: Mapping[str
 
 
 def _show_margins(shown: Shown, rows: Index, designation: str, found: margin_columns.Margins) -> None:
-
     shown.text("refrigerant", rows, np.zeros(rows.size, dtype=np.int32), (str(designation),))
     shown.quantity("saturation_temperature", rows, found.saturation_temperature, found.saturation_uncertainty)
     shown.quantity("margin", rows, found.margin, found.margin_uncertainty)
     shown.text("phase", rows, found.phase, margin_columns.PHASES)
     shown.text("verdict", rows, found.verdict, margin_columns.VERDICTS)
-    impossible = margin_columns.VERDICTS.index("cannot both be right")
-    reasons = json.dumps(list(found.likely_reasons), ensure_ascii=False, separators=(",", ":"))
-    hot = json.dumps(list(bands().reasons["hot"]), ensure_ascii=False, separators=(",", ":"))
-    vacuum = json.dumps(list(bands().reasons["to-vacuum"]), ensure_ascii=False, separators=(",", ":"))
-    codes = np.where(found.too_hot, 2, np.where(found.to_vacuum, 3, found.verdict == impossible))
-    shown.text("likely_reasons", rows, codes.astype(np.int32), ("[]", reasons, hot, vacuum))
+    shown.text("likely_reasons", rows, _reason_codes(found), _reasons(found))
     shown.same("lower_limit", rows, Difference, found.lower_limit)
     shown.same("upper_limit", rows, Difference, found.upper_limit)
+
+
+def _reasons(found: margin_columns.Margins) -> tuple[str, ...]:
+    """What `_reason_codes` counts, as a cell holds it."""
+    kept = bands().reasons
+    lists = ((), found.likely_reasons, *(kept[key] for key in ("hot", "to-vacuum", "at-a-limit", "limits-differ")))
+    return tuple(json.dumps(list(told), ensure_ascii=False, separators=(",", ":")) for told in lists)
+
+
+def _reason_codes(found: margin_columns.Margins) -> NDArray[np.int32]:
+    """Why each row is told as it is: nothing, impossible, too hot, no pressure, at a limit, limits that differ."""
+    impossible, unsure = (margin_columns.VERDICTS.index(v) for v in ("cannot both be right", "cannot tell"))
+    open_ = np.where(margin_columns.limits_differ(found), 5, np.where(found.verdict == unsure, 4, 0))
+    other = np.where(found.verdict == impossible, 1, open_)
+    return np.where(found.too_hot, 2, np.where(found.to_vacuum, 3, other)).astype(np.int32)
 
 
 def _saturation(shown: Shown, read: Any, group: Index, facts: Mapping[str, str]) -> Flags:

@@ -9,7 +9,7 @@ from typing import Any, BinaryIO
 import numpy as np
 
 from witnessmark.api.bulk.inputs import Bound, Input, bound
-from witnessmark.api.bulk.requests import listed
+from witnessmark.api.bulk.requests import flag, listed
 from witnessmark.api.strict_json import decode, fault
 from witnessmark.bulk.lines import LineTooLongError, blocks
 from witnessmark.bulk.sheets import Sheet
@@ -79,8 +79,22 @@ def unfolded(row: dict[str, Any], fields: Mapping[str, Input]) -> dict[str, Any]
         column = bound(fields, name)
         if not (isinstance(column, Bound) and _placed(body, column, row[name])):
             body[name] = row[name]
-    found: dict[str, Any] = listed(body)
+    found: dict[str, Any] = listed(_as_requests_have_it(body, "", fields))
     return found
+
+
+def _as_requests_have_it(part: dict[str, Any], at: str, fields: Mapping[str, Input]) -> dict[str, Any]:
+    """Ratios as bare numbers, and words for yes and no, as a request has them."""
+    return {name: _member(value, f"{at}{name}", fields) for name, value in part.items()}
+
+
+def _member(value: Any, path: str, fields: Mapping[str, Input]) -> Any:
+    field = fields.get(path)
+    if field is None:
+        return _as_requests_have_it(value, f"{path}.", fields) if isinstance(value, dict) else value
+    if field.kind == "ratio" and _is_number(value):
+        return {"value": value}
+    return flag(value) if field.kind == "flag" else value
 
 
 def _late(name: str) -> bool:
@@ -163,11 +177,14 @@ def _cell(path: str, value: Any, fields: Mapping[str, Input], field: Input | Non
     if field is None:
         column = bound(fields, path) if _is_number(value) else ""
         return None if isinstance(column, str) else [(path, value)]
-    wanted: dict[str, Any] = {"word": str, "flag": bool, "number": (int, float), "integer": int}
+    wanted: dict[str, Any] = {"word": str, "number": (int, float), "ratio": (int, float), "integer": int}
+    if field.kind == "flag":
+        known = flag(value)
+        return [(path, "true" if known else "false")] if isinstance(known, bool) else None
     kind = wanted.get(field.kind)
-    if kind is None or not isinstance(value, kind) or (isinstance(value, bool) and kind is not bool):
+    if kind is None or not isinstance(value, kind) or isinstance(value, bool):
         return None
-    return [(path, ("true" if value else "false") if kind is bool else value)]
+    return [(path, value)]
 
 
 def _is_number(value: Any) -> bool:

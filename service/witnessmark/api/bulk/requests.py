@@ -7,10 +7,35 @@ from dataclasses import dataclass
 from typing import Any
 
 from witnessmark.api.bulk.inputs import Bound, values_of
+from witnessmark.api.strict_json import decode, fault
 from witnessmark.bulk.tables import Table
 from witnessmark.errors import ConflictError, InputError
 
-FLAGS = {"true": True, "false": False, "1": True, "0": False, "yes": True, "no": False}
+FLAGS = {
+    "true": True, "false": False, "1": True, "0": False, "yes": True, "no": False, "on": True, "off": False,
+    "y": True, "n": False, "1.0": True, "0.0": False,
+}  # fmt: skip
+
+
+def flag(cell: Any) -> Any:
+    """Yes or no in the words and numbers that stand for them in tables; anything else as it is."""
+    if isinstance(cell, float) and cell.is_integer():
+        cell = int(cell)
+    return FLAGS.get(str(cell).strip().lower(), cell) if isinstance(cell, str | int) else cell
+
+
+def read_json(path: str, text: str) -> Any:
+    """What a cell with a list or an object says; other texts as they are. Errors: InputError (path)."""
+    if not text.lstrip().startswith(("[", "{")):
+        return text
+    try:
+        return decode(text.encode())
+    except RecursionError:
+        raise InputError(path, "is JSON nested too deeply", "JSON") from None
+    except ValueError as error:
+        raise InputError(
+            path, f"is no JSON: {fault(error)}", "JSON as a text, in double quotes that are doubled"
+        ) from None
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +90,9 @@ class Rows:
             return whole if width is None else whole | {"uncertainty": width}
         if kind == "integer" and isinstance(cell, float):
             return int(cell) if cell.is_integer() else cell
-        return FLAGS.get(cell.lower(), cell) if kind == "flag" and isinstance(cell, str) else cell
+        if kind == "flag":
+            return flag(cell)
+        return read_json(bound.field.path, cell) if kind == "json" and isinstance(cell, str) else cell
 
     def _uncertainty(self, value: Bound, row: int) -> Any:
         stated = [one for one in self.bound if one.uncertainty and value in values_of(one, self.bound)]

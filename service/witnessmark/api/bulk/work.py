@@ -17,13 +17,13 @@ from witnessmark.api.bulk import ndjson
 from witnessmark.api.bulk.calculations import Calculation, Notes
 from witnessmark.api.bulk.columnar import from_json, whole
 from witnessmark.api.bulk.compute import answered, find, sheet_of, units_told
-from witnessmark.api.bulk.inputs import Bound, bind, inputs, missing
+from witnessmark.api.bulk.inputs import Bound, bind, inputs, missing, sorted_out, unusable_columns
 from witnessmark.api.bulk.notes import written as noted
 from witnessmark.api.bulk.outputs import Told
 from witnessmark.api.bulk.requests import Rows
 from witnessmark.api.bulk.texts import UNSAFE
 from witnessmark.api.plain_text import unsafe_places
-from witnessmark.api.problems import FieldProblem, ProblemError, pointer
+from witnessmark.api.problems import FieldProblem, ProblemError
 from witnessmark.bulk import csv_rows
 from witnessmark.bulk.sheets import Sheet
 from witnessmark.bulk.spool import NoRoomError, room
@@ -121,7 +121,7 @@ def _worked(job: Job) -> Done:
     calculation = find(job.calculation)
     _not_taken(job, calculation, Told(job.report_in))
     if unsafe := [name for name in job.keep if unsafe_places(name, 1)]:
-        raise _columns([("keep", f"a name {UNSAFE}") for _ in unsafe])
+        raise unusable_columns([("keep", f"a name {UNSAFE}") for _ in unsafe])
     answer, until, parent = _Answer(job, calculation), time.monotonic() + job.seconds, os.getppid()
 
     def go_on() -> None:
@@ -186,7 +186,7 @@ def _tables(job: Job, calculation: Calculation) -> Iterator[Table]:
     for table in _READERS[job.takes](job, calculation):
         for name, text in job.same:
             if name in table.columns:
-                raise _columns([(name, "is given in the body and beside it; accepted: once")])
+                raise unusable_columns([(name, "is given in the body and beside it; accepted: once")])
             table.columns[name] = _same(calculation, name, text, table.rows)
         yield table
 
@@ -241,25 +241,21 @@ def _complete(job: Job, calculation: Calculation, names: Sequence[str]) -> list[
     """What the columns stand for. ProblemError where one stands for nothing, or a needed one is missing."""
     faults = [(name, "no such column to keep") for name in job.keep if name not in names]
     own = [name for name in names if name not in job.keep]
-    bound = bind(calculation.request, own)
     beside = bind(calculation.request, [name for name, _ in job.same])
-    faults += [(name, "is required") for name in missing(calculation.request, [*bound, *beside])]
+    bound, alien = sorted_out(calculation.request, own)
+    strangers = [name for name, _ in alien if name not in {column.name for column in bound}]
+    faults += [*alien, *missing(calculation.request, [*bound, *beside], strangers)]
     if faults:
-        raise _columns(faults)
+        raise unusable_columns(faults)
     return bound
 
 
 def _not_taken(job: Job, calculation: Calculation, told: Told) -> None:
     if taken := _taken(job, calculation, told):
-        raise _columns([(name, "would stand beside a result of that name") for name in sorted(taken)])
+        raise unusable_columns([(name, "would stand beside a result of that name") for name in sorted(taken)])
 
 
 def _taken(job: Job, calculation: Calculation, told: Told) -> set[str]:
     """Columns to keep that have the name of one of the answer."""
     sheet, _ = sheet_of(calculation, 0, told)
     return set(job.keep) & {"row", *sheet.kinds}
-
-
-def _columns(faults: Sequence[tuple[str, str]]) -> ProblemError:
-    errors = [FieldProblem(pointer=pointer((name,)), detail=text) for name, text in faults]
-    return ProblemError("unusable-columns", f"{len(faults)} column(s) cannot be used", errors=errors)

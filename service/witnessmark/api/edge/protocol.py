@@ -1,14 +1,18 @@
 """HTTP/1.1 on one connection: the strict parser of the server, with bounds of time and number, and problems for faults.
 
-The parser (h11) refuses what RFC 9112 does: no or two Hosts, a length beside chunks, HTTP/0.9, transfer codings it does
-not know; and heads or trailers beyond `largest_head`. What the server has no setting for is done here, by overriding
-four of its methods: an idle or dripping head ends the connection, and so does one connection too many.
+The parser (h11) refuses what RFC 9112 does: no or two Hosts, HTTP/0.9, transfer codings it does not know. `Strict` adds
+what it lets pass: a length beside chunks, heads and trailers beyond `largest_head` that came at once. What the server
+has no setting for is done here, by overriding methods of it: an idle or dripping head ends the connection, and so does
+one connection too many.
 """
 
 from __future__ import annotations
 
 import asyncio
+import re
+from typing import Any
 
+import h11
 import structlog
 from uvicorn.protocols.http.h11_impl import H11Protocol
 
@@ -17,13 +21,62 @@ from witnessmark.api.edge import metrics
 from witnessmark.api.problems import respond
 
 log = structlog.get_logger("witnessmark")
+_ABSOLUTE = re.compile(rb"https?://[^/?#]+", re.IGNORECASE)
 _LINES = {400: b"400 Bad Request", 431: b"431 Request Header Fields Too Large", 503: b"503 Service Unavailable"}
+
+
+class Strict(h11.Connection):
+    """The parser, with what RFC 9112 asks of a server beside it. too_large: why it refused, if that was why."""
+
+    def __init__(self, largest: int) -> None:
+        super().__init__(h11.SERVER, largest)
+        self.largest, self.too_large = largest, False
+
+    def next_event(self) -> Any:
+        """The next one. RemoteProtocolError where the framing is in doubt (6.1, 6.3) or a head is too long."""
+        unread = len(self.trailing_data[0]) if self.their_state is h11.IDLE else 0
+        event = super().next_event()
+        if isinstance(event, h11.Request):
+            self._check_size(unread - len(self.trailing_data[0]))
+            return _plain_target(_framed(event))
+        if isinstance(event, h11.EndOfMessage):
+            self._check_size(sum(len(name) + len(value) + 4 for name, value in event.headers))
+        return event
+
+    def _check_size(self, size: int) -> None:
+        if size > self.largest:
+            self.too_large = True
+            raise h11.RemoteProtocolError("too large", error_status_hint=431)
+
+
+def _framed(request: h11.Request) -> h11.Request:
+    """A length beside chunks is how requests are smuggled past a proxy, and HTTP/1.0 knows no chunks."""
+    names = {name for name, _ in request.headers}
+    if b"transfer-encoding" in names and (b"content-length" in names or request.http_version < b"1.1"):
+        raise h11.RemoteProtocolError("the length is said twice")
+    return request
+
+
+def _plain_target(request: h11.Request) -> h11.Request:
+    """The request with the path alone where the whole address is its target (3.2.2)."""
+    found = _ABSOLUTE.match(request.target)
+    if found is None:
+        return request
+    path = request.target[found.end() :].partition(b"#")[0]
+    target = path if path.startswith(b"/") else b"/" + path
+    return h11.Request(
+        method=request.method, target=target, headers=list(request.headers), http_version=request.http_version
+    )
 
 
 class Protocol(H11Protocol):
     """The server's protocol; a fault in the request is RFC 9457, and an offer to change the protocol is passed over."""
 
     _late: asyncio.TimerHandle | None = None
+
+    def __init__(self, *arguments: Any, **more: Any) -> None:
+        super().__init__(*arguments, **more)
+        self.conn: h11.Connection = Strict(settings.current().largest_head)
 
     def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
         """Count it, and expect the head of a request."""
@@ -49,7 +102,7 @@ class Protocol(H11Protocol):
     def send_400_response(self, msg: str) -> None:  # noqa: ARG002 - the server's words are not ours
         """Refuse what cannot be read, and close."""
         unread, _ = self.conn.trailing_data
-        if len(unread) > settings.current().largest_head:
+        if len(unread) > settings.current().largest_head or getattr(self.conn, "too_large", False):
             self._end(
                 "head too large", 431, "head-too-large", "the head of the request is larger than the service takes"
             )

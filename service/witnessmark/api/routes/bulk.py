@@ -36,6 +36,8 @@ MOST_NOTES = 6000
 """Characters of a header."""
 MOST_PARAMETERS, LONGEST_PARAMETER = 60, 200
 OWN = ("keep", "report_in", "first_row")
+UTF_8 = frozenset({"utf-8", "utf8", "us-ascii"})
+_CHARSET = re.compile(r"charset\s*=\s*\"?([^\";\s]+)", re.IGNORECASE)
 _WHOLE = re.compile("[0-9]{1,12}")
 Name = Annotated[str, Path(max_length=40, examples=["superheat"], description="The last part of the single address.")]
 _TEXT: dict[str, Any] = {"schema": {"type": "string"}}
@@ -181,10 +183,14 @@ def _known(name: str) -> Calculation:
 
 def _forms(request: Request) -> tuple[str, str]:
     """What the body is, and what is answered."""
-    takes = request.headers.get("content-type", "").partition(";")[0].strip().lower()
+    takes, _, more = request.headers.get("content-type", "").partition(";")
+    takes = takes.strip().lower()
     offered = gate.forms()
     if takes not in offered:
         raise ProblemError("unsupported-media-type", f"send {' or '.join(offered)}", {"Accept": ", ".join(offered)})
+    stated = _CHARSET.search(more)
+    if stated is not None and stated[1].lower() not in UTF_8:
+        raise ProblemError("unsupported-media-type", "send the rows in UTF-8", {"Accept": ", ".join(offered)})
     if request.headers.get("content-encoding", "identity").strip().lower() != "identity":
         raise ProblemError("unsupported-media-type", "send the body uncompressed", {"Accept-Encoding": "identity"})
     others = [form for form in offered if form not in (takes, work.JSON)]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from functools import cache
 from typing import Any
@@ -12,6 +13,7 @@ from witnessmark.api.schemas.case_questions import AnswerKind
 from witnessmark.casework.document import Json, at
 from witnessmark.cleanup.schedule import zones_known
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
+from witnessmark.language.catalogue import Translate
 from witnessmark.refrigerants import catalogue
 
 _KINDS: dict[str, AnswerKind] = {"boolean": "yes-no", "number": "number", "integer": "number", "array": "list"}
@@ -109,6 +111,31 @@ def answer_of_check() -> Json:
     outcome = _schema()["$defs"]["StatedCheck"]["properties"]["outcome"]
     name, part = _resolved("outcome", outcome)
     return {"answer": "choice", "choices": _choices(name, part["enum"]), "units": []}
+
+
+def worded(part: Any, say: Translate) -> Any:
+    """A question, or what it holds, with its words said in another language; ids and values stay."""
+    if isinstance(part, list):
+        return [worded(inner, say) for inner in part]
+    if not isinstance(part, dict):
+        return part
+    return {key: _said(told, say) if key in _WORDS and told else worded(told, say) for key, told in part.items()}
+
+
+_WORDS = ("text", "why", "label")
+"""Fields of a question that people read."""
+_COUNTED = re.compile(r" ?\b(\d+)\b ?")
+
+
+def _said(text: str, say: Translate) -> str:
+    """A text; a label with numbers of entries word by word where it is not known as a whole."""
+    whole = say(text)
+    if whole != text or not _COUNTED.search(text) or len(text) > _LONGEST_LABEL:
+        return whole
+    return " ".join(say(step) for step in _COUNTED.split(text) if step)
+
+
+_LONGEST_LABEL = 60
 
 
 def _field(field: str) -> tuple[str, Json]:

@@ -30,8 +30,8 @@ from witnessmark.api.routes.saturation import subcooling, superheat
 from witnessmark.api.routes.supply_unbalance import supply_unbalance
 from witnessmark.api.routes.windings import windings
 from witnessmark.calculations.samples.oil_quality import OilVerdict
-from witnessmark.casework import conclusions
-from witnessmark.casework.after_repair import overtaken
+from witnessmark.casework import broken, conclusions
+from witnessmark.casework.after_repair import BURNT, gate_owed, overtaken, ran_after
 from witnessmark.casework.cuts import CUTS, began, cut, home, missing
 from witnessmark.casework.danger import Danger, danger
 from witnessmark.casework.document import Json, at
@@ -39,6 +39,7 @@ from witnessmark.casework.earlier import EARLIER, of_the_failed_one, without_ear
 from witnessmark.casework.moments import in_time
 from witnessmark.casework.old_oil import with_old_oil
 from witnessmark.casework.places import field_of
+from witnessmark.casework.told_once import told_once
 from witnessmark.casework.view import changed, merged, several, view
 from witnessmark.diagnosis.answer.safety import dangers_of
 from witnessmark.diagnosis.case import Fluid
@@ -72,7 +73,8 @@ OPERATIONS: dict[str, Callable[..., Any]] = {
 class Worked:
     """A case worked out as far as it goes.
 
-    view: the case with all that was concluded. requests, answers, problems, withheld and lacking are by part.
+    view: the case with all that was concluded; moved: by place in it that was filled, the place where that was told.
+    requests, answers, problems, withheld and lacking are by part.
     after: results of the readings after the repair. danger: what of the danger stands now, and what the results order.
     """
 
@@ -87,6 +89,7 @@ class Worked:
     said: list[str] = field(default_factory=list)
     after: Json = field(default_factory=dict)
     danger: Danger = field(default_factory=Danger)
+    moved: Mapping[str, str] = field(default_factory=dict)
 
 
 def operation_of(part: str) -> str:
@@ -107,14 +110,22 @@ def work(case: Json, report_in: SystemOfUnits = "SI", diagnosis: Mapping[str, An
     done = Worked(case, view(case))
     done.view, aired = conclusions.with_one_air(done.view)
     done.view, settled = conclusions.with_one_state(done.view)
+    once = told_once(done.view)
+    done.view, done.moved = once.seen, once.moved
     done.said += (*aired, *settled)
     _note(done, report_in)
     done.view, dated = conclusions.with_zone(done.view)
     done.view, told = with_old_oil(done.view, _size)
     done.view, said = conclusions.with_signs(conclusions.with_history(done.view))
     done.said += (*dated, *told, *said, *filter(None, [several(case), changed(case)]))
+    done.view, told = broken.with_broken_parts(broken.with_places(done.view))
+    done.said += told
+    if began("cleanup", done.view):
+        done.view, told = broken.with_told_signs(done.view)
+        done.said += told
     for part in CUTS:
         if part == "restart":
+            _owe(done)
             _conclude(done, report_in)
         _part(done, part, report_in, {"want": diagnosis} if part == "diagnosis" and diagnosis else {})
     if dated:
@@ -123,8 +134,15 @@ def work(case: Json, report_in: SystemOfUnits = "SI", diagnosis: Mapping[str, An
         done.said.append("The refrigerant is none that is known here: what hangs on it was not worked out.")
     done.after = _after(done, report_in)
     found = danger(case, {**done.results, **_any_oil(done, report_in)}, done.after)
-    done.danger = replace(found, of_the_gas=_of_the_gas(done.view.get("refrigerant")))
+    owed = gate_owed(case, done.view, done.results)
+    done.danger = replace(found, of_the_gas=_of_the_gas(done.view.get("refrigerant")), owed=owed)
     return done
+
+
+def _owe(done: Worked) -> None:
+    """The gate begins with readings after a repair that asks for one, be anything told of its proofs or not."""
+    if ran_after(done.case) and gate_owed(done.case, done.view, done.results):
+        done.view = {**done.view, "gate_owed": True}
 
 
 def _size(field: str, told: Any) -> float:
@@ -205,16 +223,22 @@ def _conclude(done: Worked, report_in: SystemOfUnits) -> None:
     if plan is not None:
         done.view, said = conclusions.with_grade(done.view, plan)
         done.said += said
-    elif done.view.get("signs") and began("restart", done.view):
-        done.view, said = conclusions.with_grade_alone(done.view, _graded(done, report_in))
+    elif began("restart", done.view) and (signed := _signed(done.view)).get("signs"):
+        done.view, said = conclusions.with_grade_alone(done.view, _graded(signed, report_in))
         done.said += said
     done.view, said = conclusions.with_fragments(done.view, plan)
     done.said += said
 
 
-def _graded(done: Worked, report_in: SystemOfUnits) -> Json | None:
+def _signed(seen: Json) -> Json:
+    """The view with its signs, or with those that findings of a burnt circuit stand for."""
+    burnt = any(report["finding"] in BURNT and report["state"] == "present" for report in seen.get("findings") or ())
+    return broken.with_told_signs(seen)[0] if burnt and not seen.get("signs") else seen
+
+
+def _graded(seen: Json, report_in: SystemOfUnits) -> Json | None:
     """A plan that holds for its grade alone, which hangs on oil, signs and the maker's limits; of any oil the worst."""
-    asked = cut("cleanup", done.view)
+    asked = cut("cleanup", seen)
     kept: Json = {key: asked[key] for key in ("oil", "signs", "maker_limits", "site") if key in asked}
     oils = (kept["oil"],) if kept.get("oil") in words(Oil) else words(Oil)
     found = [_tried("cleanup", {**_ANYWHERE, **kept, "oil": oil}, report_in) for oil in oils]
@@ -279,10 +303,10 @@ def _ask(done: Worked, part: str, request: Json, report_in: SystemOfUnits) -> No
         body = model.model_validate(request)
         done.answers[part] = answer = finished(OPERATIONS[part], body)
     except ValidationError as error:
-        done.problems[part] = _moved(part, unfit(error.errors()), done.case)
+        done.problems[part] = _moved(part, unfit(error.errors()), done)
     except InputError as error:
         air = RequestContext(report_in, body.site).air_pressure()
-        done.problems[part] = _moved(part, unusable(error, request, air), done.case)
+        done.problems[part] = _moved(part, unusable(error, request, air), done)
     else:
         done.results[part] = answer.result.model_dump(mode="json")
 
@@ -300,13 +324,15 @@ def finished(operation: Callable[..., Any], body: Request) -> Any:
     raise RuntimeError(f"{operation.__name__} waits")
 
 
-def _moved(part: str, problem: Problem, case: Json) -> Problem:
+def _moved(part: str, problem: Problem, done: Worked) -> Problem:
     """The problem with its pointers into the case document, as far as the cuts tell where the field came from."""
-    errors = [FieldProblem(pointer=_in_case(part, e.pointer, case), detail=e.detail) for e in problem.errors or ()]
+    errors = [FieldProblem(pointer=_in_case(part, e.pointer, done), detail=e.detail) for e in problem.errors or ()]
     return problem.model_copy(update={"errors": errors})
 
 
-def _in_case(part: str, found: str, case: Json) -> str:
+def _in_case(part: str, found: str, done: Worked) -> str:
     steps = tuple(step for step in found.removeprefix("#").split("/") if step)
     place = home(part, steps) if part in CUTS and steps else ""
-    return pointer(("case", *field_of(place, case).split("."))) if place else "#/case"
+    told = next((key for key in done.moved if f"{place}.".startswith(f"{key}.")), None)
+    place = place if told is None else done.moved[told] + place.removeprefix(told)
+    return pointer(("case", *field_of(place, done.case).split("."))) if place else "#/case"

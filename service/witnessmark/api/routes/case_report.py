@@ -29,6 +29,7 @@ from witnessmark.calculations.metrology.uncertainty import figure
 from witnessmark.casework import summary
 from witnessmark.casework.cuts import CUTS
 from witnessmark.casework.document import digest
+from witnessmark.casework.orders import UNPROVED
 from witnessmark.casework.report.as_markdown import markdown
 from witnessmark.casework.report.as_page import page
 from witnessmark.casework.report.as_pdf import pdf
@@ -39,7 +40,9 @@ from witnessmark.casework.report.photographs import photograph
 from witnessmark.casework.report.pictures import Form
 from witnessmark.casework.report.texts import Say, catalogue
 from witnessmark.casework.report.whole import report
+from witnessmark.casework.stages import runs_now
 from witnessmark.casework.timeline import timeline, undated
+from witnessmark.diagnosis.answer.plights import SAVE
 from witnessmark.errors import InputError
 from witnessmark.language.catalogue import Language, Translate, localized, translated, translator, wanted
 
@@ -102,7 +105,11 @@ def _material(body: ReportRequest, request: CaseRequest, form: Form | None, lang
         step=_step(done, word),
         repaired=done.danger.repaired,
         settled=done.danger.good,
+        unproved=_unproved(done),
+        runs=runs_now(done.view) is True,
+        saving=word(_saving(done)),
         questions=first_told(done),
+        insulation=done.requests.get("insulation", {}),
         not_begun=tuple(part for part in CUTS if state_of(done, part) == "not begun"),
         undated=tuple(word(text) for text in undated(done.case)),
         danger=_first_of_all(done, word),
@@ -142,9 +149,22 @@ _USUAL = re.compile(r"(?:readings\.)?([a-z_]+)(?:\.\d+)?: standard uncertainty .
 
 
 def _first_of_all(done: Worked, word: Translate) -> tuple[str, ...]:
-    """What stands above all else: danger, then what must stop now."""
+    """What stands above all else: danger, then what must stop now, be it by an order or because nothing proves it."""
     urgent = (order.line for order in done.danger.orders if order.urgent)
-    return tuple(word(text) for text in (*(note["text"] for note in done.danger.leading), *urgent))
+    running = (UNPROVED,) if _unproved(done) else ()
+    return tuple(word(text) for text in (*(note["text"] for note in done.danger.leading), *urgent, *running))
+
+
+def _saving(done: Worked) -> str:
+    """What saves goods or people who depend on the machine; not where people are in danger, nor once it runs."""
+    at_stake = str(done.view.get("urgency"))
+    over = done.danger.to_people or done.danger.call_back is not None or done.danger.good
+    return "" if over else next((text for urgency, text in SAVE.items() if urgency == at_stake), "")
+
+
+def _unproved(done: Worked) -> bool:
+    """Whether the machine runs after its repair, and was never proved fit to start."""
+    return done.danger.good and summary.open_still(done.results, done.danger, done.problems)
 
 
 def _photograph(photo: Photograph, position: int) -> Picture:
@@ -157,7 +177,7 @@ def _photograph(photo: Photograph, position: int) -> Picture:
 
 
 def _step(done: Worked, word: Translate) -> summary.Step | None:
-    step = summary.next_step(done.results, cautions(done), done.danger)
+    step = summary.next_step(done.results, cautions(done), done.danger, done.problems)
     return None if step is None else replace(step, text=word(step.text))
 
 

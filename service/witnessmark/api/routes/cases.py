@@ -2,20 +2,35 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
+from typing import Annotated
+
+from fastapi import Header
+
 from witnessmark.api.context import RequestContext
 from witnessmark.api.problems import pointer
-from witnessmark.api.routes.case_forms import answer_of_check, answer_of_finding, answer_to, asked_at, asked_together
+from witnessmark.api.routes.case_forms import (
+    answer_of_check,
+    answer_of_finding,
+    answer_to,
+    asked_at,
+    asked_together,
+    worded,
+)
 from witnessmark.api.routes.case_parts import OPERATIONS, Worked, operation_of, work
 from witnessmark.api.routing import calculation, version_one
 from witnessmark.api.schemas import case as wire
 from witnessmark.api.schemas import case_questions as asked_wire
 from witnessmark.casework import stages, summary
+from witnessmark.casework.briefs import brief
 from witnessmark.casework.cuts import CUTS, began
 from witnessmark.casework.document import Json, canonical, digest
 from witnessmark.casework.moments import unknown_zone
 from witnessmark.casework.open_questions import ALWAYS, Question, questions
 from witnessmark.casework.places import field_of
+from witnessmark.casework.report.numbers import named
 from witnessmark.casework.timeline import timeline
+from witnessmark.language.catalogue import mark, translator, wanted
 
 router = version_one("cases")
 FIRST_QUESTIONS, LAST_MOMENTS, FIRST_TOLD = 8, 30, 3
@@ -24,7 +39,7 @@ SHORT = 59_000
 """Bytes that a short answer fills at most; 60 kB are promised."""
 FIRST_GIVEN = ("diagnosis", "restart")
 """What is left out last of a short answer: what failed, then whether there may be power."""
-_LAID_ASIDE = "Left out of a short answer; `want.parts` gives it."
+_LAID_ASIDE = "Given in short, as `brief`; `want.parts` gives the whole of it."
 
 
 @calculation(router, "/cases", "The whole job in one call: from a line of complaint to the restart gate")
@@ -49,7 +64,9 @@ def _answered(done: Worked, body: wire.CaseRequest, given: frozenset[str]) -> wi
 
 
 @calculation(router, "/cases/questions", "What to ask next of a partial case, ready for a form")
-def ask_case(body: asked_wire.QuestionsRequest) -> asked_wire.QuestionsAnswer:
+def ask_case(
+    body: asked_wire.QuestionsRequest, accept_language: Annotated[str, Header(include_in_schema=False)] = ""
+) -> asked_wire.QuestionsAnswer:
     """The open questions in the order worth asking, each with its kind of answer, choices, units and labels.
 
     Put the answer where `field` points, as a report of `finding` or as `before_start.stated` of `check`, and ask again.
@@ -58,8 +75,20 @@ def ask_case(body: asked_wire.QuestionsRequest) -> asked_wire.QuestionsAnswer:
     done = worked(request)
     asked = _asked(done)
     context = noted(done, request)
+    language = wanted(accept_language, body.language)
+    say = translator(language)
     first = [shown(question, done.case) | _form(question, done.case) for question in asked[: body.most]]
-    return context.answer(asked_wire.QuestionsAnswer, {"questions": first, "left": max(0, len(asked) - body.most)})
+    told = {
+        "questions": [worded(question, say) for question in first],
+        "left": max(0, len(asked) - body.most),
+        "language": language,
+        "translation": mark(language),
+    }
+    answer = context.answer(asked_wire.QuestionsAnswer, told)
+    cautioned = [caution.model_copy(update={"text": say(caution.text)}) for caution in answer.cautions]
+    return answer.model_copy(
+        update={"cautions": cautioned, "assumptions": [say(named(text)) for text in answer.assumptions]}
+    )
 
 
 def _asked(done: Worked) -> list[Question]:
@@ -108,7 +137,7 @@ def noted(done: Worked, body: wire.CaseRequest, given: frozenset[str] | None = N
     context = RequestContext(body.report_in)
     for text in (*done.said, *filter(None, [unknown_zone(done.case)])):
         context.assume(text)
-    step = summary.next_step(done.results, cautions(done), done.danger)
+    step = summary.next_step(done.results, cautions(done), done.danger, done.problems)
     context.warn(*(step.cautions if step else ()), *done.danger.of_the_gas)
     shown_parts = chosen(done, body.want) if given is None else given
     found = [caution.id for answer in done.answers.values() for caution in answer.cautions]
@@ -128,10 +157,10 @@ def chosen(done: Worked, want: wire.CaseWant, room: int = SHORT) -> frozenset[st
         return frozenset(done.results)
     if want.parts is not None:
         return frozenset(want.parts)
-    step = summary.next_step(done.results, cautions(done), done.danger)
+    step = summary.next_step(done.results, cautions(done), done.danger, done.problems)
     left, fitting = room, set[str]()
     for part in dict.fromkeys((*FIRST_GIVEN, *((step.part,) if step else ()), *done.results)):
-        if part in done.results and (size := _bytes_of(done, part)) <= left:
+        if part in done.results and (size := _bytes_of(done, part) - _bytes_in_short(done, part)) <= left:
             fitting.add(part)
             left -= size
     return frozenset(fitting)
@@ -143,6 +172,11 @@ def _bytes_of(done: Worked, part: str) -> int:
         return 0
     sources = [source.model_dump(mode="json") for source in answer.sources]
     return _bytes([done.results[part], answer.assumptions, sources])
+
+
+def _bytes_in_short(done: Worked, part: str) -> int:
+    """What stands in an answer for a part that is not given whole."""
+    return _bytes([asdict(brief(part, done.results[part])), _LAID_ASIDE])
 
 
 def _bytes(document: object) -> int:
@@ -163,7 +197,7 @@ def _result(done: Worked, body: wire.CaseRequest, given: frozenset[str]) -> Json
         "as_of": body.case.as_of,
         "digest": digest(done.case),
         "headline": list(summary.headline(done.results, done.danger, done.problems)),
-        "next_step": summary.next_step(done.results, cautions(done), done.danger),
+        "next_step": summary.next_step(done.results, cautions(done), done.danger, done.problems),
         "contradictions": list(summary.contradictions(done.results, done.case)),
         "questions": [shown(question, done.case) for question in asked[: None if everything else FIRST_QUESTIONS]],
         "timeline": list(moments if everything else moments[-LAST_MOMENTS:]),
@@ -195,6 +229,7 @@ def _part(done: Worked, part: str, want: wire.CaseWant, given: bool) -> Json:  #
         "missing": lacking if state_of(done, part) == "lacking" else [],
         "problem": problem,
         "result": answer.result if answer is not None and given else None,  # type: ignore[attr-defined]
+        "brief": brief(part, done.results[part]) if answer is not None and not given else None,
         "assumptions": answer.assumptions if answer is not None and given else [],
         "cautions": [caution.id for caution in answer.cautions] if answer is not None else [],
         "request": done.requests.get(part) if want.requests else None,

@@ -21,7 +21,8 @@ from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.calculations.tightness import decay_fit
 from witnessmark.calculations.tightness import dilution as dilution_core
 from witnessmark.calculations.tightness import evacuation as core
-from witnessmark.calculations.tightness.decay_advice import what_decides
+from witnessmark.calculations.tightness.decay_advice import what_to_do
+from witnessmark.calculations.tightness.evacuation_table import TABLE
 from witnessmark.calculations.tightness.water import COLDEST, HOTTEST
 from witnessmark.errors import located
 
@@ -53,13 +54,14 @@ def read_decay(context: RequestContext, body: DecayFields) -> core.DecayTest:
     """The decay test in SI."""
     context.warn("refrigerant-in-oil")
     step = si(body.gauge_step, "gauge_step", core.GAUGE_STEPS)
-    gauge, unseen = core.TABLE().gauge, core.TABLE().unseen
+    gauge, unseen = TABLE().gauge, TABLE().unseen
     if body.gauge_accuracy is None:
         context.assume(f"Vacuum gauge: within {gauge.of_reading:.0%} of reading, the same for all its readings.")
     if body.gauge_step is None:
         context.assume("Vacuum gauge: steps of 1 micron. A coarser display hides more: then give its step.")
+    held = body.readings[-1].time.to_si().value - body.readings[0].time.to_si().value
     context.assume(
-        f"The gas warms or cools by {unseen.gas_drift:g} K at most during the test; the coldest spot is told to "
+        f"The gas warms or cools by {unseen.drift(held):.2g} K at most during the test; the coldest spot is told to "
         f"within {unseen.coldest_spot:g} K."
     )
     context.cite(gauge.source, unseen.source)
@@ -99,7 +101,7 @@ def _reading(context: RequestContext, reading: DecayReading, field: str, step: f
 
 
 def _decay(context: RequestContext, body: DecayFields) -> DecayResult:
-    verdict, table = core.decay(read_decay(context, body)), core.TABLE()
+    verdict, table = core.decay(read_decay(context, body)), TABLE()
     context.cite("curve-shape-statistics", "vacuum-trade-rule")
     context.cite("iapws-saturation", "iapws-sublimation")
     if verdict.volume_needed:
@@ -110,8 +112,8 @@ def _decay(context: RequestContext, body: DecayFields) -> DecayResult:
             "The allowed leak of this volume lifts the pressure by less than these readings show; standing tests as "
             "published, which know no volume, would call this climb tight."
         )
-    for decides in what_decides(verdict):
-        context.assume(decides)
+    for advice in what_to_do(verdict):
+        context.assume(advice)
     if verdict.earlier is not None:
         context.cite(table.same_slope.source)
     return DecayResult.model_validate(verdict, context=context)

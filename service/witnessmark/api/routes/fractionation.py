@@ -33,7 +33,8 @@ def fractionation(body: FractionationRequest) -> FractionationAnswer:
         context.assume(f"liquid_share: at first liquid fills {USUAL_LIQUID_SHARE:g} of the inner volume.")
     context.assume("The circuit stands still at one temperature; a running one changes less as a rule.")
     leak = core.Leak(body.phase, temperature.value, body.removed, share)
-    found = core.fractionation(body.refrigerant, leak)
+    until = core.deadline()
+    found = core.fractionation(body.refrigerant, leak, until)
     shown = {name: _charge(getattr(found, name), temperature.uncertainty) for name in ("before", "left", "topped_up")}
     compared = Measured(found.pressure, found.pressure * core.pressure_width(body.refrigerant, temperature))
     safety = catalogue.recipe(found.before.text).safety_class
@@ -41,7 +42,7 @@ def fractionation(body: FractionationRequest) -> FractionationAnswer:
         context.warn("flammable-refrigerant")
     formulated = catalogue.standard_class(body.refrigerant)
     context.assume(_of_class(body.refrigerant, formulated, safety))
-    widths = core.pressure_widths(body.refrigerant, leak, temperature.uncertainty, found.steps)
+    widths = core.pressure_widths(body.refrigerant, leak, temperature.uncertainty, found.steps, until)
     steps = [_step(step, width) for step, width in zip(found.steps, widths, strict=True)]
     return context.answer(
         FractionationAnswer,

@@ -15,10 +15,10 @@ from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.diagnosis.case import MACHINE_WORDS, Machine
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.catalogue.readings import catalogue
-from witnessmark.diagnosis.dispatching import ask_again
 from witnessmark.diagnosis.notes.beside.facts import Fact
 from witnessmark.diagnosis.notes.matches import THRESHOLD, Match
 from witnessmark.diagnosis.notes.matching import NoteReading, alarms, read_note
+from witnessmark.diagnosis.unheard import ask_again
 
 router = version_one("diagnosis")
 

@@ -27,6 +27,8 @@ from witnessmark.vocabulary import Country
 router = version_one("restart")
 MAXIMA = (1e5, 30e6)
 GAUGE, CLAMP = "pressure-gauge-digital", "pipe-thermometer"
+LOW_GAUGE, LOW = "low-test-gauge", 3.5e5
+"""Up to so many Pa absolute a test is read on a gauge of its own."""
 
 
 @calculation(router, "/pressure-test", "Standing pressure with nitrogen, corrected for temperature")
@@ -100,15 +102,22 @@ def _stage(context: RequestContext, body: PressureTestFields, stage: TestStage, 
         _pressure(context, body, stage.end_pressure, f"{prefix}end_pressure"),
         _temperature(context, body, stage.end_temperature, f"{prefix}end_temperature"),
         context.read(stage.duration, f"{prefix}duration", *core.HOLDS).value,
-        gauge_bias=default_uncertainty(GAUGE, start.value) if body.same_gauge else 0.0,
+        gauge_bias=default_uncertainty(_gauge(start.value), start.value) if body.same_gauge else 0.0,
         thermometer_bias=default_uncertainty(CLAMP, warm.value) if body.same_thermometer else 0.0,
     )
 
 
 def _pressure(context: RequestContext, body: PressureTestFields, quantity: Pressure, field: str) -> Measured:
+    gauge = _gauge(context.read(quantity, field, *nitrogen.PRESSURES).value)
     if body.same_gauge:
-        return read_alike(context, quantity, field, nitrogen.PRESSURES, "differential-pressure-gauge")
-    return context.read(quantity, field, *nitrogen.PRESSURES, GAUGE)
+        between = "differential-pressure-gauge" if gauge == GAUGE else f"{LOW_GAUGE}-between"
+        return read_alike(context, quantity, field, nitrogen.PRESSURES, between)
+    return context.read(quantity, field, *nitrogen.PRESSURES, gauge)
+
+
+def _gauge(pressure: float) -> str:
+    """The gauge that such a test is read on; pressure: Pa absolute."""
+    return LOW_GAUGE if pressure <= LOW else GAUGE
 
 
 def _temperature(context: RequestContext, body: PressureTestFields, quantity: Temperature, field: str) -> Measured:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from functools import lru_cache
 
-from witnessmark.api.context import Request, RequestContext
+from witnessmark.api.context import THICKEST_AIR, Request, RequestContext
 from witnessmark.calculations.circuit import saturation
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.reference.instruments import HIGH_SIDE, LOW_SIDE
@@ -23,6 +23,7 @@ SPEEDS = (0.01, 5000.0)
 VOLUMES = (1e-9, 1e4)
 GAUGE, PIPE, HOT, AMBIENT = "pressure-gauge-digital", "pipe-thermometer", "discharge-thermometer", "ambient-thermometer"
 """Instruments whose usual accuracy stands in where a reading came without one."""
+EVAPORATING = "evaporating_temperature"
 READINGS: dict[str, tuple[tuple[float, float], str]] = {
     "suction_pressure": (PRESSURES, LOW_SIDE),
     "discharge_pressure": (PRESSURES, HIGH_SIDE),
@@ -54,11 +55,22 @@ def temperatures(designation: str) -> tuple[float, float]:
 
 def read(context: RequestContext, body: Request, names: Iterable[str]) -> dict[str, Measured | None]:
     """These readings of a request in SI; None where one is missing."""
-    return {
+    found = {
         name: context.read_optional(getattr(body, name), name, *limits, instrument)
         for name in names
         for limits, instrument in (READINGS[name],)
     }
+    if (evaporating := found.get(EVAPORATING)) is not None:
+        _low_side(context, getattr(body, "refrigerant", ""), evaporating.value)
+    return found
+
+
+def _low_side(context: RequestContext, refrigerant: str, evaporating: float) -> None:
+    """As a low-side pressure that is read: one that an evaporating temperature stands for."""
+    coldest, hottest = curves.temperature_range(refrigerant)
+    pressure = float(curves.dew_pressure(refrigerant, min(max(evaporating, coldest), hottest)))
+    if pressure < THICKEST_AIR and pressure < context.air_pressure():
+        context.below_air()
 
 
 def read_at_compressor(context: RequestContext, body: Request, names: Iterable[str]) -> dict[str, Measured | None]:

@@ -33,6 +33,7 @@ from witnessmark.api.schemas.watching import (
     TrendResult,
     WatchItemResult,
 )
+from witnessmark.api.told_units import in_units
 from witnessmark.api.worded import told_in
 from witnessmark.calculations.metrology.limits import Ruling
 from witnessmark.calculations.metrology.uncertainty import Measured
@@ -80,7 +81,8 @@ def restart(
         reading_times=[context.show(Time, t, "min") for t in TABLE().times.at],
         after_run=run,
     )
-    return told_in(RestartAnswer(result=shown, **context.notes()), wanted(accept_language))
+    answer = told_in(RestartAnswer(result=shown, **context.notes()), wanted(accept_language))
+    return in_units(answer, context.system)
 
 
 def judged(context: RequestContext, body: RestartRequest) -> tuple[gate.GateResult, AfterRunResult | None]:

@@ -6,14 +6,16 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from witnessmark.api.context import RequestContext
-from witnessmark.api.quantities import Quantity
+from witnessmark.api.quantities import Quantity, Voltage
 from witnessmark.api.routes.evacuation import read_decay
 from witnessmark.api.routes.insulation import judge_insulation
 from witnessmark.api.routes.oil_quality import judge_oil
-from witnessmark.api.routes.pressure_test import read_pressure_test
-from witnessmark.api.routes.restart_run import PRESSURES, read_bounds
+from witnessmark.api.routes.restart_feeds import feeds
+from witnessmark.api.routes.restart_observed import MASSES, impossible, observed, read_weighed
+from witnessmark.api.routes.restart_pressure import Piece, owed_to, pressure_evidence
+from witnessmark.api.routes.restart_run import read_bounds
 from witnessmark.api.routes.sample_items import note_item
-from witnessmark.api.routes.supply_unbalance import read_supply
+from witnessmark.api.routes.supply_unbalance import read_rated, read_supply
 from witnessmark.api.routes.windings import judge_windings
 from witnessmark.api.rulings import si
 from witnessmark.api.schemas.insulation import InsulationFields
@@ -22,43 +24,28 @@ from witnessmark.api.schemas.restart import (
     LineVoltage,
     OilSampleTaken,
     RestartRequest,
-    SideTest,
-    SwitchTest,
+    RestartTests,
 )
 from witnessmark.api.schemas.supply_unbalance import SupplyFields
 from witnessmark.api.schemas.windings import WindingsFields
 from witnessmark.calculations.electrical import supply_unbalance
-from witnessmark.calculations.metrology.limits import Ruling
+from witnessmark.calculations.electrical.motors import motor_of
 from witnessmark.calculations.metrology.ranges import within
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.calculations.samples import oil_quality
-from witnessmark.calculations.tightness import evacuation, pressure_test
+from witnessmark.calculations.tightness import evacuation
+from witnessmark.calculations.tightness.decay_advice import what_to_do
 from witnessmark.errors import ConflictError, InputError, located
 from witnessmark.refrigerants import catalogue
 from witnessmark.refrigerants.unserved import Bare, with_properties
-from witnessmark.restart import evidence, gate, plausible, vacuum_evidence, watch_list
+from witnessmark.restart import evidence, gate, motor_evidence, plausible, vacuum_evidence, watch_list
 from witnessmark.restart.context import Machine, check_motor, check_phases
-from witnessmark.restart.design_pressure import (
-    design_pressure,
-    kept_cold,
-    least_design_pressure,
-    low_critical,
-    own_design_pressures,
-    standstill_pressure,
-)
 from witnessmark.restart.evidence import Evidence
 from witnessmark.vocabulary import words
 
-MASSES = (1e-4, 1e6)
-HEATER = (0.0, 3.2e7)
 PRESSURE_CHECKS = ("pressure-test-high", "pressure-test-low")
 Span = tuple[float, float]
 ENDS = ("low", "high")
-Piece = Evidence | str
-"""Evidence of a check, or what it owes to a limit that the maker is said to set."""
-
-UNHELD = "the design pressure was not held against the refrigerant's saturation: the word of the nameplate on it"
-"""What a pressure test owes to the refrigerant having no properties."""
 WORST_CLASS = "B3"
 """ASHRAE 34: toxic and of higher flammability; stands for a class that is not known."""
 
@@ -109,6 +96,7 @@ def read_machine(body: RestartRequest) -> Machine:
         **{**dict(body.machine), "refrigerant": refrigerant},
         safety_class=WORST_CLASS if refrigerant is None else catalogue.get(refrigerant).safety_class,
         charge=None if charge is None else charge.wanted.to_si().value,
+        motor_outside=insulation is not None and not motor_of(insulation.motor).hermetic,
         liquid_in_shell=soaked or body.measured.liquid_in_shell is True or body.measured.oil_level == "above-glass",
     )
 
@@ -122,6 +110,11 @@ def _stated(body: RestartRequest) -> dict[str, gate.StatedOutcome]:
     return outcomes
 
 
+def _claims(body: RestartRequest) -> frozenset[str]:
+    """The checks that are said to be passed."""
+    return frozenset(check for check, outcome in _stated(body).items() if outcome == "passed")
+
+
 def _evidence(context: RequestContext, body: RestartRequest, machine: Machine) -> Iterator[tuple[str, Piece]]:
     """Every test that was given, judged as by its own endpoint, with the check that it counts for."""
     tests = body.tests
@@ -133,87 +126,18 @@ def _evidence(context: RequestContext, body: RestartRequest, machine: Machine) -
             yield "supply", _line(context, tests.line_voltage, machine)
     if tests.insulation is not None:
         with located("tests.insulation"):
-            yield from (("insulation", piece) for piece in _insulation(context, tests.insulation, machine))
+            yield from (("insulation", piece) for piece in _insulation(context, tests, tests.insulation, machine))
     if tests.windings is not None:
         with located("tests.windings"):
-            yield from (("windings", piece) for piece in _windings(context, tests.windings, machine))
+            yield from (("windings", piece) for piece in _windings(context, tests.windings, body, machine))
     for k, test in enumerate(tests.pressure_tests):
         with located(f"tests.pressure_tests.{k}"):
-            yield from _pressure(context, test, body)
+            yield from pressure_evidence(context, test, body)
     for k, sample in enumerate(tests.oil_samples):
         with located(f"tests.oil_samples.{k}"):
             yield from _oil(context, sample, machine)
-    yield from _observed(context, body, machine)
-    yield from _impossible(context, body, machine)
-
-
-def _impossible(context: RequestContext, body: RestartRequest, machine: Machine) -> Iterator[tuple[str, Evidence]]:
-    """What of the request cannot be right together, named for the check that it would open."""
-    refrigerant, samples = body.machine.refrigerant, [s for s in body.tests.oil_samples if s.sample != "old-compressor"]
-    claimed = _stated(body).get("oil-charge") == "passed"
-    for oil in dict.fromkeys([*([body.machine.oil] if body.machine.oil else []), *(s.oil for s in samples)]):
-        odd = plausible.of_oil(refrigerant, oil, claimed=claimed)
-        if odd is not None:
-            context.cite(plausible.TABLE().oils.source)
-            yield "oil-charge", odd
-    heater = context.read_optional(body.measured.heater_on, "measured.heater_on", *HEATER)
-    warmed = None if heater is None else plausible.of_heater(machine, heater.value)
-    if warmed is not None:
-        yield "sump-warm", warmed
-    full = _overfull(context, body)
-    if full is not None:
-        context.cite(plausible.TABLE().charge.source)
-        yield "charge", full
-
-
-def _overfull(context: RequestContext, body: RestartRequest) -> Evidence | None:
-    charge, decay = body.measured.charge, body.tests.evacuation
-    volume = None if decay is None else si(decay.volume, "tests.evacuation.volume", evacuation.VOLUMES)
-    if charge is None or volume is None:
-        return None
-    weighed = context.read(charge.weighed, "measured.charge.weighed", *MASSES, "scale").value
-    refrigerant = with_properties(charge.refrigerant or body.machine.refrigerant)
-    return None if refrigerant is None else plausible.of_charge(refrigerant, weighed, volume)
-
-
-def _observed(context: RequestContext, body: RestartRequest, machine: Machine) -> Iterator[tuple[str, Evidence]]:
-    """What single readings say beside their limits."""
-    measured, asked = body.measured, body.machine.refrigerant
-    if measured.oil_level is not None:
-        yield "oil-charge", evidence.from_oil_level(measured.oil_level)
-    if measured.charge is not None:
-        charged = measured.charge.refrigerant or asked
-        separates = _is_zeotropic(asked) and measured.charge.taken_as == "vapour"
-        for piece in evidence.from_charge(charged, asked, separates=separates):
-            yield "charge", piece
-    designs = [t.design_pressure for t in body.tests.pressure_tests if t.side != "low" and t.design_pressure]
-    design = min((context.read(d, "tests.pressure_tests", *PRESSURES).value for d in designs), default=None)
-    switches: dict[evidence.Side, SwitchTest | None] = {
-        "high": measured.high_pressure_switch,
-        "low": measured.low_pressure_switch,
-    }
-    for side, switch in switches.items():
-        if switch is not None:
-            cutout = _cutout(context, side, switch)
-            yield "protections", evidence.from_cutout(cutout, design)
-            odd = plausible.of_switch(machine, cutout)
-            if odd is not None:
-                context.cite(plausible.TABLE().switches.source)
-                yield "protections", odd
-
-
-def _is_zeotropic(designation: str) -> bool:
-    """Whether its vapour has another composition; of one without properties by its number (400 series)."""
-    if isinstance(designation, Bare):
-        return designation.startswith("R-4")
-    return catalogue.get(designation).kind == "zeotropic"
-
-
-def _cutout(context: RequestContext, side: evidence.Side, switch: SwitchTest) -> evidence.Cutout:
-    with located(f"measured.{side}_pressure_switch"):
-        opened = context.read_optional(switch.opened_at, "opened_at", *PRESSURES)
-        setting = context.read(switch.setting, "setting", *PRESSURES).value
-    return evidence.Cutout(side, setting, None if opened is None else opened.value)
+    yield from observed(context, body, machine)
+    yield from impossible(context, body, machine, _claims(body))
 
 
 def _supply(context: RequestContext, fields: SupplyFields, machine: Machine) -> Iterator[Piece]:
@@ -221,88 +145,67 @@ def _supply(context: RequestContext, fields: SupplyFields, machine: Machine) -> 
         check_phases(machine.phases, "three-phase")
     result = supply_unbalance.supply(read_supply(context, fields))
     yield evidence.from_supply(result)
-    yield from _owed(context, result.limit, result.voltage.fraction)
+    yield from owed_to(context, result.limit, result.voltage.fraction)
     if result.current is not None:
-        yield from _owed(context, result.current.limit, result.current.unbalance.fraction)
+        yield from owed_to(context, result.current.limit, result.current.unbalance.fraction)
 
 
-def _insulation(context: RequestContext, fields: InsulationFields, machine: Machine) -> Iterator[Piece]:
-    """A machine that runs from the line has no drive that could have been connected: that need not be said."""
+def _insulation(
+    context: RequestContext, tests: RestartTests, fields: InsulationFields, machine: Machine
+) -> Iterator[Piece]:
+    """A machine that runs from the line has no drive that could have been connected: that need not be said.
+
+    The rated voltage of the supply stands in for one that was not given: the minima hang on it.
+    """
     check_motor(machine, fields.motor)
-    conditions = fields.conditions
+    conditions, supply = fields.conditions, _rated(tests)
     if machine.drive == "fixed-speed" and conditions.through_drive is None:
         conditions = conditions.model_copy(update={"through_drive": False})
-    result = judge_insulation(context, fields.model_copy(update={"conditions": conditions}))
+    known = {"conditions": conditions, "rated_voltage": fields.rated_voltage or supply}
+    result = judge_insulation(context, fields.model_copy(update=known))
     yield evidence.from_insulation(result)
     yield from dict.fromkeys(minimum.condition for minimum in result.minima if minimum.condition)
+    applied, motor, line = (_volts(q) for q in (fields.test_voltage, fields.rated_voltage, supply))
+    yield from motor_evidence.of_test_voltage(result, applied)
+    yield from motor_evidence.of_metal(machine, fields.motor)
+    if machine.drive != "inverter":
+        yield from motor_evidence.of_plates(motor, line)
 
 
-def _windings(context: RequestContext, fields: WindingsFields, machine: Machine) -> Iterator[Piece]:
+def _rated(tests: RestartTests) -> Voltage | None:
+    """The motor's nameplate as the readings of the supply have it."""
+    three, single = tests.supply_unbalance, tests.line_voltage
+    return (three.rated_voltage if three else None) or (single.rated_voltage if single else None)
+
+
+def _warm(tests: RestartTests) -> float | None:
+    return None if tests.insulation is None else tests.insulation.temperature.to_si().value
+
+
+def _volts(quantity: Voltage | None) -> float | None:
+    return None if quantity is None else quantity.to_si().value
+
+
+def _windings(
+    context: RequestContext, fields: WindingsFields, body: RestartRequest, machine: Machine
+) -> Iterator[Piece]:
     check_phases(machine.motor_phases, fields.phases)
-    result = judge_windings(context, fields)
+    result = judge_windings(context, fields, tuple(feeds(context, fields, body.tests, machine)))
     yield evidence.from_windings(result)
+    yield from motor_evidence.of_start_winding(result)
+    yield from motor_evidence.of_warmth(result.winding_temperature, _warm(body.tests))
     if result.limit is not None and result.balance is not None:
-        yield from _owed(context, result.limit, result.balance.unbalance)
-
-
-def _owed(context: RequestContext, ruling: Ruling, value: Measured) -> Iterator[str]:
-    """What a verdict owes to a limit that the maker is said to set."""
-    if ruling.maker is not None:
-        context.warn(*ruling.maker.cautions)
-    if condition := ruling.condition(value):
-        yield condition
+        yield from owed_to(context, result.limit, result.balance.unbalance)
 
 
 def _line(context: RequestContext, fields: LineVoltage, machine: Machine) -> Evidence:
     with located(phases="voltage"):
         check_phases(machine.phases, "single-phase")
     context.warn("live-measurement")
-    span = (1.0, supply_unbalance.HIGHEST_VOLTAGE)
-    rated = context.read(fields.rated_voltage, "rated_voltage", *span).value
-    return evidence.from_line(context.read(fields.voltage, "voltage", 0.0, span[1], "voltmeter"), rated)
-
-
-def _pressure(context: RequestContext, fields: SideTest, body: RestartRequest) -> Iterator[tuple[str, Piece]]:
-    """Evidence for each side that was under pressure, at its own design pressure."""
-    refrigerant, cold = with_properties(body.machine.refrigerant), False
-    test = read_pressure_test(context, fields)
-    result, last = pressure_test.pressure_test(test), test.stages[-1]
-    plate = context.read_optional(fields.design_pressure, "design_pressure", *PRESSURES)
-    sides: tuple[evidence.Side, ...] = ("high", "low") if fields.side == "whole" else (fields.side,)
-    for side in sides:
-        design, least = (
-            None if refrigerant is None else f(refrigerant, side) for f in (design_pressure, least_design_pressure)
-        )
-        if refrigerant is not None and low_critical(refrigerant):
-            least, cold = standstill_pressure(refrigerant), kept_cold(body.machine.application)
-        if plate is None and design is not None:
-            context.assume(f"Design pressure, {side} side: no nameplate given, saturation at its design temperature.")
-        ruling = getattr(evidence.TABLE().design_temperature, side).rule()
-        context.cite(*ruling.sources, *evidence.TABLE().tightness_factor.rule().sources)
-        tested = evidence.TestedSide(
-            side,
-            last.start_pressure.value - test.air_pressure,
-            _gauge(design if plate is None else plate.value, test.air_pressure),
-            _gauge(least, test.air_pressure),
-            last.duration,
-            cold,
-            _own_gauge(refrigerant, side, test.air_pressure),
-            documented=bool(fields.maker_document),
-        )
-        yield f"pressure-test-{side}", evidence.from_pressure_test(result, tested)
-        for owed in _owed(context, result.hold, Measured(last.duration)):
-            yield f"pressure-test-{side}", owed
-        if refrigerant is None and plate is not None:
-            yield f"pressure-test-{side}", UNHELD
-
-
-def _own_gauge(refrigerant: str | None, side: evidence.Side, air: float) -> tuple[float, float] | None:
-    own = None if refrigerant is None else own_design_pressures(refrigerant, side)
-    return None if own is None else (own[0] - air, own[1] - air)
-
-
-def _gauge(pressure: float | None, air: float) -> float | None:
-    return None if pressure is None else pressure - air
+    voltage = context.read(fields.voltage, "voltage", 0.0, supply_unbalance.HIGHEST_VOLTAGE, "voltmeter")
+    return evidence.from_line(
+        voltage, read_rated(context, fields.rated_voltage, fields.rated_voltage_to, voltage.value)
+    )
 
 
 def _vacuum(context: RequestContext, fields: CircuitDecay, machine: Machine, *, shown_tight: bool) -> Iterator[Piece]:
@@ -313,9 +216,11 @@ def _vacuum(context: RequestContext, fields: CircuitDecay, machine: Machine, *, 
         largest = plausible.largest_volume(refrigerant, machine.charge)
     test = replace(read_decay(context, fields), situation=situation, largest_volume=largest)
     result = evacuation.decay(test)
+    for advice in what_to_do(result):
+        context.assume(advice)
     yield vacuum_evidence.from_decay(result, isolation, shown_tight=shown_tight)
     for held in (result.after_hold, result.hold):
-        yield from _owed(context, held.limit, held.value)
+        yield from owed_to(context, held.limit, held.value)
     for piece in plausible.of_gauge(test.readings, test.gauge_step):
         context.cite(plausible.TABLE().gauge.source)
         yield piece
@@ -349,7 +254,7 @@ def _measured(context: RequestContext, body: RestartRequest) -> Iterator[tuple[g
         if quantity is not None:
             yield measure, context.read(quantity, f"measured.{measure}", *gate.TABLE().measures[measure].accepted)
     if charge is not None:
-        weighed = context.read(charge.weighed, "measured.charge.weighed", *MASSES, "scale")
+        weighed = read_weighed(context, charge)
         wanted = context.read(charge.wanted, "measured.charge.wanted", *MASSES)
         yield "charge_deviation", gate.charge_deviation(weighed, wanted)
 

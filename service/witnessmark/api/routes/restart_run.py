@@ -25,15 +25,15 @@ def read_bounds(context: RequestContext, body: RestartRequest, machine: Machine)
     """Nameplates of the pressure tests, tried switches, and the drop of the core where no suction pressure is read."""
     measured = body.measured
     return RunLimits(
-        _design(context, body, "high"),
-        _design(context, body, "low"),
+        least_plate(context, body, "high"),
+        least_plate(context, body, "low"),
         _opened(context, measured.high_pressure_switch, "measured.high_pressure_switch"),
         _opened(context, measured.low_pressure_switch, "measured.low_pressure_switch"),
         _core_limit(machine, None),
     )
 
 
-def _design(context: RequestContext, body: RestartRequest, side: Side) -> float | None:
+def least_plate(context: RequestContext, body: RestartRequest, side: Side) -> float | None:
     """The lowest nameplate figure of that side, Pa absolute."""
     plates = [t.design_pressure for t in body.tests.pressure_tests if t.side in (side, "whole") and t.design_pressure]
     return min((context.read(plate, "tests.pressure_tests", *PRESSURES).value for plate in plates), default=None)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from witnessmark.api.alike import read_alike, shared
@@ -15,6 +16,7 @@ from witnessmark.api.schemas.supply_unbalance import (
     SupplyUnbalanceResult,
 )
 from witnessmark.calculations.electrical import supply_unbalance as core
+from witnessmark.calculations.electrical.nameplate import rated_for
 from witnessmark.calculations.metrology.uncertainty import Measured
 
 router = version_one("restart")
@@ -45,12 +47,16 @@ async def supply_unbalance(body: SupplyUnbalanceRequest) -> SupplyUnbalanceAnswe
 def read_supply(context: RequestContext, body: SupplyFields) -> core.SupplyReadings:
     """The readings in SI, cautions of the measurement noted."""
     context.warn("licensed", "live-measurement", "measure-all-currents")
-    rated = context.read_optional(body.rated_voltage, "rated_voltage", 1.0, core.HIGHEST_VOLTAGE)
+    voltages = _three(context, body, body.voltages, "voltages")
+    rated = None
+    if body.rated_voltage is not None:
+        middle = math.fsum(v.value for v in voltages) / len(voltages)
+        rated = read_rated(context, body.rated_voltage, body.rated_voltage_to, middle)
     no_width = any(voltage.uncertainty is None for voltage in body.voltages)
     return core.SupplyReadings(
-        voltages=_three(context, body, body.voltages, "voltages"),
+        voltages=voltages,
         currents=None if body.currents is None else _three(context, body, body.currents, "currents"),
-        rated_voltage=None if rated is None else rated.value,
+        rated_voltage=rated,
         scale_uncertainty=shared("voltmeter") if body.one_meter and no_width else 0.0,
         maker_voltage_unbalance=body.maker_limits.voltage_unbalance,
         maker_current_unbalance=body.maker_limits.current_unbalance,
@@ -58,6 +64,16 @@ def read_supply(context: RequestContext, body: SupplyFields) -> core.SupplyReadi
         between=body.measured_between,
         when_rolled=body.when_rolled,
     )
+
+
+def read_rated(context: RequestContext, rated: Voltage, upto: Voltage | None, supply: float) -> float:
+    """The rated voltage that counts, V; upto: the upper end of a range; supply: the mean that was read, V."""
+    span = (1.0, core.HIGHEST_VOLTAGE)
+    low, high = (
+        context.read(rated, "rated_voltage", *span).value,
+        context.read_optional(upto, "rated_voltage_to", *span),
+    )
+    return rated_for(supply, low, None if high is None else high.value)
 
 
 def _three(

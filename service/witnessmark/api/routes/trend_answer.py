@@ -13,14 +13,17 @@ from witnessmark.api.context import RequestContext
 from witnessmark.api.schemas import trend_log as wire
 from witnessmark.api.schemas.diagnosis import ReportedFinding
 from witnessmark.api.units import dimensions, rounded
+from witnessmark.calculations.metrology.uncertainty import figure
 from witnessmark.errors import InputError
 from witnessmark.trend import picture, spans
 from witnessmark.trend.assess import Assessment
 from witnessmark.trend.channels import Array
 from witnessmark.trend.derived import NAMES
+from witnessmark.trend.doubt.remarks import Remark
 from witnessmark.trend.episode import Episode, Shown, View
 from witnessmark.trend.log import Quality
 from witnessmark.trend.rules import RULES, Dimension, EpisodeKind
+from witnessmark.trend.running import shift
 
 DIMENSIONS: dict[str, Dimension] = {
     "evaporating": "temperature",
@@ -30,6 +33,10 @@ DIMENSIONS: dict[str, Dimension] = {
 }
 """Of derived columns; temperature differences where they are not named."""
 LOW, HIGH = 5, 95
+SELDOM = 0.01
+"""Share of the running rows below the air from which it is told."""
+MANY_DOUBLED = 0.05
+"""Share of the rows left out for their stamp from which that is told."""
 
 
 def shown(context: RequestContext, body: wire.TrendLogRequest, found: Assessment, zone: tzinfo) -> wire.TrendLogAnswer:
@@ -40,6 +47,7 @@ def shown(context: RequestContext, body: wire.TrendLogRequest, found: Assessment
         "verdict": found.verdict,
         "episodes": [_episode(context, e, zone) for e in found.episodes],
         "rules": [_rules(context, kind) for kind in dict.fromkeys(e.kind for e in found.episodes)],
+        "remarks": [_remark(context, remark, zone) for remark in found.remarks],
         "watched": found.watched,
         "findings": [_finding(f.finding, f.state, f.reliability) for f in found.findings],
         "log_episodes": [_kept(e, zone) for e in found.episodes],
@@ -56,13 +64,42 @@ def shown(context: RequestContext, body: wire.TrendLogRequest, found: Assessment
 def _say(context: RequestContext, found: Assessment) -> None:
     context.warn("trend-log-limits")
     context.cite("trend-estimate", "first-law")
+    quality = found.quality
+    if quality.spread:
+        context.assume(
+            f"{quality.spread} rows have the stamp of the row before: they were spread up to the next stamp."
+        )
+    if quality.doubled >= MANY_DOUBLED * max(quality.rows, 1):
+        context.assume(f"{quality.doubled} of {quality.rows} rows have the stamp of another and were left out.")
+    for remark in found.remarks:
+        context.cite(remark.row.source)
     for episode in found.episodes:
         context.cite(*(rule.source for rule in RULES()[episode.kind].rules.values()))
     for view in found.views:
-        if view.running.source in {"current", "pressures"}:
-            source = view.running.source
-            context.assume(f"That the compressor ran was read from its {source}: no running flag was given.")
+        _say_of(context, view)
+    for channel, seconds in sorted(found.views[0].log.held.items()) if found.views else ():
+        until = f", for {seconds / 60.0:.0f} min at most" if math.isfinite(seconds) else ""
+        context.assume(f"{channel} is written now and then: a reading stands until the next{until}.")
     context.assume("Sensors of the plant: usual accuracies of their kinds, since none were given.")
+
+
+def _say_of(context: RequestContext, view: View) -> None:
+    """What told when a compressor ran, how well, and whether its suction runs below the air."""
+    if (source := view.running.source) in {"current", "pressures"}:
+        late = f"Each start and stop may be off by {figure(shift(view.log, view.running) / 60.0, 2)} min."
+        context.assume(f"That the compressor ran was read from its {source}: no running flag was given. {late}")
+    if source == "pressures":
+        context.assume("A compressor that turns down far may count as standing: its pressures are all there is.")
+    if _below_air(view):
+        context.below_air()
+
+
+def _below_air(view: View) -> bool:
+    """Whether it ran with its suction below the air of the site, for more than a reading now and then."""
+    if not view.has("suction_pressure") or not view.running.on.any():
+        return False
+    below = view.column("suction_pressure")[view.running.on] < view.plant.operating.air_pressure
+    return float(below.mean()) >= SELDOM
 
 
 def _finding(finding: str, state: str, reliability: float) -> ReportedFinding:
@@ -139,6 +176,19 @@ def _episode(context: RequestContext, found: Episode, zone: tzinfo) -> wire.Epis
         certainty=round(found.certainty, 3),
         readings=[_reading(context, reading) for reading in found.shown if math.isfinite(reading.value.value)],
         sensors=[sensor for sensor in (found.sensor, found.other) if sensor is not None],
+    )
+
+
+def _remark(context: RequestContext, found: Remark, zone: tzinfo) -> wire.LogRemark:
+    return context.result(
+        wire.LogRemark,
+        found,
+        text=found.row.text,
+        impossible=found.row.impossible,
+        start=_moment(found.start, zone),
+        end=_moment(found.end, zone),
+        reading=_reading(context, found.value),
+        sensors=list(found.sensors),
     )
 
 

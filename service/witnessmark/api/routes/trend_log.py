@@ -19,13 +19,21 @@ from witnessmark.errors import InputError
 from witnessmark.trend import log as core_log
 from witnessmark.trend import tables
 from witnessmark.trend.assess import assess
-from witnessmark.trend.channels import PRESSURES, TEMPERATURES, Column
+from witnessmark.trend.channels import PRESSURES, TEMPERATURES, Column, LogChannel
 from witnessmark.trend.derived import Point
 from witnessmark.trend.episode import Plant
 
 router = version_one("diagnosis")
 _UNIT_OF_HEADER = re.compile(r"[\[(]\s*([^\[\]()\s]{1,12})\s*[\])]\s*$")
 """A unit in brackets at the end of a header."""
+AS_CURRENT = {"W": 1.0 / 230.0, "kW": 1000.0 / 230.0}
+"""A for one of it: a log of power tells of running, standing still and dropping out as one of current does."""
+INSTEAD: dict[LogChannel, LogChannel] = {
+    "evaporating_temperature": "suction_pressure",
+    "condensing_temperature": "discharge_pressure",
+}
+"""What is read instead of a temperature that the controller worked out of it."""
+MOST_NAMED = 20
 SUMMARY = "What happened before: episodes in the log of a machine"
 
 
@@ -38,7 +46,9 @@ def trend_log(body: wire.TrendLogRequest) -> wire.TrendLogAnswer:
     """
     context = RequestContext.of(body)
     zone = None if body.time_zone is None else zone_of(body.time_zone)
-    logs = core_log.read(_table(body.log), body.time_column, body.time_form, zone, _columns(context, body.columns))
+    table = _table(body.log)
+    logs = core_log.read(table, body.time_column, body.time_form, zone, _columns(context, body.columns))
+    _say_unused(context, body, table.headers)
     found = assess(logs, _plant(context, body), _envelope(context, body))
     return shown(context, body, found, zone or UTC)
 
@@ -55,6 +65,23 @@ def _table(log: wire.LogContent) -> tables.Table:
     return tables.packed(content, log.form)
 
 
+def _say_unused(context: RequestContext, body: wire.TrendLogRequest, headers: Sequence[str]) -> None:
+    """Name the columns of the log that nothing was read from."""
+    named = {column.header: column for column in body.columns}
+    given = {(column.quantity, column.compressor) for column in body.columns}
+    beside = [
+        header
+        for header, column in named.items()
+        if {(INSTEAD.get(column.quantity), number) for number in (column.compressor, 0)} & given
+    ]
+    unnamed = [header for header in headers if header not in named and header != body.time_column]
+    for headers_of, why in ((unnamed, "the request says of none what it is"), (beside, "the pressure is read instead")):
+        if headers_of:
+            shown = ", ".join(f"`{header[:60]}`" for header in headers_of[:MOST_NAMED])
+            more = f" and {len(headers_of) - MOST_NAMED} more" if len(headers_of) > MOST_NAMED else ""
+            context.assume(f"Columns of the log that were not used, since {why}: {shown}{more}.")
+
+
 def _columns(context: RequestContext, named: Sequence[wire.LogColumn]) -> list[Column]:
     return [_column(context, place, column) for place, column in enumerate(named)]
 
@@ -66,9 +93,11 @@ def _column(context: RequestContext, place: int, column: wire.LogColumn) -> Colu
     """
     kind = "pressure" if column.quantity in PRESSURES else "temperature" if column.quantity in TEMPERATURES else ""
     if not kind:
-        if column.quantity == "current" and column.unit not in {None, "A"}:
-            raise InputError(f"columns.{place}.unit", "no unit of a current", "A")
-        return Column(column.header, column.quantity, compressor=column.compressor)
+        if column.quantity == "current" and column.unit not in {None, "A", *AS_CURRENT}:
+            raise InputError(f"columns.{place}.unit", "no unit of a current", ", ".join(("A", *AS_CURRENT)))
+        if column.quantity == "current" and column.unit in AS_CURRENT:
+            context.assume(f"{column.header[:60]}: a power, taken as the current of it at 230 V; only shares count.")
+        return Column(column.header, column.quantity, AS_CURRENT.get(column.unit or "", 1.0), 0.0, column.compressor)
     units = dimensions()[kind].units
     if column.unit is None or column.unit not in units:
         raise InputError(f"columns.{place}.unit", f"no unit of a {kind}", ", ".join(units))
@@ -78,7 +107,7 @@ def _column(context: RequestContext, place: int, column: wire.LogColumn) -> Colu
         raise InputError(f"columns.{place}.unit", fault, f"{stated[1]}, or a header that names no other unit")
     unit = units[column.unit]
     offset = context.air_pressure() if unit.gauge else unit.offset
-    return Column(column.header, column.quantity, unit.factor, offset, column.compressor)
+    return Column(column.header, column.quantity, unit.factor, offset, column.compressor, unit.vacuum)
 
 
 def _plant(context: RequestContext, body: wire.TrendLogRequest) -> Plant:

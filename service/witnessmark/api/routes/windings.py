@@ -7,6 +7,7 @@ from dataclasses import replace
 from witnessmark.api.alike import read_alike
 from witnessmark.api.context import RequestContext
 from witnessmark.api.quantities import Resistance, Temperature
+from witnessmark.api.routes.winding_digits import rounded_to, shown_digit
 from witnessmark.api.routing import calculation, version_one
 from witnessmark.api.schemas.windings import (
     HotWinding,
@@ -20,6 +21,7 @@ from witnessmark.api.schemas.windings import (
 from witnessmark.calculations.electrical import winding_rules as rules
 from witnessmark.calculations.electrical import windings as core
 from witnessmark.calculations.electrical.single_phase import SinglePhaseReadings
+from witnessmark.calculations.electrical.winding_current import CURRENTS, VOLTAGES, Feed, no_such_motor
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.errors import located
 from witnessmark.reference.instruments import default_uncertainty
@@ -38,11 +40,14 @@ async def windings(body: WindingsRequest) -> WindingsAnswer:
     return WindingsAnswer(result=result, **context.notes())
 
 
-def judge_windings(context: RequestContext, body: WindingsFields) -> core.WindingsResult:
-    """Read the terminals and judge them, with the reference and the temperature by resistance where they were given."""
+def judge_windings(context: RequestContext, body: WindingsFields, taken: tuple[Feed, ...] = ()) -> core.WindingsResult:
+    """Read the terminals and judge them, with the reference and the temperature by resistance where they were given.
+
+    taken: what the motor takes by what else is known of it; empty: by the nameplate in the body alone.
+    """
     hot, reference = body.temperature_by_resistance, body.reference
     temperature = None if hot is None else _winding_temperature(context, body, hot)
-    verdict = _judge_terminals(context, body)
+    verdict = _judge_terminals(context, body, taken)
     mean = verdict.balance.mean if verdict.balance else None
     if mean is not None and mean.value < rules.RESISTANCES[0]:
         mean = None
@@ -57,14 +62,36 @@ def judge_windings(context: RequestContext, body: WindingsFields) -> core.Windin
     return replace(verdict, verdict="readings contradict", explanation=why)
 
 
-def _judge_terminals(context: RequestContext, body: WindingsFields) -> core.WindingsResult:
+def read_feed(context: RequestContext, body: WindingsFields, voltage: float | None = None) -> Feed | None:
+    """What the motor takes by its nameplate; voltage: rated, V, where the windings' own fields leave it out."""
+    current = context.read_optional(body.rated_current, "rated_current", *CURRENTS)
+    rated = context.read_optional(body.rated_voltage, "rated_voltage", *VOLTAGES)
+    volts = voltage if rated is None else rated.value
+    return None if current is None or volts is None else Feed(volts, current.value)
+
+
+def _judge_terminals(context: RequestContext, body: WindingsFields, taken: tuple[Feed, ...]) -> core.WindingsResult:
     context.cite(rules.TABLE().between_terminals.source)
     context.warn("licensed", "lock-out", "capacitors-hold-charge")
     a, b, c = (
-        None if q is None else read_alike(context, q, f"terminals.{k}", rules.TERMINAL_RESISTANCES, BETWEEN[body.meter])
-        for k, q in enumerate(body.terminals)
+        None if q is None else _terminal(context, body, q, f"terminals.{k}") for k, q in enumerate(body.terminals)
     )
     lead = rules.NO_LEAD if body.lead is None else context.read(body.lead, "lead", 0.0, rules.RESISTANCES[1])
+    result = _judge(context, body, (a, b, c), lead)
+    own = read_feed(context, body)
+    feeds = taken or (() if own is None else (own,))
+    if not feeds and body.rated_current is not None:
+        context.assume("The windings were not held against the rated current: no rated voltage was given.")
+    if not feeds or a is None or b is None or c is None:
+        return result
+    context.cite(rules.TABLE().by_current.source)
+    net = rules.less_leads((a, b, c), lead)
+    return core.with_feed(result, next(filter(None, (no_such_motor(net, body.phases, feed) for feed in feeds)), ""))
+
+
+def _judge(
+    context: RequestContext, body: WindingsFields, terminals: rules.Terminals, lead: Measured
+) -> core.WindingsResult:
     left_in = body.lead is None and body.meter == "two-leads"
     if left_in:
         leads = rules.TABLE().leads
@@ -75,13 +102,22 @@ def _judge_terminals(context: RequestContext, body: WindingsFields) -> core.Wind
         context.cite(leads.source)
     if body.phases == "single-phase":
         context.cite(*rules.TABLE().limits.start_over_run_low.rule().sources)
-        return core.single_phase(SinglePhaseReadings((a, b, c), lead, body.terminals_known, left_in))
+        return core.single_phase(SinglePhaseReadings(terminals, lead, body.terminals_known, left_in))
     context.cite(rules.TABLE().open_leg.source)
+    digit = shown_digit(body.terminals) if body.meter == "two-leads" else None
     return core.three_phase(
         core.ThreePhaseReadings(
-            (a, b, c), lead, body.connection, body.form_wound, body.maker_balance, left_in, body.maker_document
+            terminals, lead, body.connection, body.form_wound, body.maker_balance, left_in, body.maker_document, digit
         )
     )
+
+
+def _terminal(context: RequestContext, body: WindingsFields, quantity: Resistance, field: str) -> Measured:
+    """What differs between the readings; sums of a four-wire meter are known no better than its last digit shows."""
+    read = read_alike(context, quantity, field, rules.TERMINAL_RESISTANCES, BETWEEN[body.meter])
+    if body.phases == "three-phase" or body.meter == "two-leads" or quantity.uncertainty is not None:
+        return read
+    return Measured(read.value, max(read.uncertainty, rounded_to(body.terminals)))
 
 
 def _ohms(context: RequestContext, body: WindingsFields, quantity: Resistance, field: str) -> Measured:

@@ -41,7 +41,9 @@ class BulkColumn(Wire):
     """A column that is taken or answered."""
 
     name: str = Field(description="Its name; where it is taken, without the unit.")
-    kind: ColumnKind = Field(description="What its cells are; `json`: JSON as a text, in NDJSON and JSON as it is.")
+    kind: ColumnKind = Field(
+        description="What its cells are; `json`: JSON as a text, in NDJSON and JSON also as it is."
+    )
     units: list[str] = Field(description="The units that may, or do, stand in brackets behind the name; may be empty.")
     required: bool = Field(description="Whether every row must have it, of its own or for all.")
     description: str = Field(description="What it is; may be empty.")

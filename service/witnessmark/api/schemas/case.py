@@ -63,6 +63,14 @@ class CaseRequest(Wire):
     want: CaseWant = Field(CaseWant(), description="What more is wanted.")
 
 
+class PartBrief(Shown):
+    """A part in short, where its result is not given: nothing that people act on is left out with it."""
+
+    verdict: str = Field(description="What the part came to.")
+    points: list[str] = Field(description="What stands behind it, what can hurt first; of the gate what keeps it shut.")
+    next: str = Field(description="What the part asks for next; may be empty.")
+
+
 PartRequest = TypeAliasType("PartRequest", Annotated[dict[str, Any], Field(description="A request cut from the case.")])
 """By its fields; what they are, the part's own operation tells."""
 
@@ -76,6 +84,7 @@ class CasePart(Shown, Generic[R]):
     missing: list[str] = Field(description="Pointers to fields of the case that it still needs.")
     problem: Problem | None = Field(description="Why it cannot be worked out, with pointers into the case.")
     result: R | None = Field(description="The result, equal to that of its own operation.")
+    brief: PartBrief | None = Field(None, description="The part in short, where it was worked out and not given.")
     assumptions: list[str] = Field(description="What was assumed for this part.")
     cautions: list[str] = Field(description="Ids of the cautions of this part.")
     request: PartRequest | None = Field(None, description="Its request, where `want.requests` asks for it.")

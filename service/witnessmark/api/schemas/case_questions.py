@@ -11,6 +11,7 @@ from witnessmark.api.context import Answer
 from witnessmark.api.quantities import Shown, Wire
 from witnessmark.api.schemas.case import OpenQuestion
 from witnessmark.api.schemas.case_document import CaseDocument
+from witnessmark.language.catalogue import Language
 
 MOST_ASKED = 50
 AnswerKind = TypeAliasType(
@@ -24,6 +25,9 @@ class QuestionsRequest(Wire):
 
     case: CaseDocument = Field(description="Everything known of the job.")
     most: Annotated[int, Field(ge=1, le=MOST_ASKED)] = Field(5, description="How many questions at most.")
+    language: Language | None = Field(
+        None, description="Language of the words of the answer; left out, the header `Accept-Language` decides."
+    )
 
 
 class AnswerChoice(Shown):
@@ -63,6 +67,10 @@ class QuestionsResult(Shown):
 
     questions: list[AskedQuestion] = Field(description="In the order worth asking.")
     left: int = Field(description="How many more are open.")
+    language: str = Field("en", description="Language of the words (BCP 47); ids stay as they are.")
+    translation: str = ""
+    """What is to be known of the translation, in that language: whether a native technician has read it. Empty in
+    English. Show it wherever the words are shown."""
 
 
 class QuestionsAnswer(Answer):

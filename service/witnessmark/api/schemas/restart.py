@@ -20,7 +20,8 @@ from witnessmark.api.schemas.supply_unbalance import SupplyFields
 from witnessmark.api.schemas.watching import AfterRunFields, AfterRunResult, WatchBands, WatchItemResult
 from witnessmark.api.schemas.windings import WindingsFields
 from witnessmark.calculations.circuit.fractionation import CylinderPhase
-from witnessmark.restart.context import Mode
+from witnessmark.calculations.circuit.superheat import MeteringDevice
+from witnessmark.restart.context import HeaterWaiver, Mode
 from witnessmark.restart.evidence import EvidenceOutcome, OilLevel, OilSampleOf
 from witnessmark.restart.gate import CheckState, Measure, StartVerdict, StatedOutcome, checks
 from witnessmark.vocabulary import (
@@ -29,6 +30,7 @@ from witnessmark.vocabulary import (
     BurnoutGrade,
     Compressor,
     Construction,
+    Cooling,
     Drive,
     Oil,
     Phases,
@@ -53,6 +55,9 @@ class Machine(Wire):
     """Which gas the shell holds: suction (low-side) or discharge (high-side); left out if not known."""
     application: Application = Field(description="At which evaporating temperatures the machine works.")
     refrigerant: NamedDesignation
+    metering: MeteringDevice | None = None
+    """What feeds the evaporator: flooded ones run with next to no superheat."""
+    cooling: Cooling | None = Field(None, description="What cools the gas during compression; left out, as usual.")
     burnout_grade: BurnoutGrade | None = None
     """0 mechanical failure with clean oil, to 3 repeated burnout with sludge. Not graded: taken as 1."""
     plant: Plant = Field("cooling-only", description="How the circuit can run.")
@@ -63,6 +68,8 @@ class Machine(Wire):
     suction_core_fitted: bool | None = Field(None, description="A suction filter-drier core is in.")
     liquid_drier_fitted: bool | None = Field(None, description="A liquid-line filter-drier is in.")
     crankcase_heater_fitted: bool | None = Field(None, description="A sump heater is fitted.")
+    no_heater_because: HeaterWaiver | None = None
+    """Why none is needed, where none is fitted: without it the sump is to be proved warm."""
     oil_safety_fitted: bool | None = Field(None, description="An oil pressure or oil flow safety is fitted.")
     oil: Oil | None = Field(None, description="Base of the oil that the nameplate asks for.")
     debris_possible: bool = Field(default=False, description="Fragments may have left the old compressor.")
@@ -80,6 +87,8 @@ class LineVoltage(Wire):
 
     voltage: Voltage = Field(description="Line to line or to neutral, as the machine is fed.")
     rated_voltage: Voltage = Field(description="Nameplate voltage of the motor.")
+    rated_voltage_to: Voltage | None = None
+    """Where the nameplate names a range, as 208-230 V: its upper end; rated_voltage is the lower one then."""
 
 
 class SideTest(PressureTestFields):

@@ -109,7 +109,7 @@ class MarginResult(Shown):
     verdict: MarginVerdict
     """What all limits that may hold for the machine agree on, as far as the uncertainty lets it be told."""
     likely_reasons: list[str]
-    """Where readings cannot both be right, or a discharge line is too hot: what may be wrong, the likeliest first."""
+    """Where readings cannot both be right, a line is too hot or nobody can tell: why, the likeliest first."""
     lower_limit: TemperatureDifference | None = Field(description="Highest of the lower limits; null if none is known.")
     upper_limit: TemperatureDifference | None = Field(description="Lowest of the upper limits; null if none is known.")
     limits: list[MarginLimit] = Field(validation_alias=AliasChoices("limits", "bands"))

@@ -55,6 +55,8 @@ class SupplyFields(Wire):
     """All three motor leads were moved one line on: the highest current stayed on its line (follows-supply), or went
     with its lead (follows-motor). It decides where the unbalance comes from."""
     rated_voltage: Voltage | None = Field(None, description="Nameplate voltage of the motor.")
+    rated_voltage_to: Voltage | None = None
+    """Where the nameplate names a range, as 208-230 V: its upper end; rated_voltage is the lower one then."""
     one_meter: bool = True
     """Each kind was read with one meter, whose share-of-reading error cancels."""
     maker_limits: SupplyMakerLimits = Field(SupplyMakerLimits(), description="The maker's limits, where known.")

@@ -33,7 +33,7 @@ ENVELOPE = (173.15, 473.15)
 """K, within which the corners of an envelope lie."""
 Header = Annotated[str, StringConstraints(min_length=1, max_length=200)]
 _DIMENSIONED = (*dimensions()["pressure"].units, *dimensions()["temperature"].units)
-_UNITS = tuple(dict.fromkeys((*_DIMENSIONED, "A", "%", "Hz", "rpm")))
+_UNITS = tuple(dict.fromkeys((*_DIMENSIONED, "A", "W", "kW", "%", "Hz", "rpm")))
 LogUnit = TypeAliasType("LogUnit", Annotated[str, *Listed.field("unit", lambda: _UNITS)])
 """Units of the columns of a log; a speed without a unit is a share."""
 _Number = Annotated[float, Field(strict=False, json_schema_extra={"x-unit": "that of its column"})]
@@ -64,7 +64,8 @@ class LogColumn(Wire):
     header: Header = Field(description="The name that the log has for it.")
     quantity: LogChannel = Field(description="What it is.")
     unit: LogUnit | None = None
-    """Needed for pressures (gauge or absolute) and temperatures. A speed counts as a share of its largest."""
+    """Needed for pressures (gauge or absolute) and temperatures. A speed counts as a share of its largest; a
+    power, in W or kW, stands in for a current."""
     compressor: Annotated[int, Field(ge=0, le=20)] = 0
     """Which compressor it is of, where the log has several; 0: of the whole machine."""
 
@@ -238,12 +239,26 @@ class LogEpisodeKept(Wire):
     certainty: Annotated[Real, Field(ge=0.5, le=1)] | None = Field(None, description="That it was so.")
 
 
+class LogRemark(Shown):
+    """What no circuit can show, or what is no clean bill though nothing changed: no episode, told beside them."""
+
+    id: str = Field(description="Which; more may come.")
+    text: str = Field(description="What it means and what to check.")
+    compressor: int = Field(description="Of which compressor.")
+    start: datetime = Field(description="Its beginning.")
+    end: datetime = Field(description="Its end.")
+    whole: bool = Field(description="Whether half of the settled log or more is of it.")
+    impossible: bool = Field(description="Whether these readings cannot all be right.")
+    reading: EpisodeReading = Field(description="What shows it.")
+    sensors: list[LogChannel] = Field(description="Which columns.")
+
+
 class KindWatched(Shown):
     """Whether a kind of episode could be seen."""
 
     kind: EpisodeKind = Field(description="What.")
     compressor: int = Field(description="Of which compressor.")
-    looked: bool = Field(description="False: the log lacks what it takes, so that its absence says nothing.")
+    looked: bool = Field(description="False: the log lacks what it takes or is too short: its absence says nothing.")
     lacking: list[LogChannel] = Field(description="Channels without which it is not seen.")
 
 
@@ -268,8 +283,9 @@ class TrendLogResult(Shown):
 
     refrigerant: str = Field(description="In the circuit.")
     verdict: TrendVerdict
-    """`cannot tell`: nothing was found, but the log lacks what it takes to see liquid returning."""
+    """`cannot tell`: nothing was found, but the log lacks what it takes to see liquid returning, or see `remarks`."""
     episodes: list[EpisodeShown] = Field(description="What happened, the most dangerous kinds first.")
+    remarks: list[LogRemark] = Field(description="Readings that contradict each other, or stand where none should.")
     watched: list[KindWatched] = Field(description="What was looked for.")
     rules: list[RulesOfKind] = Field(description="The figures of the kinds that were found.")
     findings: list[ReportedFinding] = Field(description="Episodes as `findings` of a diagnosis or of a case.")

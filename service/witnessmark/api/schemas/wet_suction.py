@@ -66,7 +66,7 @@ class WetSuctionResult(Wire):
     meaning: str = Field(description="The verdict in words.")
     quality: FractionRange = Field(description="Vapour mass over total mass at the suction; 1 is dry.")
     liquid_fraction: FractionRange = Field(description="Liquid mass over total mass.")
-    superheat: DifferenceRange | None = Field(description="Where the band reaches dry gas: its superheat.")
+    superheat: DifferenceRange | None = Field(description="Over the band; 0 where it is wet, whose quality tells.")
     dry_discharge_temperature: TemperatureRange | None
     """What dry saturated suction gas would give over the band; null beyond the property equations."""
     efficiency: FractionRange = Field(description="The band that was used.")

@@ -8,7 +8,7 @@ from pydantic import Field, model_validator
 from typing_extensions import TypeAliasType
 
 from witnessmark.api.context import Answer, Request
-from witnessmark.api.quantities import Real, Resistance, Shown, Temperature, Wire
+from witnessmark.api.quantities import Current, Real, Resistance, Shown, Temperature, Voltage, Wire
 from witnessmark.api.schemas.limit import Fraction, LimitShown, MakerDocument
 from witnessmark.api.schemas.ratio import Ratio
 from witnessmark.calculations.electrical.single_phase import MotorTerminal
@@ -55,6 +55,9 @@ class WindingsFields(Wire):
     maker_document: MakerDocument = ""
     """Where the maker states it: title, number, page. Without it nothing counts that all published ones exclude."""
     reference: WindingReference | None = Field(None, description="Three-phase only: held against the mean reading.")
+    rated_current: Current | None = None
+    """Of the motor's nameplate, with `rated_voltage`: windings that no such motor has are a contradiction."""
+    rated_voltage: Voltage | None = Field(None, description="Of the motor's nameplate; counts with `rated_current`.")
     temperature_by_resistance: HotWinding | None = None
     """Two readings from which the temperature of the winding follows."""
 

@@ -14,9 +14,10 @@ higher. A circuit that runs leaks what flows past the hole, and changes less tha
 
 from __future__ import annotations
 
+import time
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from math import log
+from math import inf, log
 from typing import Literal
 
 import numpy as np
@@ -26,8 +27,8 @@ from witnessmark.calculations.circuit.saturation import pressure_range
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.errors import InputError, OutOfRangeError
 from witnessmark.refrigerants import catalogue, compositions, saturation
-from witnessmark.refrigerants.library import Phase
-from witnessmark.refrigerants.vessel import Content, Vessel
+from witnessmark.refrigerants.library import Phase, coolprop
+from witnessmark.refrigerants.vessel import SECONDS, TOO_LONG, Content, Vessel
 
 CylinderPhase = TypeAliasType("CylinderPhase", Literal["liquid", "vapour"])
 """Which phase a hole or a valve lets out."""
@@ -96,14 +97,24 @@ class Fractionation:
     accuracy: float
 
 
-def fractionation(designation: str, leak: Leak) -> Fractionation:
-    """The leak followed from full to what is left. Errors: InputError, OutOfRangeError with the fields of `Leak`."""
+def deadline() -> float:
+    """Processor time of this thread [s] until which a leak and what is told of it may take."""
+    coolprop()  # its import counts for nobody
+    return time.thread_time() + SECONDS
+
+
+def fractionation(designation: str, leak: Leak, until: float = inf) -> Fractionation:
+    """The leak followed from full to what is left.
+
+    until: processor time of the thread after which it is refused. Errors: InputError, OutOfRangeError with the fields
+    of `Leak`; InputError (refrigerant) where it would take longer.
+    """
     row = catalogue.recipe(designation)
     if len(row.components) == 1:
         raise InputError("refrigerant", "a single substance, which no leak can change", "a blend or a mixture")
     _within("liquid_share", leak.liquid_share, LIQUID_SHARES)
     _within("removed", leak.removed, REMOVED)
-    vessel = Vessel(row.components, leak.temperature, leak.liquid_share)
+    vessel = Vessel(row.components, leak.temperature, leak.liquid_share, until)
     contents = list(vessel.leak(_left_by(leak), leak.removed))
     last = contents[-1]
     refilled = {name: last.mass * x + (1.0 - last.mass) * row.components[name] for name, x in last.whole.items()}
@@ -113,8 +124,8 @@ def fractionation(designation: str, leak: Leak) -> Fractionation:
         tuple(_step(contents[k], leak.phase) for k in _told(len(contents))),
         pressure,
         before,
-        _charge(last.whole, pressure, before),
-        _charge(refilled, pressure, before),
+        _in_time(until, last.whole, pressure, before),
+        _in_time(until, refilled, pressure, before),
         max(abs(last.whole[name] - share) for name, share in row.components.items()),
         min(1.0, max(map(_flammable, contents))),
         next((1.0 - content.mass for content in contents if content.liquid is None), None),
@@ -138,14 +149,17 @@ def pressure_width(designation: str, temperature: Measured) -> float:
     return float(log(rise)) * width / (high - low)
 
 
-def pressure_widths(designation: str, leak: Leak, width: float, steps: Sequence[Step]) -> list[float]:
+def pressure_widths(
+    designation: str, leak: Leak, width: float, steps: Sequence[Step], until: float = inf
+) -> list[float]:
     """The same of every step: the leak followed again, warmer by this standard uncertainty [K].
 
-    What boils higher is left, and its pressure rises more steeply. Beyond the end of the line: that of the blend.
+    What boils higher is left, and its pressure rises more steeply. Beyond the end of the line, and where the time for
+    that is used up: that of the blend.
     """
     components = catalogue.recipe(designation).components
     try:
-        warmer = Vessel(components, leak.temperature + width, leak.liquid_share)
+        warmer = Vessel(components, leak.temperature + width, leak.liquid_share, until)
         contents = list(warmer.leak(_left_by(leak), leak.removed))
     except InputError:
         return [pressure_width(designation, Measured(leak.temperature, width))] * len(steps)
@@ -191,6 +205,13 @@ def _text(composition: Mapping[str, float]) -> str:
     """The text of a mixture; of its mixture model, also where the blend has an equation of its own: both compare."""
     left = {name: share for name, share in composition.items() if share >= TRACE}
     return compositions.text({name: share / sum(left.values()) for name, share in left.items()})
+
+
+def _in_time(until: float, composition: Mapping[str, float], pressure: float, before: Charge) -> Charge:
+    """A charge, whose lines are not begun once the time is used up: they take a part of a second each."""
+    if time.thread_time() > until:
+        raise InputError("refrigerant", TOO_LONG, "fewer components, or a smaller share removed")
+    return _charge(composition, pressure, before)
 
 
 def _charge(composition: Mapping[str, float], pressure: float, against: Charge | None = None) -> Charge:

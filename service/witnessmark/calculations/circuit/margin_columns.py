@@ -86,6 +86,17 @@ class Margins:
         return min((band.high for band in self.limits if band.high is not None), default=None)
 
 
+def limits_differ(found: Margins) -> Flags:
+    """Rows that nobody can tell since limits of different machines disagree, none of them being in question itself."""
+    reach = COVERAGE * found.margin_uncertainty
+    ends = found.margin - reach, found.margin + reach
+    standings = [_standing(*ends, band) for band in found.limits]
+    clear = [standing != _UNSURE for standing in standings]
+    differ = [standing != standings[0] for standing in standings]
+    unsure: Flags = found.verdict == _UNSURE
+    return unsure & np.logical_and.reduce(clear) & np.logical_or.reduce(differ) if standings else unsure
+
+
 def superheat(
     designation: str, readings: Readings, place: str = "suction", machine: MarginMachine = ANY_MACHINE
 ) -> Margins:

@@ -107,7 +107,7 @@ class Bands(data.Row):
     beyond: Beyond
     hottest: tuple[Hottest, ...]
     far_hottest: float
-    reasons: dict[Literal["suction", "discharge", "liquid", "hot", "to-vacuum"], tuple[Text, ...]]
+    reasons: dict[str, tuple[Text, ...]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -261,8 +261,17 @@ def superheat(
     reasons = () if possible else bands().reasons["discharge" if place == "discharge" else "suction"]
     judged = _doubted(_judged(designation, saturated, margin, limits, reasons), pressure)
     if place != "discharge":
-        return judged
-    return _with_hot(judged, judge(temperature, hot_ruling(designation, saturated.value, machine)))
+        return _told(judged)
+    return _told(_with_hot(judged, judge(temperature, hot_ruling(designation, saturated.value, machine))))
+
+
+def _told(margin: Margin) -> Margin:
+    """With what would tell it, where nobody can: it lies across a limit, or limits of different machines disagree."""
+    if margin.verdict != "cannot tell" or margin.likely_reasons:
+        return margin
+    standings = {standing(margin.margin, band) for band in margin.bands}
+    apart = len(standings) > 1 and "cannot tell" not in standings
+    return replace(margin, likely_reasons=bands().reasons["limits-differ" if apart else "at-a-limit"])
 
 
 def _with_hot(margin: Margin, standing: Standing) -> Margin:
@@ -286,7 +295,7 @@ def subcooling(
     margin = Measured(saturated.value - temperature.value, math.sqrt(ours * ours + theirs * theirs))
     possible = _on_this_side_of(designation, pressure, (margin, None), "dew", saturated)
     reasons = () if possible else bands().reasons["liquid"]
-    return _doubted(_judged(designation, saturated, margin, limits_for("liquid", machine), reasons), pressure)
+    return _told(_doubted(_judged(designation, saturated, margin, limits_for("liquid", machine), reasons), pressure))
 
 
 def reaches_vacuum(pressure: Measured) -> bool:
@@ -375,14 +384,11 @@ def _agreed(margin: Measured, limits: tuple[Band, ...]) -> MarginVerdict:
     verdicts = {standing(margin, band) for band in limits}
     if not verdicts:
         return "no limit known"
-    bounded = {_above(margin, band.surely) for band in limits if band.surely is not None}
+    lowest = margin.value - COVERAGE * margin.uncertainty
+    bounded = {lowest > band.surely for band in limits if band.surely is not None}
     if bounded == {True} and verdicts <= {"above", "within"}:
         return "above"
     return verdicts.pop() if len(verdicts) == 1 else "cannot tell"
-
-
-def _above(margin: Measured, high: float) -> bool:
-    return margin.value - COVERAGE * margin.uncertainty > high
 
 
 def _phase(margin: Measured) -> FlowPhase:

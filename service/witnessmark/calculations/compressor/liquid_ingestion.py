@@ -24,7 +24,7 @@ IngestionVerdict = TypeAliasType(
     "IngestionVerdict", Literal["dry", "taken", "dilutes", "over-current", "locks", "cannot tell"]
 )
 """dry; taken: wet but pumped; dilutes: pumped, but oil and bearings do not stand it; over-current: a protector trips;
-locks: the liquid fills the pocket."""
+locks: the liquid fills the pocket, and no gaps that are known let it out."""
 VOLUMES, RATIOS, SPEEDS, HEATS = (1e-7, 0.1), (1.05, 60.0), (0.5, 500.0), (0.0, 1e6)
 QUALITIES, AREAS, TURNS, TIMES = (0.0, 1.0), (1e-9, 1e-2), (0.2, 5.0), (1e-3, 1e5)
 DRY = 1 - 1e-6
@@ -112,10 +112,10 @@ def liquid_ingestion(machine: PocketCompressor, suction: WetSuctionState, run: R
     """
     _check(machine, suction)
     _check_run(run)
-    model = parts.model(machine, suction)
+    model, told = parts.model(machine, suction), machine.leakage_area is not None
     trip = parts.trip_quality(model)
-    here, *elsewhere = (_at_speed(model, suction, speed, trip) for speed in (run.speed, *run.other_speeds))
-    steps = () if run.ramp is None else _ramp(model, suction, run, trip.value)
+    here, *elsewhere = (_at_speed(model, suction, speed, trip, told=told) for speed in (run.speed, *run.other_speeds))
+    steps = () if run.ramp is None else _ramp(model, suction, run, trip.value, told=told)
     seconds = _seconds_to_act(steps)
     advice: tuple[AdviceId, ...] = (_advice(here), *_more_advice((here, *elsewhere), steps, seconds))
     return Ingestion(here, tuple(elsewhere), trip, steps, seconds, advice)
@@ -146,7 +146,8 @@ def _check_run(run: Run) -> None:
         within("ramp.quality", run.ramp.quality, QUALITIES)
 
 
-def _at_speed(model: LiquidModel, suction: WetSuctionState, speed: float, trip: Estimate) -> AtSpeed:
+def _at_speed(model: LiquidModel, suction: WetSuctionState, speed: float, trip: Estimate, *, told: bool) -> AtSpeed:
+    """told: the gaps are those of this machine, not the estimate."""
     inside = parts.pocket_quality(model, suction.quality, suction.heat, speed)
     quality, lock = inside.measured, parts.lock_share(model, speed)
     filled = parts.filled_share(model, quality)
@@ -160,21 +161,36 @@ def _at_speed(model: LiquidModel, suction: WetSuctionState, speed: float, trip: 
         load_factor=parts.load(model, quality) if filled.value < 1 else None,
         lock_quality=locking,
         least_slug=parts.least_slug(model, lock) if locking else None,
-        verdict=_verdict(model, suction.quality, inside, (trip, lock)),
-        by_the_numbers=_plainly(suction.quality.value, inside.value, trip.value, locking.value if locking else None),
+        verdict=_verdict(model, suction.quality, inside, (trip, lock), None if told else filled),
+        by_the_numbers=_plainly(
+            (suction.quality.value, inside.value),
+            trip.value,
+            locking.value if locking else None,
+            full=not told and filled.value >= 1,
+        ),
     )
 
 
 def _verdict(
-    model: LiquidModel, arriving: Measured, inside: Estimate, limits: tuple[Estimate, Estimate]
+    model: LiquidModel,
+    arriving: Measured,
+    inside: Estimate,
+    limits: tuple[Estimate, Estimate],
+    filled: Estimate | None,
 ) -> IngestionVerdict:
-    """The verdict on which both ends of the intervals agree; limits: quality that trips, share that locks."""
+    """The verdict on which both ends of the intervals agree; limits: quality that trips, share that locks.
+
+    filled: share of the pocket, None where the gaps are this machine's own. What an estimate of the gaps lets out,
+    known to a factor of thirty, saves no pocket that the liquid alone fills.
+    """
     trip, lock = limits
     if inside.low > trip.high:
         return _pumped(arriving, inside)
     wettest, driest = (liquid_share(parts.clipped(x), model.density_ratio.value) for x in (inside.low, inside.high))
-    if driest > lock.high:
+    if driest > lock.high or (filled is not None and filled.low > 1):
         return "locks"
+    if filled is not None and filled.high > 1:
+        return "cannot tell"
     return "over-current" if inside.high < trip.low and wettest < lock.low else "cannot tell"
 
 
@@ -188,7 +204,7 @@ def _pumped(arriving: Measured, inside: Estimate) -> IngestionVerdict:
     return "dry" if inside.low >= DRY else "taken"
 
 
-def _ramp(model: LiquidModel, suction: WetSuctionState, run: Run, trip: float) -> tuple[RampStep, ...]:
+def _ramp(model: LiquidModel, suction: WetSuctionState, run: Run, trip: float, *, told: bool) -> tuple[RampStep, ...]:
     ramp, exact = run.ramp, parts.exact(model)
     assert ramp is not None  # noqa: S101 - asked by the caller
     heat = None if suction.heat is None else Measured(suction.heat.value)
@@ -199,13 +215,16 @@ def _ramp(model: LiquidModel, suction: WetSuctionState, run: Run, trip: float) -
         quality = parts.pocket_quality(exact, Measured(arriving), heat, speed).value
         lock = parts.lock_share(exact, speed)
         at = parts.lock_quality(exact, lock).value if lock.value < 1 else None
-        return RampStep(share * ramp.time, speed, quality, at, _plainly(arriving, quality, trip, at))
+        full = not told and parts.filled_share(exact, Measured(quality)).value >= 1
+        return RampStep(share * ramp.time, speed, quality, at, _plainly((arriving, quality), trip, at, full=full))
 
     return tuple(step(k / STEPS) for k in range(STEPS + 1))
 
 
-def _plainly(arriving: float, quality: float, trip: float, lock: float | None) -> IngestionVerdict:
-    if lock is not None and quality <= lock:
+def _plainly(qualities: tuple[float, float], trip: float, lock: float | None, *, full: bool) -> IngestionVerdict:
+    """qualities: of what arrives, and in the pocket; full: the liquid alone fills it, and its gaps are not known."""
+    arriving, quality = qualities
+    if full or (lock is not None and quality <= lock):
         return "locks"
     if quality <= trip:
         return "over-current"

@@ -64,9 +64,12 @@ class OperatingLimit(data.Row):
 class Vacuum(data.Row):
     """Refrigerants that boil above this at one atmosphere, K, are usually drawn into vacuum; others are not.
 
-    coldest: dew temperature, K, below which none is, whatever it boils at.
+    coldest: dew temperature, K, below which none is, whatever it boils at. comfort_boiling_point, comfort_coldest: the
+    same in air conditioning, where chillers of low pressure are.
     """
 
+    comfort_boiling_point: Annotated[float, Field(gt=0)]
+    comfort_coldest: Annotated[float, Field(gt=0)]
     boiling_point: Annotated[float, Field(gt=0)]
     source: SourceId
     coldest: Annotated[float, Field(gt=0)]
@@ -213,13 +216,14 @@ def _ruling(table: _Table, machine: OperatingMachine, quantity: OperatingQuantit
 
 
 def _vacuum(machine: OperatingMachine) -> Ruling:
-    """Not below the air pressure, unless this refrigerant usually is, and then not far; in air conditioning none is."""
+    """Not below the air pressure, unless this refrigerant usually is, and then not far, less so in air conditioning."""
     rule, name = LIMITS().vacuum, machine.refrigerant
-    usual = machine.application != "air-conditioning"
+    comfort = machine.application == "air-conditioning"
+    boils = rule.comfort_boiling_point if comfort else rule.boiling_point
     stated = StatedLimit(machine.air_pressure, rule.source, "the air pressure of the site")
     lowest, highest = saturation.temperature_range(name)
-    if usual and saturation.dew_pressure(name, min(max(rule.boiling_point, lowest), highest)) < SEA_LEVEL_PRESSURE:
-        coldest = max(rule.coldest, lowest)
+    if saturation.dew_pressure(name, min(max(boils, lowest), highest)) < SEA_LEVEL_PRESSURE:
+        coldest = max(rule.comfort_coldest if comfort else rule.coldest, lowest)
         deepest = float(saturation.dew_pressure(name, coldest))
         note = f"evaporating at {coldest - 273.15:.0f} degC"
         stated = StatedLimit(min(deepest, machine.air_pressure), rule.coldest_source, note)

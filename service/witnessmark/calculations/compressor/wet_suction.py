@@ -77,7 +77,7 @@ class WetSuctionMachine:
 class WetSuction:
     """What the suction must have been, as intervals over the efficiency band and about 95 % of the readings.
 
-    quality: vapour mass fraction, clipped to 0..1; superheat: K where the interval reaches dry gas, else None;
+    quality: vapour mass fraction, clipped to 0..1; superheat: K, 0 over what is wet;
     dry_discharge_temperature: what dry saturated suction gas would give over the band, K, None beyond the property
     equations; discharge_may_be_wet: the reading does not exclude a wet discharge, so the low end of the quality is 0;
     extrapolated: a gas temperature lies above the data behind the equation of state; line_superheat: of the suction
@@ -88,7 +88,7 @@ class WetSuction:
     """
 
     quality: Interval
-    superheat: Interval | None
+    superheat: Interval
     dry_discharge_temperature: Interval | None
     efficiency: Interval
     discharge_may_be_wet: bool
@@ -316,10 +316,10 @@ def _dry_discharge(
     return None if low is None or high is None else Interval(low.temperature, high.temperature)
 
 
-def _superheat(designation: str, present: Mapping[str, Measured], scale: Interval) -> Interval | None:
-    """Suction superheat over the part of the interval that is dry gas, K; at most what leaves no work at all."""
+def _superheat(designation: str, present: Mapping[str, Measured], scale: Interval) -> Interval:
+    """Suction superheat over the interval, K: none over what is wet; at most what leaves no work at all."""
     if scale.high <= 1:
-        return None
+        return Interval(0.0, 0.0)
     pressure = present["suction_pressure"].value
     top = _driest(designation, {name: reading.value for name, reading in present.items()})
     dew = states.saturated_vapour(designation, pressure).temperature
@@ -335,12 +335,12 @@ def _may_be_held(r: WetSuctionReadings, dry: Interval | None, above_dew: float) 
     return hot and r.discharge_temperature.value > rule.held and math.isfinite(above_dew)
 
 
-def _warmer_than(line: Measured | None, superheat: Interval | None) -> bool:
+def _warmer_than(line: Measured | None, superheat: Interval) -> bool:
     """Whether the line reads hotter than the hottest gas that could leave the compressor as cool as it does.
 
     Drops beside a warm pipe, or a clamp that sits loose: such a line proves nothing.
     """
-    return line is not None and superheat is not None and line.value - _reach(line) > superheat.high
+    return line is not None and superheat.high > 0 and line.value - _reach(line) > superheat.high
 
 
 def _verdict(scale: Interval, line: Measured | None, *, proves: bool) -> tuple[WetnessVerdict, bool]:

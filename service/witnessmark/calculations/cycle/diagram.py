@@ -134,7 +134,7 @@ def _frame(axes: Axes, designation: str, cycle: Cycle, lines: PropertyLines, sca
     axes.set_yticks(round_marks(window.bottom, window.top, range(1, 10)), [], minor=True)
     axes.xaxis.set_minor_locator(AutoMinorLocator())
     axes.set_xlabel(f"{about.word('enthalpy')}, {scale.enthalpy_unit}", color=INK)
-    axes.set_ylabel(f"{about.word('pressure')}, {scale.pressure_unit}", color=INK)
+    axes.set_ylabel(f"{about.word('pressure')}, {about.word(scale.pressure_unit)}", color=INK)
     axes.grid(color="#e3e3e3", linewidth=0.6)
     axes.tick_params(colors=INK, labelsize=9)
     axes.tick_params(which="minor", colors=INK, length=3)
@@ -151,7 +151,7 @@ def _gauge_axis(axes: Axes, window: Window, scale: Scale, about: About) -> None:
     marks, finer = gauge_marks(window.bottom, window.top, air)
     gauge.set_yticks([m + air for m in marks], [about.number(f"{m:g}") for m in marks])
     gauge.set_yticks([m + air for m in finer], [], minor=True)
-    gauge.set_ylabel(f"{about.word('pressure')}, {scale.gauge_unit}", color=INK)
+    gauge.set_ylabel(f"{about.word('pressure')}, {about.word(scale.gauge_unit)}", color=INK)
     gauge.tick_params(colors=INK, labelsize=9)
     gauge.tick_params(which="minor", colors=INK, length=3)
 
@@ -343,7 +343,7 @@ def _table(figure: Figure, cycle: Cycle, scale: Scale, about: About) -> None:
     units = (scale.pressure_unit, scale.gauge_unit, scale.temperature_unit, scale.enthalpy_unit, scale.entropy_unit)
     words = WORDS | (ABOVE_CRITICAL if cycle.numbers.discharge_dew_temperature is None else {})
     shown = [(p, _row(p, scale, about.air_pressure)) for p in cycle.points if p.name in PLACES]
-    rows: list[tuple[str, ...]] = [("", about.word("point"), *units)]
+    rows: list[tuple[str, ...]] = [("", about.word("point"), *map(about.word, units))]
     rows += [(PLACES[p.name], about.word(words[p.name]), *map(about.number, row)) for p, row in shown]
     columns = [(0.03, "left"), (0.05, "left"), *((x, "right") for x in (0.305, 0.385, 0.475, 0.575, 0.665))]
     for k, row in enumerate(rows):

@@ -237,11 +237,7 @@ def _check(reading: InsulationReading) -> None:
 
 
 def _minima(reading: InsulationReading, motor: Motor, at_40: Measured) -> tuple[MinimumCheck, ...]:
-    limits = TABLE().limits
-    as_read = [limits[motor.as_read]] if motor.as_read else []
-    corrected = [limits[name] for name in _at_40(motor, reading.rated_voltage)]
-    if not as_read and not corrected:
-        corrected = [_old(reading)]
+    as_read, corrected = _published(reading, motor)
     every = tuple(s for limit in (*as_read, *corrected) for s in limit.stated)
     whole = Limit(safer="higher", stated=every).rule(reading.maker_minimum, reading.maker_document)
     if whole.basis == "maker":
@@ -250,6 +246,21 @@ def _minima(reading: InsulationReading, motor: Motor, at_40: Measured) -> tuple[
         *(_minimum_check(reading, replace(limit.rule(), maker=whole.maker), None) for limit in as_read),
         *(_minimum_check(reading, replace(limit.rule(), maker=whole.maker), at_40) for limit in corrected),
     )
+
+
+def _published(reading: InsulationReading, motor: Motor) -> tuple[list[Limit], list[Limit]]:
+    """The published minima for the reading as taken, and for the one at 40 degC.
+
+    Those of a motor for less than 1 kV count for no other: a winding for 4160 V is not proved by 2 MOhm.
+    """
+    limits, rated = TABLE().limits, reading.rated_voltage
+    if motor.low_voltage and rated is not None and rated >= TABLE().test_voltage.low_voltage:
+        above = ([limits[name]] if name else [] for name in (motor.as_read_above, motor.at_40_above))
+        as_read, corrected = above
+        return as_read, [*corrected, _old(reading)]
+    as_read = [limits[motor.as_read]] if motor.as_read else []
+    corrected = [limits[name] for name in _at_40(motor, rated)]
+    return as_read, corrected if as_read or corrected else [_old(reading)]
 
 
 def _at_40(motor: Motor, rated_voltage: float | None) -> list[MinimumId]:

@@ -33,7 +33,8 @@ class Motor(data.Row):
     """A kind of motor. as_read, at_40: the minimum for the reading as taken, and for the one at 40 degC.
 
     at_40_low_voltage: the same below 1 kV, where it is another. not_in: compressors that have no such motor.
-    low_voltage: made for less than 1 kV only.
+    low_voltage: made for less than 1 kV only; as_read_above, at_40_above: the minima from 1 kV on, where its own do not
+    reach, beside (rated kV + 1) MOhm.
     """
 
     text: str
@@ -44,6 +45,8 @@ class Motor(data.Row):
     as_read: MinimumId | None = None
     at_40: MinimumId | None = None
     at_40_low_voltage: MinimumId | None = None
+    as_read_above: MinimumId | None = None
+    at_40_above: MinimumId | None = None
     not_in: tuple[Compressor, ...] = ()
 
 

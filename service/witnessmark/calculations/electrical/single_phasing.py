@@ -29,6 +29,8 @@ CLOSED = 1.02
 """The greatest voltage may be above the sum of the other two by what a supply wanders between readings."""
 FAR_ABOVE_RATED = 1.5
 """Times the rated voltage above which a reading is not full voltage."""
+FAR_BELOW_RATED = 0.75
+"""Times the rated voltage below which no reading is full voltage."""
 HIGH_LEG = (1.63, 1.84)
 """The high leg of a delta whose one winding is tapped stands the square root of three above the other two."""
 ALIKE = 0.9
@@ -38,15 +40,19 @@ ALIKE = 0.9
 class PhaseRules(data.Row):
     """Shares by which phases count as lost.
 
-    current: of the mean current, below which a leg carries none. triangle: other two over the greatest of the voltages
-    between lines, below which one phase alone is left. neutral: least over greatest to neutral. closing: share by which
-    the greatest current may differ from the sum of the other two.
+    current: of the mean current, below which a leg carries none. flat: of the greatest current, below which the least
+    is that of the dead leg, where the other two are the same. triangle: other two over the greatest of the voltages
+    between lines, below which one phase alone is left. neutral: least over greatest to neutral. closing: share by
+    which the greatest current may differ from the sum of the other two. low_voltage: V, up to which a reading may be
+    full voltage where the rated one is not known.
     """
 
     current: float
+    flat: float
     triangle: float
     neutral: float
     closing: float
+    low_voltage: float
     current_source: SourceId
     source: SourceId
 
@@ -76,38 +82,55 @@ def by_currents(rules: PhaseRules, currents: Sequence[Measured]) -> PhaseFinding
             f"L{greatest + 1} carries more than the other two together: current goes to ground, or a clamp was "
             "misread; lock out and measure again",
         )
-    if values[least] < rules.current * math.fsum(values) / 3:
+    if rest >= (1 + rules.closing) * values[greatest]:
+        return None
+    if values[least] < rules.flat * values[greatest]:
         return PhaseFinding("lost phase", f"single phasing: L{least + 1} carries next to no current", least + 1)
-    if rest < (1 + rules.closing) * values[greatest]:
-        return PhaseFinding(
-            "lost phase",
-            f"single phasing: L{greatest + 1} carries what the other two bring, as when a phase is lost on the far "
-            "side of a transformer",
-        )
-    return None
+    return PhaseFinding(
+        "lost phase",
+        f"single phasing: L{greatest + 1} carries what the other two bring, as when a phase is lost on the far "
+        "side of a transformer",
+    )
 
 
-def by_voltages(rules: PhaseRules, values: Sequence[float], between: MeasuredBetween) -> PhaseFinding | None:
+def by_voltages(
+    rules: PhaseRules, values: Sequence[float], between: MeasuredBetween, rated: float | None = None
+) -> PhaseFinding | None:
     """A lost phase by the voltages; None where they show none. Line to line: L1-L2, L2-L3, L3-L1.
 
-    Example: 230, 115 and 115 V between lines: L3 is dead and stands halfway, fed through the motor.
+    Three that do not close are those of a leg that floats, where the greatest is full voltage: the meter itself pulls
+    such a leg down. Example: 230, 115 and 115 V between lines: L3 is dead and stands halfway, fed through the motor.
     """
     if between != "line-to-line":
         return _to_earth(rules, values, between)
-    order = sorted(range(3), key=values.__getitem__)
-    least, middle, greatest = order
-    floats = values[least] < FLOATING * values[greatest]
-    if not floats and values[greatest] > CLOSED * (values[least] + values[middle]):
+    least, middle, greatest = sorted(range(3), key=values.__getitem__)
+    rest = values[least] + values[middle]
+    open_triangle = values[greatest] > CLOSED * rest and values[least] >= FLOATING * values[greatest]
+    if open_triangle and not _full(rules, values[greatest], rated):
         return _no_triangle(_ends(greatest))
-    if values[least] + values[middle] >= rules.triangle * values[greatest]:
+    if rest >= rules.triangle * values[greatest]:
         return None
     if values[middle] >= ALIKE * values[greatest]:
         lines = _ends(least)
         why = f"L{lines[0]} and L{lines[1]} stand on the same phase: one of them is lost and fed from the other"
         return PhaseFinding("lost phase", f"single phasing: {why}")
-    dead = 6 - sum(_ends(greatest))
-    why = f"only between L{_ends(greatest)[0]} and L{_ends(greatest)[1]} is there full voltage: L{dead} is lost"
-    return PhaseFinding("lost phase", f"single phasing: {why}; what stands on it is fed back through the motor", dead)
+    return _dead_leg(_ends(greatest), floats=open_triangle)
+
+
+def _full(rules: PhaseRules, voltage: float, rated: float | None) -> bool:
+    """Whether this may be full voltage: about the rated one, or that of some low-voltage supply."""
+    return voltage <= rules.low_voltage if rated is None else voltage >= FAR_BELOW_RATED * rated
+
+
+def _dead_leg(ends: tuple[int, int], *, floats: bool) -> PhaseFinding:
+    dead = 6 - sum(ends)
+    fed = "what stands on it is fed back through the motor"
+    if floats:
+        fed = (
+            "what stands on it is fed back or floats, and the meter pulls it down: prove it with a low-impedance meter"
+        )
+    why = f"only between L{ends[0]} and L{ends[1]} is there full voltage: L{dead} is lost; {fed}"
+    return PhaseFinding("lost phase", f"single phasing: {why}", dead)
 
 
 def _no_triangle(ends: tuple[int, int]) -> PhaseFinding:

@@ -217,7 +217,7 @@ def supply(readings: SupplyReadings) -> SupplyVerdict:
     judged = _worst(_load(voltage.fraction, ruling), band, current)
     return SupplyVerdict(
         phases.fault if phases else judged,
-        phases.explanation if phases else _wrong_supply(readings, band),
+        phases.explanation if phases else _wrong_supply(readings, band) or _held_up(readings, voltage.fraction),
         phases.leg if phases else None,
         voltage,
         ruling,
@@ -235,7 +235,7 @@ def _phases(readings: SupplyReadings) -> PhaseFinding | None:
     finding = by_currents(rules, readings.currents) if readings.currents else None
     volts = [v.value for v in readings.voltages]
     rated = readings.rated_voltage if readings.between == "line-to-line" else None
-    return finding or against_rated(by_voltages(rules, volts, readings.between), volts, rated)
+    return finding or against_rated(by_voltages(rules, volts, readings.between, rated), volts, rated)
 
 
 def _load(fraction: Measured, ruling: Ruling) -> SupplyOutcome:
@@ -271,6 +271,17 @@ def _wrong_supply(readings: SupplyReadings, band: VoltageBand | None) -> str:
         return ""
     return (
         "the mean is the rated voltage over the square root of three: read to neutral, or the supply is the wrong one"
+    )
+
+
+def _held_up(readings: SupplyReadings, fraction: Measured) -> str:
+    """Voltages further apart than any motor may run on, and no current read: the motor may be feeding one of them."""
+    far = TABLE().limits.voltage_unbalance.rule().laxest
+    if readings.currents or readings.between != "line-to-line" or side(fraction, far, "lower") != "outside":
+        return ""
+    return (
+        "a running motor holds the voltage of a lost phase up, and these may be such: read the three line currents, "
+        "and each phase ahead of the contactor"
     )
 
 

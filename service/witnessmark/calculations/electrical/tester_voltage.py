@@ -32,14 +32,15 @@ def recommended_voltage(rated: float | None, applied: float | None, motor: Motor
 
     Example: an open-drive motor for 480 V is tested at 500 V; one for 4160 V at 1000 to 2500 V. Source:
     ieee-43-test-voltage; for hermetic motors below 1 kV scroll-bulletin-half-megohm (not above twice the rated
-    voltage), and from the rated voltage up, or from what the standard asks where that is less.
+    voltage, and never less than the 500 V of the standard, which every tester has), and from the rated voltage up, or
+    from what the standard asks where that is less.
     """
     table = TABLE().test_voltage
     if rated is None:
         return None
     step = next(step for step in table.steps if rated <= step.up_to)
     if motor.hermetic and rated < table.low_voltage:
-        low, high = min(rated, step.low), table.hermetic_times * rated
+        low, high = min(rated, step.low), max(table.hermetic_times * rated, step.low)
         return TestVoltage(low, high, _voltage_standing(applied, low, high), table.hermetic_source)
     return TestVoltage(step.low, step.high, _voltage_standing(applied, step.low, step.high), table.source)
 

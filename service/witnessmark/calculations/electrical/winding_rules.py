@@ -114,6 +114,18 @@ class WindingRange(data.Row):
     source: SourceId
 
 
+class ByCurrent(data.Row):
+    """Shares of the voltage that may drop in the resistance of a winding at the rated current.
+
+    inverter: times `most` where a drive feeds the motor, whose own voltage and current are not those of the supply.
+    """
+
+    most: float
+    least: float
+    inverter: float
+    source: SourceId
+
+
 class TemperatureBounds(data.Row):
     """Temperatures, K, between which a winding can be."""
 
@@ -131,6 +143,7 @@ class WindingTable(data.Row):
     terminal_short: TerminalShort
     leads: LeadsLeftIn
     between_terminals: WindingRange
+    by_current: ByCurrent
     temperature: TemperatureBounds
 
 

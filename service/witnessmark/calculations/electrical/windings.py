@@ -49,7 +49,8 @@ class Reference:
 class ThreePhaseReadings:
     """Three terminal-to-terminal readings (1-2, 2-3, 3-1); `lead` is the resistance of the test leads.
 
-    lead_left_in: nobody measured the leads, so that they may be in the readings still.
+    lead_left_in: nobody measured the leads, so that they may be in the readings still. digit: the last one that one
+    meter with one pair of leads showed in all three, ohm; None where they were not so read.
     """
 
     terminals: Terminals
@@ -59,6 +60,7 @@ class ThreePhaseReadings:
     maker_balance: float | None = None
     lead_left_in: bool = False
     maker_document: str = ""
+    digit: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,7 +129,7 @@ def three_phase(readings: ThreePhaseReadings) -> WindingsResult:
     fault = fault or _contradiction(readings, net) or _joined(readings, net) or _open_leg(readings, net, standing)
     if fault is None and readings.connection and _shortfall(readings, net)[1].value > 0:
         balance = replace(balance, windings=phase_resistances(net, readings.connection))
-    verdict, explanation = fault or (_WORDS[standing], "")
+    verdict, explanation = fault or (_WORDS[standing], _meter(balance) if standing == "cannot tell" else "")
     return WindingsResult(verdict, explanation, limit, balance)
 
 
@@ -152,6 +154,17 @@ def with_reference(result: WindingsResult, check: ReferenceCheck) -> WindingsRes
         f"the three agree, {check.deviation.value:+.0%} off the reference: turns shorted in all, or the reference is "
         "of another motor or another temperature"
     )
+    return replace(result, verdict="readings contradict", explanation=why)
+
+
+def with_feed(result: WindingsResult, why: str) -> WindingsResult:
+    """The result beside what the motor takes; `why`: why these windings are none of such a motor, or empty.
+
+    What is open or shorted stays so: that has been told already.
+    """
+    judged = ("balanced", "adds up", "unbalanced", "does not add up", "sources disagree", "cannot tell")
+    if not why or result.verdict not in (*judged, "terminals not as labelled"):
+        return result
     return replace(result, verdict="readings contradict", explanation=why)
 
 
@@ -258,12 +271,29 @@ def _balance(readings: ThreePhaseReadings, net: Three, limit: Ruling) -> tuple[W
         left_in = TABLE().leads.at_most(net)
         a, b, c = (Measured(r.value - left_in, r.uncertainty) for r in net)
         standing = "within" if judge(_unbalance((a, b, c), 0.0)[0], limit) == "within" else "cannot tell"
+    if standing == "cannot tell" and _alike(readings, net, limit):
+        standing = "within"
     a, b, c = (Measured(r.value + readings.lead.value) for r in net)
     raw = _unbalance((a, b, c), 0.0)[0].value
     # The deviation of one reading carries sqrt(2/3) of a reading's uncertainty over the mean.
     gap = min(abs(figure - unbalance.value) for figure in (limit.value, limit.laxest))
     needed = gap * middle.value / (COVERAGE * math.sqrt(2 / 3)) if standing == "cannot tell" else None
     return WindingBalance(unbalance, raw, middle, furthest + 1, None, needed), standing
+
+
+def _alike(readings: ThreePhaseReadings, net: Three, limit: Ruling) -> bool:
+    """Whether readings of one meter and one pair of leads agree to its last digit: what they share cancels.
+
+    What clips and leads add is the same in all, or would show; it must hold with the leads in and out.
+    """
+    if readings.digit is None:
+        return False
+    rounded = readings.digit / math.sqrt(12)
+    for left_in in (0.0, TABLE().leads.at_most(net) if readings.lead_left_in else 0.0):
+        a, b, c = (Measured(r.value - left_in, rounded) for r in net)
+        if judge(_unbalance((a, b, c), 0.0)[0], limit) != "within":
+            return False
+    return True
 
 
 def _unbalance(net: Three, lead_uncertainty: float) -> tuple[Measured, int]:
@@ -293,6 +323,14 @@ def _shortfall(readings: ThreePhaseReadings, net: Three) -> tuple[int, Measured,
     others = math.fsum(r.value for k, r in enumerate(net) if k != greatest)
     spread = math.hypot(readings.lead.uncertainty, *(r.uncertainty for r in net))
     return greatest, difference(Measured(others), Measured(net[greatest].value, spread)), others
+
+
+def _meter(balance: WindingBalance) -> str:
+    """What would decide."""
+    needed = balance.needed_uncertainty or 0.0
+    return (
+        f"a four-wire meter is needed, within {COVERAGE * needed:.2g} ohm, or the leads shorted together and taken off"
+    )
 
 
 def _contradiction(readings: ThreePhaseReadings, net: Three) -> tuple[WindingVerdict, str] | None:

@@ -71,7 +71,11 @@ def solubility(refrigerant: str, temperature: float) -> float:
     row = table.milligrams_per_kilogram.get(catalogue.known(refrigerant))
     if row is None:
         known = ", ".join(table.milligrams_per_kilogram)
-        raise InputError("refrigerant", "how much water it dissolves is not known here", known)
+        fault = (
+            "how much water it dissolves is not known here: the published table that was read holds no other, R-134a "
+            "the only HFC and no blend of today; hold what was found against the limit of /v1/refrigerant-quality"
+        )
+        raise InputError("refrigerant", fault, known)
     within("temperature", temperature, temperatures(), "temperature")
     inverse = [1.8 / (f + 459.67) for f in table.fahrenheit]
     return MILLIGRAM_PER_KILOGRAM * math.exp(float(np.interp(1 / temperature, inverse, np.log(row))))

@@ -17,7 +17,7 @@ from typing_extensions import TypeAliasType
 from witnessmark.calculations.metrology.limits import Ruling, Standing, judge
 from witnessmark.calculations.metrology.ranges import within
 from witnessmark.calculations.metrology.uncertainty import Measured
-from witnessmark.calculations.tightness.evacuation import TABLE
+from witnessmark.calculations.tightness.evacuation_table import TABLE
 from witnessmark.calculations.tightness.water import boiling_temperature
 from witnessmark.errors import InputError
 

@@ -17,8 +17,6 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
-from witnessmark import data
-from witnessmark.calculations.metrology.limits import Limit
 from witnessmark.calculations.metrology.ranges import within
 from witnessmark.calculations.metrology.ratios import scaled
 from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
@@ -38,6 +36,7 @@ from witnessmark.calculations.tightness.decay_rules import (
     verdict_of,
     with_scale,
 )
+from witnessmark.calculations.tightness.evacuation_table import TABLE
 from witnessmark.calculations.tightness.vacuum_levels import (
     AgainstLimit,
     VacuumSituation,
@@ -47,7 +46,6 @@ from witnessmark.calculations.tightness.vacuum_levels import (
 )
 from witnessmark.calculations.tightness.water import COLDEST, HOTTEST, boiling_pressure, boiling_slope
 from witnessmark.errors import InputError
-from witnessmark.reference import SourceId
 from witnessmark.vocabulary import Oil
 
 PRESSURES = (0.1, 110e3)
@@ -59,69 +57,10 @@ SCATTER = (1e-6, 1e6)
 LONGEST = 7 * 86400.0
 MOST_READINGS = 2000
 FEWEST_READINGS = 2
+HOLDS_TRIED = 8
+"""Rounds in which the least hold settles: the warmth of the gas grows by less than the hold that it asks for."""
 BELOW_LAST = 3.0
 """Scatters by which the end of a fit may lie below the last reading, before that one counts."""
-
-
-class EvacuationLimits(data.Row):
-    """The coldest spot in K, non-condensables as a fraction of the vapour."""
-
-    coldest_spot: Limit
-    noncondensables: Limit
-
-
-class VacuumGauge(data.Row):
-    """A gauge of which nothing was told: accuracy (a limit) and repeatability (standard) of the reading, step in Pa.
-
-    deepest: Pa up to which no circuit stands at one figure for `still_for` (s): oil and metal give off more than that.
-    """
-
-    of_reading: float
-    repeatability: float
-    step: float
-    deepest: float
-    still_for: float
-    source: SourceId
-
-
-class UnseenTemperatures(data.Row):
-    """Limits either way, K: drift of the gas during the test, error of the coldest spot."""
-
-    gas_drift: float
-    coldest_spot: float
-    source: SourceId
-
-
-class Threshold(data.Row):
-    """A fraction below which two climbs count as equal."""
-
-    fraction: float
-    source: SourceId
-
-
-class LargestVolume(data.Row):
-    """What a circuit may hold where nobody says it: m³ of any plant, and how many times its charge as liquid.
-
-    nearly_flat: Pa an hour, up to which a climb counts as that of a good vacuum whatever the volume.
-    """
-
-    value: float
-    times_liquid: float
-    nearly_flat: float
-    source: SourceId
-
-
-class EvacuationTable(data.Row):
-    """The data file."""
-
-    limits: EvacuationLimits
-    gauge: VacuumGauge
-    unseen: UnseenTemperatures
-    same_slope: Threshold
-    largest_volume: LargestVolume
-
-
-TABLE = data.table(__package__, "evacuation.toml", EvacuationTable)
 
 
 @dataclass(frozen=True, slots=True)
@@ -238,9 +177,7 @@ def decay(test: DecayTest) -> DecayVerdict:
         first.value < view.water.value,
         AgainstLimit.of(test.coldest, TABLE().limits.coldest_spot.rule()),
         time_to_water(view),
-        COVERAGE
-        * math.hypot(math.sqrt(2) * test.readings[-1].pressure.uncertainty, view.unseen)
-        / (view.climb.limit.value / 3600),
+        _least_hold(test, view),
         view.count,
         _at_last_rate(test, view),
         half_slopes(test.readings, _step(test) / math.sqrt(6)),
@@ -270,10 +207,23 @@ def _without_volume(test: DecayTest, view: View) -> View:
     return replace(view, climb=AgainstLimit.of(_climb(view.fit, steps), allowed_rise(), warmth))
 
 
-def _warmth(test: DecayTest) -> float:
-    """What the unseen warming of the gas may make of the mean pressure, Pa, either way."""
-    mean = math.fsum(r.pressure.value for r in test.readings) / len(test.readings)
-    return mean * TABLE().unseen.gas_drift / test.coldest.value
+def _warmth(test: DecayTest, span: float | None = None) -> float:
+    """What the unseen warming of the gas may make of the greatest pressure, Pa, either way.
+
+    What has leaked in by then warms and cools with the rest. span: s, of the test where it is not another's.
+    """
+    span = test.readings[-1].time - test.readings[0].time if span is None else span
+    return max(r.pressure.value for r in test.readings) * TABLE().unseen.drift(span) / test.coldest.value
+
+
+def _least_hold(test: DecayTest, view: View) -> float:
+    """Hold, s, over which an allowed leak lifts the pressure by what gauge and warmth may; warmth grows with it."""
+    scatter, step = math.sqrt(2) * test.readings[-1].pressure.uncertainty, _step(test) / math.sqrt(6)
+    hold = view.span
+    for _ in range(HOLDS_TRIED):
+        unseen = math.hypot(scatter, step, _warmth(test, hold) / math.sqrt(3))
+        hold = COVERAGE * unseen / (view.climb.limit.value / 3600)
+    return hold
 
 
 def _deeper(test: DecayTest, level: Measured) -> AgainstLimit | None:

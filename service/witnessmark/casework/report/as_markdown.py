@@ -7,8 +7,12 @@ from collections.abc import Iterator
 
 from witnessmark.casework.report import blocks
 
-_SPECIAL = re.compile(r"([\\`*_{}\[\]()<>#+!|~&$^:])")
-_STARTS = re.compile(r"^((?=[-=])|\d+(?=\.(?: |$)))")
+_SPECIAL = re.compile(
+    r"([\\`*_\[\]<>#|~$^]|&(?=#?\w+;)|:(?=//|[+-]\d:|[a-z_][\w+-]*:)|(?<=\bmailto):|(?<=\bxmpp):|(?<=\bwww)\.)",
+    re.IGNORECASE,
+)
+"""What begins a mark, a cell, an entity, a link or a name between colons; elsewhere a sign stands for itself."""
+_STARTS = re.compile(r"^((?=[-=+])|\d+(?=[.)](?: |$)))")
 """After this a sign makes a list or a heading of a line; a backslash before a digit would be shown itself."""
 
 

@@ -12,6 +12,7 @@ from witnessmark.casework.report.blocks import Picture
 from witnessmark.casework.report.material import Material
 from witnessmark.casework.report.numbers import SIGNS
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
+from witnessmark.language.catalogue import localized
 
 MOST_BARS = 10
 
@@ -24,9 +25,11 @@ def evidence(material: Material) -> Picture | None:
     weights = told["weights"][:MOST_BARS]
     names = [material.word(_name(weight["finding"])) for weight in weights]
     mode, say = material.word(told["name"]), material.say
-    listed = "; ".join(f"{n} {pictures.signed(w['alone'])}" for n, w in zip(names, weights, strict=True))
+    number = partial(localized, material.language)
+    listed = "; ".join(f"{n} {number(pictures.signed(w['alone']))}" for n, w in zip(names, weights, strict=True))
     alt, caption = say("evidence_alt", mode=mode, list=listed), say("evidence_picture", mode=mode)
-    draw = partial(pictures.evidence, names, [weight["alone"] for weight in weights], say("evidence_bars"))
+    bars = [weight["alone"] for weight in weights]
+    draw = partial(pictures.evidence, names, bars, say("evidence_bars"), number=number)
     return _picture(material, alt, caption, draw)
 
 

@@ -10,6 +10,7 @@ from witnessmark.casework.report.blocks import Paragraph, Section, Signatures, T
 from witnessmark.casework.report.free_text import line
 from witnessmark.casework.report.material import Material, raised
 from witnessmark.casework.report.owner import percent
+from witnessmark.casework.summary import VISIBLE
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.restart.gate import StatedOutcome
 from witnessmark.vocabulary import words
@@ -30,7 +31,8 @@ def desk(material: Material) -> Iterator[Section | None]:
     yield section(say("cycle"), material.diagram)
     yield section(say("reasoning"), bullets(_reasoning(material)))
     yield section(say("not_checked"), bullets(list(_unchecked(material))))
-    yield section(say("electrical"), bullets(list(_verdicts(material, ("insulation", "windings", "supply")))))
+    told = (*_verdicts(material, ("insulation", "windings", "supply")), *_insulation(material))
+    yield section(say("electrical"), bullets(list(told)))
     yield section(say("oil"), bullets(list(_verdicts(material, ("oil", "refrigerant")))))
     yield section(say("fragments"), paragraph(material.of("debris.statement")), *_fragments(material))
     yield section(say("cleanup"), *_cleanup(material))
@@ -39,7 +41,7 @@ def desk(material: Material) -> Iterator[Section | None]:
     yield section(say("restart"), _gate(material))
     yield section(say("timeline"), _timeline(material))
     yield section(say("photographs"), *material.photographs)
-    yield section(say("more_cautions"), bullets(list(material.cautions[3:])))
+    yield section(say("more_cautions"), bullets(list(material.cautions[VISIBLE:])))
     yield section(say("assumed"), bullets(list(material.assumptions), small=True))
     yield section(say("sources"), bullets(list(material.sources), numbered=True, small=True))
     yield section(say("signatures"), Signatures((say("sign_technician"), say("sign_owner"), say("sign_desk"))))
@@ -53,12 +55,17 @@ def _reasoning(material: Material) -> list[str]:
 
 def _ranked(material: Material) -> Iterator[Table | None]:
     say = material.say
-    head = (say("head_name"), say("head_probability"), say("head_words"))
-    for kind, measure in (("modes", "probability"), ("causes", "at_work")):
+    name, words_of = say("head_name"), say("head_words")
+    tables = (
+        ("modes", ("probability",), (name, say("head_probability"), words_of)),
+        ("causes", ("probability", "at_work"), (name, say("head_there"), say("head_at_work"), words_of)),
+    )
+    for kind, measures, heads in tables:
         rows = [
-            (row["name"], f"{percent(row[measure])} %", row["words"]) for row in material.of(f"diagnosis.{kind}") or ()
+            (row["name"], *(f"{percent(row[one])} %" for one in measures), material.likelihood(row[measures[-1]]))
+            for row in material.of(f"diagnosis.{kind}") or ()
         ]
-        yield table(say(f"{kind}_caption"), head, rows)
+        yield table(say(f"{kind}_caption"), heads, rows)
 
 
 def _evidence(material: Material) -> Table | None:
@@ -105,9 +112,10 @@ def _readings(material: Material) -> Iterator[Table | None]:
     head = (say("head_reading"), say("head_value"), say("head_accuracy"))
     for position, entry in enumerate(material.told("readings") or ()):
         told = entry.get("instruments")
+        kind = KINDS[entry.get("of", "found")] if material.failed or entry.get("of") else "readings_plain"
         caption = say(
             "readings_caption",
-            kind=say(KINDS[entry.get("of", "found")]),
+            kind=say(kind),
             when=str(entry.get("at", say("undated")))[:16].replace("T", " "),
             instruments=say("with_instruments", text=line(told)) if told else "",
         )
@@ -157,6 +165,16 @@ def _verdicts(material: Material, parts: tuple[str, ...]) -> Iterator[str]:
     for part in parts:
         if verdict := material.of(f"{part}.verdict"):
             yield material.say("electrical_line", part=material.part(part), verdict=verdict)
+
+
+def _insulation(material: Material) -> Iterator[str]:
+    """What was measured, and apart from it what the rules make of it at 40 °C."""
+    asked, corrected = material.insulation, material.of("insulation.corrected") or ()
+    if asked and corrected:
+        read, at = (material.quantity(asked[name]) for name in ("resistance", "temperature"))
+        yield material.say("insulation_read", value=read, temperature=at)
+        listed = "; ".join(dict.fromkeys(material.quantity(one["resistance"]) for one in corrected))
+        yield material.say("insulation_at_forty", list=listed)
 
 
 def _fragments(material: Material) -> Iterator[Table | None]:

@@ -6,7 +6,7 @@ import unicodedata
 
 LONGEST = 1_500
 """Characters of one free text that a report shows."""
-_FORMULA = ("=", "+", "-", "@")
+_FORMULA = ("=", "+", "-", "@", "＝", "＋", "－", "＠")
 _DROPPED = ("Cc", "Cf", "Cs", "Co", "Cn")
 """Unicode categories that are not shown: control, format (direction among them), surrogates, private, unassigned."""
 

@@ -8,21 +8,19 @@ from typing import Any
 
 from witnessmark.casework.document import at
 from witnessmark.casework.open_questions import answered
+from witnessmark.casework.orders import DIAGNOSED, lost, sure_causes, suspected
 from witnessmark.casework.report import numbers
 from witnessmark.casework.report.blocks import Picture
 from witnessmark.casework.report.pictures import Form
 from witnessmark.casework.report.texts import Say
 from witnessmark.casework.summary import NO_FAULT, Step
 from witnessmark.casework.timeline import Entry
+from witnessmark.diagnosis.catalogue.decisions import decisions
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.notes.telling import is_danger
-from witnessmark.diagnosis.result import VerdictState
 from witnessmark.language.catalogue import Language, localized, translator
 
 Result = Mapping[str, Any]
-
-
-DIAGNOSED: VerdictState = "diagnosed"
 
 
 def raised(text: str) -> str:
@@ -39,11 +37,13 @@ class Material:
     """Plain JSON of a case and of the results of its parts, these in the language of the report.
 
     danger: orders of what endangers people or must stop now. repaired: the failed compressor is open or out. settled:
-    it was repaired and read since, so that nothing of before is open. cautions: texts, those
+    it was repaired and read since, so that nothing of before is open. unproved: it runs and was
+    never proved fit to start. runs: it runs as it was found. saving: what saves goods or people who depend
+    on it; empty where nobody does. cautions: texts, those
     of the next step first. aside: by part, why it was not worked out. accuracy: in words, by set of readings (its
     position) and field. undated: what the document tells without a time. form: how pictures are drawn, None for words
     only. diagram: the pressure-enthalpy picture. questions: the first that are open. not_begun: parts of which the case
-    says nothing.
+    says nothing. insulation: what was asked of the insulation, as measured.
     """
 
     case: Result
@@ -66,13 +66,21 @@ class Material:
     diagram: Picture | None = None
     photographs: tuple[Picture, ...] = field(default=())
     settled: bool = False
+    unproved: bool = False
+    runs: bool = False
+    saving: str = ""
     undated: tuple[str, ...] = ()
     questions: tuple[str, ...] = ()
     not_begun: tuple[str, ...] = ()
+    insulation: Result = field(default_factory=dict)
 
     def of(self, path: str) -> Any:
         """What a part came to, by dotted path: `diagnosis.verdict.text`; None where there is nothing."""
         return at(self.results, path)
+
+    def likelihood(self, share: object) -> str:
+        """The word of a probability, by the one table of words."""
+        return self.word(decisions().word(float(str(share))))
 
     def word(self, text: object) -> str:
         """An English text of the knowledge in the language of the report."""
@@ -94,8 +102,23 @@ class Material:
 
     @property
     def failed(self) -> bool:
-        """Whether a failure is established, or the compressor is out or open: else nothing is to be replaced yet."""
-        return self.repaired or self.of("diagnosis.verdict.state") == DIAGNOSED
+        """Whether a failure is established, or the compressor is out or open: else nothing is to be replaced yet.
+
+        A fault of the circuit that was established in a machine that runs on is no failure of its compressor.
+        """
+        if self.repaired or lost(self.results, self.case):
+            return True
+        return suspected(self.results) and not self.runs and not self.found
+
+    @property
+    def found(self) -> list[Any]:
+        """Causes in the system that are as good as certain."""
+        return [] if self.sound else sure_causes(self.results)
+
+    @property
+    def kept(self) -> bool:
+        """Whether what is wrong was established, and it is not the compressor that failed."""
+        return not self.failed and self.of("diagnosis.verdict.state") == DIAGNOSED
 
     def leading_mode(self) -> Any:
         """The explanation of the mode that leads, with its name; None where there is none, or nothing wrong."""

@@ -4,16 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
+from witnessmark.casework.orders import SURE
 from witnessmark.casework.report.blocks import Bullets, Cautions, Paragraph, Section, bullets, paragraph, section
 from witnessmark.casework.report.free_text import line
 from witnessmark.casework.report.material import Material, raised
+from witnessmark.casework.summary import VISIBLE
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 
-FIRST_CAUTIONS = 3
 LIKELY = 0.5
 """Modes and causes from here on are told to the owner; what is less likely is not."""
-SURE = 0.9
-"""Causes that are so likely to be present are all told, however many and whatever they brought about."""
 MOST_TOLD, MOST_DONE, MOST_OPEN = 2, 5, 4
 
 
@@ -40,13 +39,13 @@ def _reasons(material: Material) -> Iterator[Bullets | Paragraph | None]:
         yield Paragraph(say("nothing_wrong"), strong=True)
         return
     if not material.failed:
-        yield Paragraph(say("not_told_yet"), strong=True)
+        yield Paragraph(say("kept" if material.kept else "not_told_yet"), strong=True)
     yield bullets(list(_why(material))) or Paragraph(say("no_cause" if material.failed else "no_cause_yet"))
 
 
 def _cautions(material: Material) -> Cautions | None:
     texts = material.cautions
-    return Cautions(texts[:FIRST_CAUTIONS]) if texts else None
+    return Cautions(texts[:VISIBLE]) if texts else None
 
 
 def likely(material: Material, kind: str) -> list[dict[str, object]]:
@@ -67,18 +66,27 @@ def _happened(material: Material) -> Iterator[str]:
     say = material.say
     if material.told("complaint"):
         yield say("complaint", text=line(material.told("complaint"), 400))
+    if material.found and not material.failed:
+        names = ", ".join(material.word(knowledge().causes[str(cause["id"])].name) for cause in material.found)
+        yield say("found", names=names)
     yield material.of("diagnosis.verdict.text") or say("not_found")
     for mode in () if material.sound else likely(material, "modes"):
         row = knowledge().modes[str(mode["id"])]
-        told = say("mode", name=material.word(row.name), words=mode["words"], percent=percent(mode["probability"]))
-        yield f"{told} {material.word(row.text)}"
+        share = mode["probability"]
+        told = say("mode", name=material.word(row.name), words=material.likelihood(share), percent=percent(share))
+        yield f"{told} {material.word(row.text)}" if _of_the_compressor(material) else told
     if verdict := material.verdict("compression.verdict"):
         yield say("pumping", verdict=verdict)
     yield material.of("debris.statement") or ""
 
 
+def _of_the_compressor(material: Material) -> bool:
+    """Whether what a mode does to a compressor is told: not where a cause is found and the compressor is kept."""
+    return material.failed or not (material.kept or material.found)
+
+
 def _share(cause: Mapping[str, object]) -> object:
-    """At work, or present where that is what it is told for: the words are those of its presence."""
+    """At work, or present where that is what it is told for."""
     sure = float(str(cause["probability"])) >= SURE
     return cause["probability" if sure else "at_work"]
 
@@ -86,11 +94,14 @@ def _share(cause: Mapping[str, object]) -> object:
 def _why(material: Material) -> Iterator[str]:
     for cause in likely(material, "causes"):
         name = material.word(knowledge().causes[str(cause["id"])].name)
-        yield material.say("cause", name=name, words=cause["words"], percent=percent(_share(cause)))
+        share = _share(cause)
+        yield material.say("cause", name=name, words=material.likelihood(share), percent=percent(share))
 
 
 def _doing(material: Material) -> Iterator[str]:
     say = material.say
+    if material.saving:
+        yield material.saving
     for entry in (material.told("work_done") or ())[-MOST_DONE:]:
         when = line(entry.get("at", say("undated")))[:16].replace("T", " ")
         yield say("done", what=line(entry["text"], 300), local=when)
@@ -99,6 +110,9 @@ def _doing(material: Material) -> Iterator[str]:
     if (gate := material.of("restart")) is not None:
         left = " " + say("gate_left", count=len(gate["blocking"])) if gate["blocking"] else ""
         yield say("gate", verdict=material.verdict("restart.verdict")) + left
+    for cause in [] if material.repaired else material.found:
+        row = knowledge().causes[str(cause["id"])]
+        yield say("put_right", name=material.word(row.name), text=material.word(row.correct))
     if material.step is not None:
         yield say("step", text=material.step.text)
 
@@ -107,18 +121,31 @@ def _preventing(material: Material) -> Iterator[str]:
     for cause in likely(material, "causes"):
         row = knowledge().causes[str(cause["id"])]
         yield material.say("cause_action", name=material.word(row.name), text=material.word(row.correct))
-    for mode in () if material.sound else likely(material, "modes"):
+    if material.sound or (material.found and not material.failed):
+        return
+    for mode in likely(material, "modes"):
         yield material.word(knowledge().modes[str(mode["id"])].prevention)
 
 
 def _ahead(material: Material) -> Iterator[str]:
     """The first questions that nobody answered, and what was not begun; of what is sound or settled nothing."""
+    yield from _unproved(material)
     if material.sound or material.settled:
         return
     for text in material.questions:
         yield material.say("not_told", text=material.word(text))
-    if material.not_begun:
+    if material.not_begun and not material.kept:
         yield material.say("not_begun", parts=", ".join(map(material.name, material.not_begun)))
+
+
+def _unproved(material: Material) -> Iterator[str]:
+    """What a machine that runs already owes its start."""
+    if not material.unproved:
+        return
+    gate = material.of("restart") or {"checks": (), "blocking": ()}
+    titles = [check["title"] for check in gate["checks"] if check["check"] in gate["blocking"]]
+    for title in titles[:MOST_OPEN]:
+        yield material.say("not_proved", text=title)
 
 
 def _open(material: Material) -> Iterator[str]:

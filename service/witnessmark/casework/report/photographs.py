@@ -26,12 +26,19 @@ def photograph(content: bytes, caption: str, alt: str, field: str) -> Picture:
         with Image.open(io.BytesIO(content), formats=FORMATS) as opened:
             if opened.width * opened.height > MOST_PIXELS:
                 raise InputError(field, "too many pixels", f"at most {MOST_PIXELS}")
-            upright = ImageOps.exif_transpose(opened).convert("RGB")
+            upright = ImageOps.exif_transpose(_small(opened)).convert("RGB")
     except (UnidentifiedImageError, OSError, SyntaxError, ValueError, Image.DecompressionBombError):
         raise InputError(field, "no picture that can be read", "a whole JPEG or PNG") from None
-    upright.thumbnail((SIDE, SIDE))
     clean = Image.new("RGB", upright.size)
     clean.paste(upright)
     kept = io.BytesIO()
     clean.save(kept, "PNG")
     return Picture(line(alt, 300), line(caption, 300), kept.getvalue())
+
+
+def _small(opened: Image.Image) -> Image.Image:
+    """The picture at the size at which it is kept, before anything else is done to all of its pixels."""
+    opened.draft("RGB", (2 * SIDE, 2 * SIDE))  # a JPEG is not decoded finer than that
+    whole = opened.convert("RGB") if opened.mode in ("P", "1") else opened
+    whole.thumbnail((SIDE, SIDE), reducing_gap=2.0)
+    return whole

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import io
+import textwrap
 import threading
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Literal
 
 import matplotlib as mpl
@@ -16,7 +17,8 @@ from matplotlib.figure import Figure
 INK, QUIET, FOR, AGAINST = "#22313f", "#7a858f", "#0b5c74", "#c06014"
 WIDTH, RESOLUTION = 7.0, 130
 ROW, FRAME, HEIGHT = 0.34, 1.1, 3.1
-LONGEST_LABEL = 46
+LABEL_LINE, LABEL_GAP, LABEL_WIDTH = 0.14, 0.08, 44
+"""Height of a line of a label and of what stands between two labels, inches; signs on a line of one."""
 _ONE_AT_A_TIME = threading.Lock()
 Point = tuple[float, float, float, float]
 """Time, value, and both ends of its interval."""
@@ -24,16 +26,21 @@ Form = Literal["svg", "png"]
 """How a chart is drawn."""
 
 
-def evidence(names: Sequence[str], weights: Sequence[float], words: str, form: Form) -> bytes:
-    """Bars for and against, in decibans. words: of the axis."""
-    axes = _axes(FRAME + ROW * len(names))
-    for row, weight in enumerate(weights):
+def evidence(
+    names: Sequence[str], weights: Sequence[float], words: str, form: Form, number: Callable[[str], str] = str
+) -> bytes:
+    """Bars for and against, in decibans. words: of the axis. number: a number as the language writes it."""
+    labels = [_wrapped(name) for name in names]
+    heights = [max(1.0, (LABEL_LINE * (label.count("\n") + 1) + LABEL_GAP) / ROW) for label in labels]
+    rows = [sum(heights[:k]) + height / 2 for k, height in enumerate(heights)]
+    axes = _axes(FRAME + ROW * sum(heights))
+    for row, weight in zip(rows, weights, strict=True):
         mine = weight >= 0
         axes.barh(row, weight, 0.62, color=FOR if mine else "white", edgecolor=FOR if mine else AGAINST,
                   hatch="" if mine else "////")  # fmt: skip
-        axes.annotate(signed(weight), (weight, row), (4 if mine else -4, 0), textcoords="offset points",
+        axes.annotate(number(signed(weight)), (weight, row), (4 if mine else -4, 0), textcoords="offset points",
                       ha="left" if mine else "right", va="center", fontsize=8, color=INK)  # fmt: skip
-    axes.set_yticks(range(len(names)), [_cut(name) for name in names], fontsize=8)
+    axes.set_yticks(rows, labels, fontsize=8)
     axes.invert_yaxis()
     axes.axvline(0, color=INK, linewidth=0.9)
     span = max((abs(weight) for weight in weights), default=1.0) * 1.25 or 1.0
@@ -90,7 +97,6 @@ def signed(weight: float) -> str:
     return f"{weight:+.1f}" if round(weight, 1) else "0.0"
 
 
-def _cut(text: str) -> str:
-    """A label without what a text of mathematics would begin with."""
-    plain = text.replace("$", "")
-    return plain if len(plain) <= LONGEST_LABEL else plain[: LONGEST_LABEL - 1].rstrip() + "…"
+def _wrapped(text: str) -> str:
+    """A whole label on as many lines as it takes, without what a text of mathematics would begin with."""
+    return "\n".join(textwrap.wrap(text.replace("$", ""), LABEL_WIDTH)) or " "

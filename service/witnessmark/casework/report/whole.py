@@ -51,4 +51,6 @@ def _moment(text: str | None) -> str:
 
 def _title(material: Material) -> str:
     """The key of the title: nobody is told of a failure that is not established."""
-    return "title_sound" if material.sound else "title" if material.failed else "title_open"
+    if material.sound:
+        return "title_sound"
+    return "title" if material.failed else "title_kept" if material.kept else "title_open"

@@ -156,7 +156,10 @@ def _skills(inquiry: Inquiry, sent: Sequence[Crew]) -> tuple[str, ...]:
 def _tools(inquiry: Inquiry, fired: Sequence[SafetyNotice], rows: Sequence[Advice]) -> tuple[str, ...]:
     """What keeps those who are sent alive, before what the work needs."""
     rules = {rule.id: rule for rule in inquiry.knowledge.safety}
-    return _all([*(rules[notice.rule].tools for notice in fired), *(row.tools for row in rows)])
+    tools = _all([*(rules[notice.rule].tools for notice in fired), *(row.tools for row in rows)])
+    machine = inquiry.case.machine
+    no_capacitor = triage().part["capacitor"].needless({}, machine, on_water=False)
+    return tuple(tool for tool in tools if not (no_capacitor and tool == _METER))
 
 
 def causes(inquiry: Inquiry) -> list[str]:
@@ -190,14 +193,25 @@ def _parts(inquiry: Inquiry, rows: Sequence[Advice], proved: Sequence[str]) -> I
     settled = (_COMPRESSOR,) if inquiry.case.compressor_fate == "replaced-anyway" else ()
     ordered = {
         *(() if fit_in_doubt(inquiry) else settled),
-        *(part for row in rows if row.target in proved for part in row.parts if _owed(inquiry, row, part)),
+        *(part for row in rows if row.target in proved for part in _of_this(inquiry, row) if _owed(inquiry, row, part)),
     }
-    for key in _all([settled, *(row.parts for row in rows)]):
+    machine = inquiry.case.machine
+    for key in _all([settled, *(_of_this(inquiry, row) for row in rows)]):
         part = triage().part[key]
-        if part.needless(inquiry.evidence.states, on_water=inquiry.case.condenser == _WATER):
+        if part.needless(inquiry.evidence.states, machine, on_water=inquiry.case.condenser == _WATER):
             continue
         big: PartWhen = "order" if key in ordered else "only-if-proved"
         yield PartAdvice(key, part.words, big if part.to_order else "take-along")
+
+
+def _of_this(inquiry: Inquiry, row: Advice) -> tuple[str, ...]:
+    """The parts of a row at this machine: what opens by bolts is mended, and no other compressor is put in for it."""
+    mended = row.welded and inquiry.case.machine.construction in _BOLTED
+    return tuple(part for part in row.parts if not (mended and part == _COMPRESSOR))
+
+
+_BOLTED = ("semi-hermetic", "open-drive")
+_METER = "capacitance-meter"
 
 
 def _owed(inquiry: Inquiry, row: Advice, part: str) -> bool:
@@ -211,7 +225,8 @@ def damaged(inquiry: Inquiry) -> bool:
 
 
 def _parts_note(inquiry: Inquiry, rows: Sequence[Advice], proved: Sequence[str]) -> str:
-    notes = [row.parts_note for row in rows if row.parts_note]
+    told = inquiry.case.machine.construction is not None
+    notes = [row.parts_note for row in rows if row.parts_note and not (row.welded and told)]
     notes += [NOTHING_FITTED] if fit_in_doubt(inquiry) else []
     if rows and not proved and rows[0].target != NO_FAULT:
         notes.insert(0, "order nothing before the next checks")

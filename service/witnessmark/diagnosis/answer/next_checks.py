@@ -22,7 +22,7 @@ from witnessmark.diagnosis.answer.outlook import (
     foreseen,
     roughly_foreseen,
 )
-from witnessmark.diagnosis.answer.permitted import Allowed, actions, can_be_had, name_of, sorted_out
+from witnessmark.diagnosis.answer.permitted import Allowed, actions, can_be_had, cools_water, name_of, sorted_out
 from witnessmark.diagnosis.answer.safety import dangers_of
 from witnessmark.diagnosis.answer.settled import found_cause, needed, worth_asking
 from witnessmark.diagnosis.answer.situation import doubted
@@ -253,7 +253,7 @@ def _check(inquiry: Inquiry, outlook: Outlook) -> Check:
         action=name_of(finding, check) if isinstance(check, Action) else "",
         kind=check.kind,
         step=step_of(finding, check),
-        how=check.how,
+        how=_how(inquiry, outlook),
         minutes=float(check.minutes),
         cost=float(check.cost),
         tools=check.tools,
@@ -264,16 +264,25 @@ def _check(inquiry: Inquiry, outlook: Outlook) -> Check:
         bits=round(outlook.bits, 4),
         value=round(outlook.order, 5),
         outcomes=_outcomes(inquiry, outlook),
-        text=_text(outlook),
+        text=_text(inquiry, outlook),
     )
 
 
-def _text(outlook: Outlook) -> str:
+def _text(inquiry: Inquiry, outlook: Outlook) -> str:
     if isinstance(outlook.check, Action):
         return f"{outlook.check.text}."
     if outlook.check.kind == "again":
         return f"Measure again: {lower(outlook.finding.text)}. {outlook.check.how}"
-    return f"{outlook.finding.text}? {outlook.check.how}"
+    return f"{outlook.finding.text}? {_how(inquiry, outlook)}"
+
+
+def _how(inquiry: Inquiry, outlook: Outlook) -> str:
+    """How to look: at the water, where there is water instead of air on that side."""
+    water = inquiry.case.condenser == "water-cooled" if outlook.finding.id == _CONDENSER else cools_water(inquiry.case)
+    return outlook.check.on_water if outlook.check.on_water and water else outlook.check.how
+
+
+_CONDENSER = "condenser-fouled"
 
 
 def _outcomes(inquiry: Inquiry, outlook: Outlook) -> tuple[CheckOutcome, ...]:

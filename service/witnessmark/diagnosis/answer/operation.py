@@ -166,7 +166,8 @@ def running(inquiry: Inquiry) -> tuple[str, ...]:
     if _stands_open(inquiry):
         return ()
     seen = [key for key in (*told, *inquiry.evidence.states) if key in triage().running.findings]
-    if RUNS in told.values() or RUNS in (inquiry.case.conditions or ()) or inquiry.case.ran:
+    said = inquiry.case.ran or inquiry.case.told_to_run
+    if RUNS in told.values() or RUNS in (inquiry.case.conditions or ()) or said:
         seen.insert(0, RUNS)
     return tuple(dict.fromkeys(seen))
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from witnessmark.diagnosis.answer.inquiry import Inquiry
+from witnessmark.diagnosis.case import Case
 from witnessmark.diagnosis.catalogue.check_book import Action, check_book, step_of
 from witnessmark.diagnosis.catalogue.rows import DANGER, CheckRow, Finding
 from witnessmark.diagnosis.result import SafetyNotice, forbidden
@@ -15,6 +16,7 @@ _DEAD = frozenset({"power-off", *_OPENING})
 _EXCLUSIVE = {"compressor-runs": _DEAD}
 STAYS_OFF = "stays-off"
 """Forbidden at a machine that has to stop, though no rule of safety fired."""
+_ICE, _CHILLER = "coil-iced", ("equipment", "chiller")
 AT_TERMINALS = "test-at-terminals"
 """Forbidden where a terminal has blown out: no insulation or winding test, dead or not."""
 HAS_TO_STOP = frozenset({"energise", "start", STAYS_OFF})
@@ -81,9 +83,16 @@ def _candidates(inquiry: Inquiry) -> Iterator[tuple[Finding, CheckRow]]:
     known = {p.finding for p in inquiry.evidence.items}
     for key in inquiry.net.findings:
         finding = inquiry.knowledge.findings[key]
-        told_apart = key not in known and key not in inquiry.net.shell_bound
+        told_apart = (
+            key not in known and key not in inquiry.net.shell_bound and not (key == _ICE and cools_water(inquiry.case))
+        )
         if finding.check and finding.group != DANGER and told_apart:
             yield finding, finding.check
+
+
+def cools_water(case: Case) -> bool:
+    """Whether it cools water: then no coil ices over that somebody could look at."""
+    return _CHILLER in case.circumstances
 
 
 def held_back(check: CheckRow, forbids: frozenset[str]) -> str:

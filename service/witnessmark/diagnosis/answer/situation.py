@@ -86,7 +86,7 @@ def _runs(case: Case, told: Mapping[str, str]) -> bool | None:
     state = check_book().state
     if any(told.get(key) == "present" for key in state.stopped):
         return False
-    said = RUNS in (case.conditions or ()) or case.ran
+    said = RUNS in (case.conditions or ()) or case.ran or case.told_to_run
     seen = any(key in told for key in triage().running.findings)
     return True if said or seen or any(told.get(key) == "present" for key in state.running) else None
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 
+from witnessmark.diagnosis.catalogue.decisions import decisions
 from witnessmark.diagnosis.catalogue.rows import Knowledge
 from witnessmark.diagnosis.evidence.evidence import READING, EvidenceItem
 from witnessmark.diagnosis.phrases import lower, quoted
@@ -46,7 +47,7 @@ def explained(
 ) -> str:
     """A short paragraph on one hypothesis. reported: the knowledge, and the state of every reported finding."""
     knowledge, states = reported
-    parts = [f"{hypothesis.name}: {hypothesis.words}."]
+    parts = [_stands(hypothesis, decisions().word(hypothesis.at_work))]
     for effect, start in (("for", "For it"), ("against", "Against it")):
         named = [w.finding for w in weights if w.effect == effect][:_MOST_NAMED]
         if named:
@@ -57,6 +58,13 @@ def explained(
     if overturned:
         parts.append(f"It would fall if this turned out otherwise: {seen(knowledge, states, overturned[:2])}.")
     return " ".join(parts)
+
+
+def _stands(hypothesis: Hypothesis, at_work: str) -> str:
+    """How a mode or cause stands: a cause may be there without having been at work, which is what it is ranked by."""
+    if hypothesis.layer == "mode" or at_work == hypothesis.words:
+        return f"{hypothesis.name}: {hypothesis.words}."
+    return f"{hypothesis.name}: {hypothesis.words} to be there, {at_work} to be at work in this."
 
 
 def separated(
@@ -104,4 +112,4 @@ def follows(seen: str, name: str, before: float, after: float) -> str:
         turn = "becomes the likely answer" if before < _LIKELY <= after else "becomes more likely"
     else:
         turn = "is as good as out" if after < _LITTLE else "becomes less likely"
-    return f"if {re.split(_DETAIL, seen)[0]}: {lower(name)} {turn} ({in_ten(after)})"
+    return f"if {re.split(_DETAIL, seen)[0].strip()}: {lower(name)} {turn} ({in_ten(after)})"

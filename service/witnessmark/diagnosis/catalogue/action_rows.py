@@ -130,7 +130,8 @@ class Advice(Crew):
     """What to send and do for one mode or cause; skills, tools and parts are ids of `triage.toml`.
 
     run: what a running machine should do when this is what it has. minutes: on site, the first visit. survived: a sound
-    compressor lives through it for a time, so that it alone is no reason to order another.
+    compressor lives through it for a time, so that it alone is no reason to order another. welded: the
+    compressor is another one only where its shell is welded; one that is bolted is mended.
     """
 
     target: str = Field(validation_alias=AliasChoices("mode", "cause"))
@@ -142,6 +143,7 @@ class Advice(Crew):
     parts: Ids
     parts_note: str = ""
     survived: bool = False
+    welded: bool = False
     for_caller: Steps = ()
     do_now: Steps
     keep_as_evidence: tuple[str, ...]

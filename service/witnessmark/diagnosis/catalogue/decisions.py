@@ -115,8 +115,9 @@ class Decisions(Row):
         return self
 
     def word(self, probability: float) -> str:
-        """The word of the fixed scale for a probability in 0..1."""
-        return max((least, word) for word, least in self.words.items() if probability >= least)[1]
+        """The word of the fixed scale for a probability in 0..1, as of the whole per cent that is shown beside it."""
+        shown = round(100 * probability) / 100
+        return max((least, word) for word, least in self.words.items() if shown >= least)[1]
 
 
 decisions = data.table(PACKAGE, f"{FOLDER}/decisions.toml", Decisions)

@@ -49,12 +49,14 @@ class CheckRow(Row):
 
     step: its place in the usual order, None where that follows from the rest. starts: the compressor is made to start,
     or to try. applies: the machines at which it is worth making at all. usual: how much sooner or later the trade looks
-    for it on purpose than its step says; a symptom is told, seldom looked for.
+    for it on purpose than its step says; a symptom is told, seldom looked for. on_water: how where water cools the
+    condenser, or is cooled.
     """
 
     minutes: Annotated[float, Field(gt=0)]
     cost: Annotated[float, Field(ge=0, le=5)]
     how: str
+    on_water: str = ""
     tools: tuple[str, ...] = ()
     hazards: tuple[CautionId, ...] = ()
     needs: tuple[Condition, ...] = ()

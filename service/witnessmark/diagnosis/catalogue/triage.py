@@ -12,7 +12,7 @@ from typing_extensions import TypeAliasType
 from witnessmark import data
 from witnessmark.calculations.circuit.burst_pressure import BurstSide
 from witnessmark.data import Row
-from witnessmark.diagnosis.case import Fluid, Urgency
+from witnessmark.diagnosis.case import Fluid, Machine, Urgency
 from witnessmark.diagnosis.catalogue.action_rows import Crew
 from witnessmark.diagnosis.catalogue.action_rows import Fluid as FluidAsked
 from witnessmark.diagnosis.catalogue.row_base import Reviewed, Text
@@ -29,16 +29,21 @@ class Part(Row):
     """A part in words. to_order: nothing for the van, ordered once a diagnosis stands.
 
     unless: needless where one of these findings was told or read in this state. in_air: not where water cools the
-    condenser.
+    condenser. single_phase: not at a motor of three phases. bolted: not in a welded shell.
     """
 
     words: Text
     to_order: bool = False
     unless: Mapping[str, str] = Field(default_factory=dict)
     in_air: bool = False
+    single_phase: bool = False
+    bolted: bool = False
 
-    def needless(self, states: Mapping[str, str], *, on_water: bool) -> bool:
+    def needless(self, states: Mapping[str, str], machine: Machine, *, on_water: bool) -> bool:
         """Whether what was told leaves no use for it."""
+        three = machine.phases == "three-phase" or machine.drive == "inverter"
+        if (self.single_phase and three) or (self.bolted and machine.construction == "hermetic"):
+            return True
         return (self.in_air and on_water) or any(states.get(key) == state for key, state in self.unless.items())
 
 

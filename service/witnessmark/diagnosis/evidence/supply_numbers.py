@@ -123,7 +123,8 @@ def lost_by_voltage(g: FieldReadings) -> PhaseFinding | None:
     if g.line_voltages is None or _dead(g.line_voltages):
         return None
     rules = supply_unbalance.TABLE().lost_phase
-    return by_voltages(rules, [v.value for v in g.line_voltages], "line-to-line")
+    rated = None if g.rated_voltage is None else g.rated_voltage.value
+    return by_voltages(rules, [v.value for v in g.line_voltages], "line-to-line", rated)
 
 
 def _lost_by_current(g: FieldReadings) -> PhaseFinding | None:

@@ -32,7 +32,7 @@ leaves on either side."""
 class Answer:
     """probability: (B, n) of every node. none: (B,) P(no mode active). log_evidence: (B,), up to what is left out.
 
-    error_bound: how far rounding can have moved a probability, over all variants; 0 where it was not asked for. The
+    error_bound: how far rounding can have moved a probability of the first variant; 0 where it was not asked for. The
     bound is wide: on the shipped knowledge errors are some 1e-13 where it says 1e-10.
     """
 
@@ -294,14 +294,14 @@ class Posterior:
 
     def _without_none(self, free: Marginals, others: Floats | None = None) -> Answer:
         none = np.full(len(free.log_evidence), np.nan)
-        return Answer(self._spread(free, others), none, free.log_evidence, float(np.max(free.error_bound, initial=0.0)))
+        return Answer(self._spread(free, others), none, free.log_evidence, free.error_bound)
 
     def _answer(self, free: Marginals, no_mode: Marginals, figures: Figures, others: Floats | None = None) -> Answer:
         """With P(no mode active), and what the contexts say of its odds applied exactly, after the passes."""
         share = np.exp(no_mode.log_evidence - free.log_evidence)
         none = np.minimum(share * self._others_off(no_mode, figures), 1.0)
         counts = min(float(share.max()), 1.0) * max(1.0, self.net.no_fault_odds)
-        bound = float(np.max(np.maximum(free.error_bound, no_mode.error_bound * counts)))
+        bound = float(np.maximum(free.error_bound, no_mode.error_bound * counts))
         probability, odds = self._spread(free, others), self.net.no_fault_odds
         if odds == 1:
             return Answer(probability, none, free.log_evidence, bound)

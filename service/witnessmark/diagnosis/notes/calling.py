@@ -37,6 +37,7 @@ from witnessmark.diagnosis.notes.mentions import Clause, Mention
 from witnessmark.diagnosis.notes.model.reader import DANGER, Heard
 from witnessmark.diagnosis.notes.orders import names_only
 from witnessmark.diagnosis.notes.telling import is_danger
+from witnessmark.diagnosis.notes.tokens import fold
 
 CallBackReason = TypeAliasType(
     "CallBackReason",
@@ -80,11 +81,13 @@ class CallBack:
 class Listening:
     """The clauses of a note with the machine that each is told of, asked for what may be danger.
 
-    aside: words of alarm that something else in the note explains.
+    aside: words of alarm that something else in the note explains. foreign: it is in a language of which the reader
+    learned little, so that danger heard faintly in no word of it is asked about and not acted on.
     """
 
     clauses: Sequence[tuple[Clause, Told]]
     aside: frozenset[str] = frozenset()
+    foreign: bool = False
 
     @cached_property
     def calm(self) -> list[tuple[Clause, frozenset[int]]]:
@@ -94,7 +97,7 @@ class Listening:
         """
         sounding = ((clause, by) for clause, by in self.clauses if sounds_grave(clause))
         words = ((clause, by, alarm_mentions(clause, *grave())) for clause, by in sounding)
-        return [(clause, _settled(clause, told)) for clause, by, told in words if not _open(clause, by, told)]
+        return [(clause, _settled(clause, told)) for clause, by, told in words if not still_told(clause, by, told)]
 
     @cached_property
     def wordless(self) -> list[Clause]:
@@ -161,7 +164,8 @@ class Listening:
         hardly = one.outcome == "absent" and one.score < DENIAL
         if hardly and any(name in clause.sentence.places for clause in self.around(one) for name in _DENYING):
             return True
-        return self.long and one.finding != DANGER and one.score < THRESHOLD and _only_in(one, self.wordless)
+        wary = self.long or self.foreign
+        return wary and one.finding != DANGER and one.score < THRESHOLD and _only_in(one, self.wordless)
 
     def _calmly(self, one: Heard) -> bool:
         """Whether it is heard in calm clauses alone, and a third of its words at least are those that make them so."""
@@ -180,7 +184,7 @@ class Listening:
     @cached_property
     def plights(self) -> tuple[str, ...]:
         """Plights of people that are told as there, by id."""
-        told = (mention for clause, by in self.clauses for mention in _open(clause, by, plights(clause)))
+        told = (mention for clause, by in self.clauses for mention in still_told(clause, by, plights(clause)))
         return tuple(dict.fromkeys(mention.finding for mention in told))
 
     def _unread(self) -> CallBack | None:
@@ -204,14 +208,14 @@ class Listening:
     @cached_property
     def suspected(self) -> CallBack | None:
         """Somebody seems to be in trouble, in words that name no hazard."""
-        told = (mention for clause, by in self.clauses for mention in _open(clause, by, suspects(clause)))
+        told = (mention for clause, by in self.clauses for mention in still_told(clause, by, suspects(clause)))
         words = [excerpt for m in told for excerpt in excerpts([(m.start, m.end)], self.clauses[0][0].text)]
         return CallBack("alarm words, but no danger understood", tuple(words[:_SHOWN])) if words else None
 
     def _told(self, name: str) -> Iterator[Excerpt]:
         for clause, by in self.clauses:
-            told = _open(clause, by, alarm_mentions(clause, name))
-            loud = [(m.start, m.end) for m in told if clause.text[m.start : m.end].lower() not in self.aside]
+            told = still_told(clause, by, alarm_mentions(clause, name))
+            loud = [(m.start, m.end) for m in told if fold(clause.text[m.start : m.end])[0] not in self.aside]
             yield from excerpts(loud, clause.text)
 
     def _sounds(
@@ -235,7 +239,7 @@ def alarming(match: Match) -> bool:
     return match.state in _SIGNS or match.unknown_because in reasons
 
 
-def _open(clause: Clause, by: Told, words: Sequence[Mention]) -> list[Mention]:
+def still_told(clause: Clause, by: Told, words: Sequence[Mention]) -> list[Mention]:
     """Those of the words that are told as there, or of which nobody can say how; part of a hazard is told as it is."""
     if not words:
         return []

@@ -24,6 +24,7 @@ Hidden = Mapping[int, Collection[tuple[frozenset[int], bool]]]
 """Tokens that something harmless explains, with the words that explain them, and whether they do so firmly."""
 _TOUCHING = 2
 """Slots that must stand within so few words must touch: `fire alarm`, not `fire at the alarm`."""
+_TURNING = frozenset({"but", "however", "although", "pero", "aunque", "mas", "porem"})
 _ARTICLES = frozenset({"the", "a", "an", "from"})
 _TRIED = 6
 """Places of a slot that are tried: a clause that says `smoke` often tells no more than one that says it once."""
@@ -110,6 +111,14 @@ def alarm_mentions(clause: Clause, *names: str) -> list[Mention]:
     return [_mention(clause, name, frozenset(range(p.start, p.end))) for name, p in words]
 
 
+def concept_mentions(clause: Clause, *names: str) -> list[Mention]:
+    """Where the clause has words of these concepts, names of people and firms aside, explained or not."""
+    sentence = clause.sentence
+    of_names = {k for run in proper_names(sentence.tokens) for k in run if sentence.tokens[k].capital}
+    words = [(name, frozenset(range(p.start, p.end))) for name in names for p in sentence.places.get(name, ())]
+    return [_mention(clause, name, tokens) for name, tokens in words if of_names.isdisjoint(tokens)]
+
+
 def harmless_words(sentence: Sentence) -> frozenset[int]:
     """The tokens that something harmless explains."""
     return frozenset(_harmless(sentence))
@@ -141,12 +150,18 @@ def _explaining(sentence: Sentence) -> Hidden:
     spans: dict[int, set[tuple[frozenset[int], bool]]] = {}
     for sign in _possible(sentence):
         for tokens in () if sign.finding else _found(sentence, sign, {}):
-            for k in () if _ruled_out(sentence, tokens) else tokens:
+            for k in () if _ruled_out(sentence, tokens) or _turned(sentence, tokens) else tokens:
                 spans.setdefault(k, set()).add((tokens, sign.firm))
     for tokens in proper_names(sentence.tokens):
-        for k in tokens:
+        for k in (k for k in tokens if sentence.tokens[k].capital):
             spans.setdefault(k, set()).add((tokens, True))
     return spans
+
+
+def _turned(sentence: Sentence, tokens: frozenset[int]) -> bool:
+    """`they test the bells, but there is smoke`: what stands before such a word explains nothing behind it."""
+    between = range(min(tokens) + 1, max(tokens))
+    return any(sentence.tokens[k].stem in _TURNING for k in between if k not in tokens)
 
 
 def _ruled_out(sentence: Sentence, tokens: frozenset[int]) -> bool:

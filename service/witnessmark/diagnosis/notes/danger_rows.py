@@ -1,4 +1,4 @@
-"""The rows of knowledge/danger.toml and portuguese.toml, and the concepts they add to the vocabulary."""
+"""The rows of knowledge/danger.toml, portuguese.toml and scenes.toml, and the concepts they add to the vocabulary."""
 
 from __future__ import annotations
 
@@ -94,7 +94,8 @@ class AlarmWords(Row):
 class Names(Row):
     """What makes a name of words with capitals: titles and roles before a person, streets, firms, their partners.
 
-    streets_first: before the name of a street (`Calle`). pleas: words that cry for help, beside which none is a name.
+    streets_first, firms_first: before the name (`Calle`, `taqueria`). pleas: words that cry for help, beside which
+    none is a name. verbs: what may stand right behind a firm.
     """
 
     titles: tuple[str, ...]
@@ -102,7 +103,9 @@ class Names(Row):
     streets: tuple[str, ...]
     streets_first: tuple[str, ...]
     firms: tuple[str, ...]
+    firms_first: tuple[str, ...]
     partners: tuple[str, ...]
+    verbs: tuple[str, ...]
     pleas: tuple[str, ...]
 
 
@@ -131,8 +134,45 @@ class OtherDanger(Row):
     harmless: tuple[HarmlessRow, ...]
 
 
+class SceneRow(SlotRow):
+    """What several sentences tell together. unless: concepts of which no word may stand in the note."""
+
+    finding: str
+    unless: tuple[str, ...] = ()
+
+
+class SceneFile(Row):
+    """The whole file: concepts in three languages, and rows. No misspelt word is taken for one of its words."""
+
+    source: SourceId
+    reviewed: str
+    concepts: dict[str, tuple[str, ...]]
+    scene: tuple[SceneRow, ...]
+
+
 DANGER = data.table(PACKAGE, f"{FOLDER}/danger.toml", Danger)
 PORTUGUESE = data.table(PACKAGE, f"{FOLDER}/portuguese.toml", OtherDanger)
+SCENES = data.table(PACKAGE, f"{FOLDER}/scenes.toml", SceneFile)
+
+
+@dataclass(frozen=True, slots=True)
+class Scene:
+    """Slots of concept names that may stand anywhere in a note, within so many of its words."""
+
+    finding: str
+    slots: tuple[tuple[str, ...], ...]
+    within: int
+    unless: tuple[str, ...]
+
+
+@cache
+def scenes_of() -> tuple[Scene, ...]:
+    """Every row of what several sentences tell together."""
+    return tuple(
+        Scene(row.finding, tuple(names for names, _ in _slots(words)), row.within, tuple(MARK + n for n in row.unless))
+        for row in SCENES().scene
+        for words in row.words
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -192,7 +232,7 @@ def foreign_danger() -> dict[str, tuple[str, ...]]:
     """Wordings of another language by the name of their concept: none is what a misspelt word is taken for."""
     own = {name for row in _all_words(DANGER()) for name in _literal(row)}
     literal = {name for row in _all_words(PORTUGUESE()) for name in _literal(row)} - own
-    concepts = {MARK + name: words for name, words in PORTUGUESE().concepts.items()}
+    concepts = {MARK + name: words for name, words in {**PORTUGUESE().concepts, **SCENES().concepts}.items()}
     return {**concepts, **{MARK + name: (name,) for name in literal}}
 
 
@@ -256,14 +296,21 @@ def _names() -> Iterator[str]:
     for sign in signs():
         for names, _ in sign.slots:
             yield from names
+    for scene in scenes_of():
+        yield from (name for names in (*scene.slots, scene.unless) for name in names)
 
 
 def undefined(findings: Iterable[str]) -> Iterator[str]:
     """What the rows name that there is not. findings: ids of those that there are."""
     of_signs = {sign.finding for sign in signs() if sign.finding and not sign.finding.startswith(_OF_PEOPLE)}
-    named = of_signs | needs(faint=True).keys() | {*as_ruled(), DANGER().alarm.of_goods.finding}
+    named = (
+        of_signs
+        | {scene.finding for scene in scenes_of()}
+        | needs(faint=True).keys()
+        | {*as_ruled(), DANGER().alarm.of_goods.finding}
+    )
     yield from (f"danger.toml: unknown finding {key}" for key in sorted(named.difference(findings)))
     used = {name.removeprefix(MARK) for name in _names()}
     capitals = {name for name in used if name.isupper()}
-    known = DANGER().concepts.keys() | PORTUGUESE().concepts.keys()
+    known = DANGER().concepts.keys() | PORTUGUESE().concepts.keys() | SCENES().concepts.keys()
     yield from (f"danger.toml: undefined concept {name}" for name in sorted(capitals - known))

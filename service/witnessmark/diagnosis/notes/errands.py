@@ -31,11 +31,16 @@ _PIECE = re.compile(r"[^\W\d_]+(?:'[^\W\d_]+)?|\w+")
 
 
 class Errands(Row):
-    """The whole file. asks: wordings of which one must stand in it. things, words: all others that may."""
+    """The whole file. asks: wordings of which one must stand in it. things, words: all others that may.
+
+    requests: what a message may ask for beside words of any kind. faults: words with which it is no mere request.
+    """
 
     source: SourceId
     reviewed: str
     asks: tuple[str, ...]
+    requests: tuple[str, ...]
+    faults: tuple[str, ...]
     things: tuple[str, ...]
     words: str
 
@@ -60,6 +65,17 @@ def errand(note: str) -> bool:
 def planned(note: str) -> bool:
     """Whether a note asks for work that can be planned, by its words: an invoice, a contract, scrap to be removed."""
     return _listed("planned").search(note.lower()) is not None or errand(note)
+
+
+def request(note: str) -> bool:
+    """Whether it asks for what is done at a desk or on any day, in words of any kind, and has none of a fault.
+
+    >>> request("manda o orçamento da porta"), request("manda o orçamento, está vazando")
+    (True, False)
+    """
+    said = " ".join(_PIECE.findall(fold(note.replace("’", "'"))[0]))
+    faulty = _wordings("faults").search(said) or _listed("trouble").search(said)
+    return faulty is None and _wordings("requests").search(said) is not None
 
 
 def can_wait(note: str, matches: Sequence[Match]) -> bool:

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
+from functools import cache
 
 from witnessmark.diagnosis.case import ReportState
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.notes.matches import FAINTEST, THRESHOLD, Excerpt, Match
 from witnessmark.diagnosis.notes.model.reader import DANGER, Heard
+from witnessmark.diagnosis.notes.phrase_rows import PHRASES
 from witnessmark.diagnosis.notes.telling import BECAUSE, is_danger
 
 _NOW = frozenset({"present", "absent", "low", "normal", "high"})
@@ -57,11 +59,28 @@ def joined(
     stay = [_hardly(_doubted(m, best.get(m.finding)), best.get(m.finding)) for m in standing]
     held = {m.finding for m in stay if m.score >= THRESHOLD}
     danger = {m.finding for m in stay if m.state == "present" and is_danger(m.finding)}
-    left = [one for finding, one in best.items() if finding not in held]
+    left = [one for finding, one in best.items() if finding not in held and not _another(one, stay)]
     learned = [_match(one, ruled, text, plain) for one in left if one.outcome == "present" or one.finding not in danger]
     faults = {m.finding for m in learned if m.state == "present" and m.score >= THRESHOLD}
     matches = [_told_twice(m, there, faults) for m in (*stay, *learned)]
     return sorted(matches, key=lambda m: (m.words[0].start, m.finding, m.state))
+
+
+def _another(one: Heard, stay: Sequence[Match]) -> bool:
+    """Whether firm wording of another finding holds most of the words that the reader takes for this one."""
+    taken = [m for m in stay if m.firm and one.finding in _instead().get(m.finding, ())]
+    held = {k for m in taken for words in m.words for k in range(words.start, words.end)}
+    named = {k for start, end in one.named for k in range(start, end)}
+    return bool(held) and len(named - held) < len(named) * _OTHERS
+
+
+@cache
+def _instead() -> dict[str, tuple[str, ...]]:
+    return {row.finding: row.of for row in PHRASES().instead}
+
+
+_OTHERS = 0.5
+"""Share of the words of a finding that may stand beside firm wording which holds the others."""
 
 
 def _told_twice(match: Match, there: Iterable[str], faults: set[str]) -> Match:

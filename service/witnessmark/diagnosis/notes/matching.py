@@ -21,10 +21,12 @@ from witnessmark.diagnosis.notes.assertions.scope import Scope
 from witnessmark.diagnosis.notes.assertions.subjects import Told
 from witnessmark.diagnosis.notes.beside.explained import Explained, characters, ended, explained
 from witnessmark.diagnosis.notes.beside.fact_rows import KEEPS_GOODS
-from witnessmark.diagnosis.notes.beside.facts import Fact, facts, unmixed
+from witnessmark.diagnosis.notes.beside.facts import Fact, facts, told_to_run, unmixed
 from witnessmark.diagnosis.notes.beside.hot_protector import protector
-from witnessmark.diagnosis.notes.beside.language import Language, language_of
+from witnessmark.diagnosis.notes.beside.language import ENGLISH, UNCERTAIN, Language, language_of
 from witnessmark.diagnosis.notes.beside.markup import words_alone
+from witnessmark.diagnosis.notes.beside.scenes import scenes
+from witnessmark.diagnosis.notes.beside.told_numbers import of_any_machine, of_this_machine
 from witnessmark.diagnosis.notes.calling import CallBack, Listening, alarming
 from witnessmark.diagnosis.notes.danger import hazards
 from witnessmark.diagnosis.notes.danger_rows import as_ruled
@@ -32,13 +34,14 @@ from witnessmark.diagnosis.notes.errands import besides, errand
 from witnessmark.diagnosis.notes.forms import answered
 from witnessmark.diagnosis.notes.joining import joined
 from witnessmark.diagnosis.notes.matches import FAINTEST, THRESHOLD, Excerpt, Match, UnknownBecause
-from witnessmark.diagnosis.notes.mentions import Clause, Mention, Sentence, from_numbers
+from witnessmark.diagnosis.notes.mentions import Clause, Mention, Sentence, from_numbers, not_outspoken
 from witnessmark.diagnosis.notes.model.reader import DANGER, Heard, Ruled
 from witnessmark.diagnosis.notes.model.store import shipped
 from witnessmark.diagnosis.notes.numbers import (
     Implied,
     Number,
     Values,
+    belied,
     disproved,
     fields_of,
     implied,
@@ -54,17 +57,10 @@ from witnessmark.diagnosis.notes.vocabulary import Vocabulary, trade, vocabulary
 from witnessmark.diagnosis.result import SafetyNotice
 from witnessmark.errors import InputError
 
-ANY_MACHINE = Machine()
-"""Nothing is known of the machine."""
+ANY_MACHINE = Machine()  # of which nothing is known
 LONGEST = 20_000
 """Characters of a note that are read."""
 _DOUBTED, _UNCLEAR = 0.9, 0.5
-_PRESSURES = {
-    ("condensing-pressure", "low"): ("discharge_pressure", 1.4e6, 1),
-    ("condensing-pressure", "high"): ("discharge_pressure", 0.6e6, -1),
-    ("suction-pressure", "high"): ("suction_pressure", 0.25e6, -1),
-}
-"""Field of a reading, Pa absolute, and the side on which no usual plant is so (-1 below): expert estimates."""
 _SIGNS = frozenset({"present", "low", "high"})
 _DENIED: dict[ReportState, tuple[ReportState, float]] = {
     "present": ("absent", 1.0),
@@ -90,7 +86,7 @@ class NoteReading:
 
     readings: SI values by field of the readings of a diagnosis; one value each, or three. keeps_goods: it speaks of a
     cooler or a freezer, whose goods are lost once it does not cool. shares: of a rating, `45 % over plate`. plights: of
-    people that it tells of, by id.
+    people that it tells of, by id. unease: how much the learned reader takes it for danger, 0..1, heard or not.
     """
 
     matches: tuple[Match, ...]
@@ -101,8 +97,10 @@ class NoteReading:
     facts: tuple[Fact, ...]
     readings: Mapping[str, Values]
     keeps_goods: bool = False
+    runs: bool = False
     shares: Mapping[str, Values] = field(default_factory=dict)
     plights: tuple[str, ...] = ()
+    unease: float = 0.0
 
     @property
     def contradictory(self) -> tuple[str, ...]:
@@ -126,14 +124,16 @@ def read_note(text: str, machine: Machine = ANY_MACHINE) -> NoteReading:
         raise InputError("text", "longer than a job note", f"at most {LONGEST:,} characters")
     text = answered(words_alone(text))
     clauses, language, numbers = clauses_of(text), language_of(text), numbers_in(text)
-    told_of = _told_of(clauses, numbers, machine)
+    told_of = [*_told_of(clauses, numbers, machine), *scenes(clauses)]
     why = explained(text, [(m.finding, characters(m)) for m in told_of if is_danger(m.finding) and alarming(m)])
-    listening, others_parts = Listening(clauses, why.alarm), Others([clause for clause, _ in clauses])
+    foreign = language.name not in {ENGLISH, UNCERTAIN}
+    listening, others_parts = Listening(clauses, why.alarm, foreign), Others([clause for clause, _ in clauses])
     ruled = _of_compressor(_merged(m for m in told_of if not why.has(m.finding, characters(m))), others_parts)
     heard = shipped().hear(text, telling(ruled, numbers), trade().meant) if language.read else []
     unsaid = (misheard(numbers) | only_to_ground(text, numbers)) - {m.finding for m in ruled}
     unsaid |= unmixed(text)
-    heard = [one for one in listening.believable(heard) if one.finding not in unsaid and not _belied(one, numbers)]
+    heard = [one for one in listening.believable(heard) if one.finding not in unsaid]
+    heard = [one for one in heard if not belied((one.finding, one.outcome), one.named, numbers, text)]
     heard = [one for one in heard if not others_parts.has(one.finding, one.named, denied=one.outcome == "absent")]
     heard = [one for one in heard if not _explained(one, why, listening)]
     plain = listening.plain(heard)
@@ -150,10 +150,12 @@ def read_note(text: str, machine: Machine = ANY_MACHINE) -> NoteReading:
         call_back=listening.call_back(heard, shipped().level if heard else 1.0, merged, language),
         language=language,
         facts=facts([c.sentence for c, _ in clauses], text),
-        readings=fields_of(_of_this_machine(numbers, clauses)),
-        shares=shares_of(_of_any_machine(numbers, clauses)),
+        readings=fields_of(of_this_machine(numbers, clauses)),
+        shares=shares_of(of_any_machine(numbers, clauses)),
         plights=listening.plights,
+        unease=max((one.score for one in heard if one.finding == DANGER), default=0.0),
         keeps_goods=any(KEEPS_GOODS in clause.sentence.places for clause, _ in clauses),
+        runs=told_to_run(clause.sentence for clause, _ in clauses),
     )
 
 
@@ -161,7 +163,7 @@ def read_call(note: str, machine: Machine) -> NoteReading:
     """A call, and where nothing certain is read of it, what it tells beside what it asks for.
 
     `yearly service please, the breaker keeps tripping`: the words of an errand stand between the fault and its reading.
-    Excerpts stand where they stand in the note. An errand holds no word of a fault, so nothing is read of it.
+    Excerpts stand where they are in the note. An errand holds no word of a fault: nothing is read of it.
     """
     reading = read_note(note, machine)
     if errand(note):
@@ -173,33 +175,10 @@ def read_call(note: str, machine: Machine) -> NoteReading:
     return replace(again, facts=reading.facts) if again.matches else reading
 
 
-def _of_any_machine(numbers: Sequence[Number], clauses: Sequence[tuple[Clause, Told]]) -> list[Number]:
-    """Without readings of a machine that is not in question; of several that may be, all."""
-    return _of_this_machine(numbers, [(clause, replace(by, open=frozenset())) for clause, by in clauses])
-
-
-def _of_this_machine(numbers: Sequence[Number], clauses: Sequence[tuple[Clause, Told]]) -> list[Number]:
-    """Without readings of another numbered machine, and those of which nobody can say which machine they are of."""
-    elsewhere = {
-        k
-        for clause, by in clauses
-        for t in by.other | by.open
-        for k in range(clause.sentence.tokens[t].start, clause.sentence.tokens[t].end)
-    }
-    return [number for number in numbers if not elsewhere.intersection(range(number.start, number.end))]
-
-
 def _of_compressor(found: Iterable[Match], others: Others) -> list[Match]:
     """Without what words alone say of another part than the compressor."""
     spans = ((m, [(words.start, words.end) for words in m.words]) for m in found)
     return [m for m, named in spans if m.quantity or not others.has(m.finding, named, denied=m.state == "absent")]
-
-
-def _belied(one: Heard, numbers: Sequence[Number]) -> bool:
-    """Whether a pressure stands as a number that belies what was learned from like words: 380 psi is no low head."""
-    field, beyond, sign = _PRESSURES.get((one.finding, one.outcome), ("", 0.0, 1))
-    values = fields_of(numbers).get(field, ()) if field else ()
-    return any(sign * (value - beyond) > 0 for value in values)
 
 
 def ruled_matches(text: str) -> list[Match]:
@@ -301,7 +280,8 @@ def mentions(clause: Clause, words: Vocabulary, counted: Sequence[Implied] = ())
     topics = [
         hit for hit in everything if hit.pattern.topic and not covered.issuperset(t[0] for t in hit.pattern.targets)
     ]
-    return [*from_hits(clause, [*statements, *topics]), *numbers]
+    worded = from_hits(clause, [*statements, *topics])
+    return [*worded, *not_outspoken(numbers, worded)]
 
 
 def _of_clause(

@@ -5,13 +5,16 @@ Whoever finds mentions (the rows of phrases.toml, danger.toml, numbers, a learne
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
 from witnessmark.diagnosis.case import ReportState
 from witnessmark.diagnosis.notes.numbers import Implied
 from witnessmark.diagnosis.notes.tokens import Token
+
+_OUTSPOKEN = frozenset({"short-cycling"})
+"""Findings that words tell of better than a rate within its limit."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,6 +105,15 @@ class Mention:
 def mention(clause: Clause, finding: str, start: int, end: int, score: float, stated: ReportState) -> Mention:
     """A mention from characters of the note alone, as a finder that knows no tokens gives it."""
     return Mention(finding, start, end, score, stated, clause.tokens_of(start, end))
+
+
+def not_outspoken(numbers: Iterable[Mention], words: Iterable[Mention]) -> Iterator[Mention]:
+    """Without a number that denies what the words it stands in tell: twelve starts an hour, said of short cycling.
+
+    A rate below its limit is no denial by whoever calls it too often. Elsewhere a number decides over words.
+    """
+    told = {word.finding for word in words if word.stated == "present"}
+    return (one for one in numbers if one.stated != "absent" or one.finding not in _OUTSPOKEN & told)
 
 
 def from_numbers(clause: Clause, counted: Iterable[Implied]) -> list[Mention]:

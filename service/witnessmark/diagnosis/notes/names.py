@@ -16,15 +16,21 @@ from witnessmark.diagnosis.notes.tokens import Token, stem
 
 _SPOKEN = 3
 """Words with small letters that a sentence must have before its capitals tell anything."""
-_LINKS = frozenset({"and", "de", "del", "la", "las", "los"})
+_LINKS = frozenset({"and", "de", "del", "la", "las", "los", "do", "da", "dos", "das", "e", "y", "don"})
 
 
 def names(tokens: Sequence[Token]) -> list[frozenset[int]]:
     """The tokens of each name in a sentence, with the words that make it one."""
     words = [token for token in tokens if token.kind == "word"]
-    if sum(not token.capital for token in words) < _SPOKEN or any(t.stem in _words("pleas") for t in words):
+    pleas = (t for before, t in pairwise([None, *words]) if t and t.stem in _words("pleas") and not _denied(before))
+    if sum(not token.capital for token in words) < _SPOKEN or any(pleas):
         return []
     return [*dict.fromkeys(run for run in _runs(tokens) if _is_name(tokens, min(run), max(run) + 1))]
+
+
+def _denied(before: Token | None) -> bool:
+    """`no hurry` cries for nothing."""
+    return before is not None and before.stem in {"no", "not", "sin", "sem"}
 
 
 def _runs(tokens: Sequence[Token]) -> Iterator[frozenset[int]]:
@@ -66,12 +72,20 @@ def _street(tokens: Sequence[Token], start: int, end: int) -> bool:
 
 
 def _firm(tokens: Sequence[Token], start: int, end: int) -> bool:
-    """`Tingle & Sons`; `Fuego restaurant,` where the name ends with it."""
+    """`Tingle & Sons`; `Fuego restaurant,` where the name ends with it; `taqueria La Chispa`, where it begins."""
     first = next(k for k in range(start, end) if tokens[k].capital)
     if any(tokens[k].stem in _words("partners") for k in range(first + 1, end)):
         return True
     last = max((k for k in range(first + 1, end) if tokens[k].stem in _words("firms")), default=0)
-    return bool(last) and (last + 1 == len(tokens) or tokens[last + 1].kind != "word")
+    if any(tokens[k].stem in _words("firms_first") and _begins(tokens, k + 1) for k in range(start, end - 1)):
+        return True
+    ends = last + 1 == len(tokens) or tokens[last + 1].kind != "word" or tokens[last + 1].stem in _words("verbs")
+    return bool(last) and ends
+
+
+def _begins(tokens: Sequence[Token], k: int) -> bool:
+    """A word with a capital stands there, or behind a word that links names."""
+    return tokens[k].capital or (tokens[k].stem in _LINKS and k + 1 < len(tokens) and tokens[k + 1].capital)
 
 
 @cache

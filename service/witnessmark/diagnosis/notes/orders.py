@@ -12,7 +12,7 @@ from functools import cache
 from witnessmark import data
 from witnessmark.data import Row
 from witnessmark.diagnosis.catalogue.row_files import FOLDER, PACKAGE
-from witnessmark.diagnosis.notes.mentions import Clause
+from witnessmark.diagnosis.notes.mentions import Clause, Sentence
 from witnessmark.diagnosis.notes.phrase_rows import PHRASES
 from witnessmark.diagnosis.notes.tokens import is_asset, stem
 from witnessmark.reference import SourceId
@@ -29,6 +29,7 @@ class Orders(Row):
     places: str
     trouble: str
     calm: str
+    filling: str
 
 
 ORDERS = data.table(PACKAGE, f"{FOLDER}/orders.toml", Orders)
@@ -46,6 +47,15 @@ def names_only(clauses: Sequence[Clause], named: Iterable[tuple[int, int]]) -> b
 def calm_stems() -> frozenset[str]:
     """Names of plant, parts, work and places, and words that say that all is well, as stems."""
     return _stems("plant", "parts", "work", "places", "calm")
+
+
+def bare(sentence: Sentence, tokens: frozenset[int]) -> bool:
+    """Whether a clause says nothing but these tokens: of which machine, and words that add nothing, do not count.
+
+    So short a note gives a reader of single words nothing to go by, while the wording leaves nothing open.
+    """
+    words = (token.stem for k, token in enumerate(sentence.tokens) if k not in tokens and k not in sentence.idle)
+    return all(word in _stems("plant", "filling") or is_asset(word) for word in words)
 
 
 def _within(clause: Clause, start: int, end: int) -> bool:

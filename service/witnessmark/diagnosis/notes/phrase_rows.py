@@ -61,6 +61,13 @@ class Decoys(Row):
     words: tuple[str, ...]
 
 
+class InsteadRow(Row):
+    """Findings that the learned reader takes the words of another for."""
+
+    finding: str
+    of: tuple[str, ...]
+
+
 class Phrases(Row):
     """The whole file."""
 
@@ -72,6 +79,7 @@ class Phrases(Row):
     decoys: Decoys
     phrase: tuple[PhraseRow, ...]
     topic: tuple[TopicRow, ...]
+    instead: tuple[InsteadRow, ...] = ()
 
 
 PHRASES = data.table(PACKAGE, f"{FOLDER}/phrases.toml", Phrases)

@@ -20,6 +20,7 @@ from witnessmark.diagnosis.notes.beside.language import language_of
 from witnessmark.diagnosis.notes.danger_rows import MARK as DANGER
 from witnessmark.diagnosis.notes.matches import THRESHOLD
 from witnessmark.diagnosis.notes.mentions import Clause, Mention, Place, Sentence
+from witnessmark.diagnosis.notes.orders import bare
 from witnessmark.diagnosis.notes.tokens import Token, tokens
 from witnessmark.diagnosis.notes.vocabulary import Pattern, Vocabulary, vocabulary
 
@@ -27,6 +28,8 @@ FURTHEST = 0.6
 """Cost of the words between, above which two slots do not belong together."""
 LONG, LONGEST = 40, 60
 """Tokens after which a text without stops is cut: at the next pause, or there. Keeps the cost linear in the text."""
+PLAIN = 0.9
+"""Score from which wording that is all a clause says is not judged again."""
 CLEARLY = 0.4
 """A fuller hit displaces one that it contains unless it scores this much less."""
 _FILLER, _LINK, _MARK, _WORD, _LINKED = 0.01, 0.02, 0.02, 0.05, 0.05
@@ -202,7 +205,7 @@ def _hit(sentence: Sentence, pattern: Pattern, chosen: Sequence[Place]) -> Hit:
     return Hit(pattern, tokens, max(pattern.weight * quality * (1.0 - between), 0.0))
 
 
-def from_hits(clause: Clause, hits: Iterable[Hit]) -> list[Mention]:
+def from_hits(clause: Clause, hits: Sequence[Hit]) -> list[Mention]:
     """One mention for each finding that a hit of the wording speaks of."""
     return [
         Mention(
@@ -214,11 +217,17 @@ def from_hits(clause: Clause, hits: Iterable[Hit]) -> list[Mention]:
             tokens=hit.tokens,
             topic=hit.pattern.topic,
             single=len(hit.pattern.targets) == 1,
-            firm=hit.pattern.firm,
+            firm=hit.pattern.firm or _outright(clause.sentence, hit, hits),
         )
         for hit in hits
         for finding, stated in hit.pattern.targets
     ]
+
+
+def _outright(sentence: Sentence, hit: Hit, hits: Sequence[Hit]) -> bool:
+    """Whether a clause says this and nothing else, in words that mean one finding only."""
+    meant = {finding for other in hits if other.tokens & hit.tokens for finding, _ in other.pattern.targets}
+    return hit.score >= PLAIN and len(meant) == 1 and bare(sentence, hit.tokens)
 
 
 def believed(candidates: Sequence[Hit], sentence: Sentence) -> list[Hit]:

@@ -103,6 +103,7 @@ def dangling(file: Phrases, known: Knowledge, other: OtherLanguage) -> Iterator[
     reportable = known.findings.keys() | known.normals.keys()
     named = [key for row in (*file.phrase, *other.phrase) for key in row.findings]
     named += [key for row in file.topic for key in (*row.findings, *row.bad)]
+    named += [key for row in file.instead for key in (row.finding, *row.of)]
     yield from (f"phrases.toml, spanish.toml: unknown finding {key}" for key in sorted(set(named) - reportable))
     foreign = sorted(other.concepts.keys() - file.concepts.keys())
     yield from (f"spanish.toml: unknown concept {key}" for key in foreign)

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from witnessmark.diagnosis.notes.matching import read_note
+import pytest
+
+from witnessmark.diagnosis.notes.calling import alarming
+from witnessmark.diagnosis.notes.matching import match, read_note
 
 
 def told(text: str) -> dict[str, str]:
@@ -62,3 +65,24 @@ def test_danger_is_never_put_right_by_words_of_running() -> None:
         states = told(text)
         assert {"smoke-seen", "refrigerant-smell"} & states.keys(), text
         assert "absent" not in states.values(), text
+
+
+@pytest.mark.parametrize(
+    ("text", "state"),
+    [
+        ("The owner says it is low on gas. It is not, ten kelvin of subcooling.", "unknown"),
+        ("They said it is knocking. It does not.", "unknown"),
+        ("they said knocking, I hear none", "unknown"),
+        ("The owner says it is knocking. It is not cold either.", "present"),
+        ("It is knocking. It is not.", "present"),
+    ],
+)
+def test_what_another_said_and_the_writer_denies_is_not_there(text: str, state: str) -> None:
+    """Worst wrong answer of this rule: a denial of something else takes the fault away."""
+    matches = [m for m in match(text) if m.finding in {"charge-short", "knock-while-running"}]
+    assert {m.state for m in matches} <= {state}
+
+
+def test_danger_that_another_said_stands_beside_a_denial() -> None:
+    text = "The guard said there is smoke in the plant room. It is not."
+    assert any(alarming(m) for m in match(text) if m.finding == "smoke-seen")

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from witnessmark.diagnosis.notes.assertions.scope import NONE, Cue, Scope, only_idle
 from witnessmark.diagnosis.notes.mentions import Mention
+from witnessmark.diagnosis.notes.tokens import Token
 
 _OWNERS = frozenset({"your", "our", "somebody", "someon", "last", "another"})
 _PAST = ("ed", "lt", "do", "da", "on")
@@ -19,6 +22,8 @@ _ASKS = frozenset({"what", "que"})
 _MEANS = frozenset({"mean", "significa", "significant"})
 """As they come out of the tokeniser, which takes the Spanish word for an English one."""
 _GOES_ON = frozenset({"is", "does", "do", "are", "did", "it", "ther"})
+_IT, _ANSWER = frozenset({"it", "they", "that", "this"}), 3
+"""`it is not`: how a sentence begins that denies what another has said, and its words."""
 
 
 def over(scope: Scope, mention: Mention) -> bool:
@@ -120,6 +125,8 @@ def put_right(scope: Scope, mention: Mention) -> frozenset[int]:
             return cue.tokens
     if ended := _ceased(scope, mention) | _swapped_out(scope, mention):
         return ended
+    if gainsaid := _gainsaid(scope, mention):
+        return gainsaid
     back = [c.tokens for c in scope.of("returned") if c.start > last] if mention.finding in _COMES_BACK else []
     if back and not _now(scope, mention):
         return NONE.union(*back)
@@ -141,6 +148,22 @@ def _well_since(scope: Scope, mention: Mention) -> frozenset[int]:
         if cue.start > max(mention.tokens) and not own and not _denied(scope, cue) and not _now(scope, mention):
             return cue.tokens
     return NONE
+
+
+def _gainsaid(scope: Scope, mention: Mention) -> frozenset[int]:
+    """`the owner says it is low on gas. It is not.`; never of danger, which two witnesses leave open."""
+    said = [cue.tokens for cue in scope.of("hearsay") if cue.start < min(mention.tokens)]
+    if mention.hazard or not said or scope.following is None:
+        return NONE
+    answer = [token.stem for token in scope.following.tokens if token.kind == "word"][:_ANSWER]
+    plain = len(answer) == _ANSWER and answer[0] in _IT and answer[-1] == "not"
+    return NONE.union(*said) if plain and _ends_there(scope.following.tokens) else NONE
+
+
+def _ends_there(tokens: Sequence[Token]) -> bool:
+    """Nothing but a pause stands behind the first denial: `it is not, ten kelvin`, not `it is not cold`."""
+    behind = next(k for k, token in enumerate(tokens) if token.stem == "not") + 1
+    return behind == len(tokens) or tokens[behind].kind != "word"
 
 
 def _done(scope: Scope, cue: Cue) -> bool:

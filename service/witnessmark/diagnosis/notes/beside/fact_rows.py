@@ -31,12 +31,12 @@ FactKind = TypeAliasType(
 )
 """What a fact of a note is about."""
 MARK = "$"
-KEEPS_GOODS = f"{MARK}keeps-goods"
+KEEPS_GOODS, RUNS_ON = f"{MARK}keeps-goods", f"{MARK}runs-on"
 """Begins every concept of facts: no pattern uses such a name and no decoy hides it."""
 
 
 class Facts(Row):
-    """The whole file: wordings by kind and value; those of machines whose goods are lost once they do not cool.
+    """The whole file: wordings by kind and value, of machines that keep goods, and of one that runs.
 
     aside_behind, aside_ahead: words beside one of an urgency that make a name of it, or tell that it is not at stake.
     """
@@ -44,6 +44,7 @@ class Facts(Row):
     source: SourceId
     reviewed: str
     keeps_goods: tuple[str, ...]
+    runs_on: tuple[str, ...]
     aside_behind: tuple[str, ...]
     aside_ahead: tuple[str, ...]
     facts: dict[FactKind, dict[str, tuple[str, ...]]]
@@ -59,10 +60,11 @@ def name_of(kind: str, value: str) -> str:
 
 @cache
 def fact_concepts() -> dict[str, tuple[str, ...]]:
-    """The wordings of every value, and of machines that keep goods."""
+    """The wordings of every value, of machines that keep goods, and of one that runs."""
     told = {
         name_of(kind, value): tuple(text for row in words for text in spelt_out(row))
         for kind, values in FACTS().facts.items()
         for value, words in values.items()
     }
-    return told | {KEEPS_GOODS: tuple(text for row in FACTS().keeps_goods for text in spelt_out(row))}
+    beside = {KEEPS_GOODS: FACTS().keeps_goods, RUNS_ON: FACTS().runs_on}
+    return told | {name: tuple(text for row in rows for text in spelt_out(row)) for name, rows in beside.items()}

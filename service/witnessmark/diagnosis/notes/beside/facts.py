@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from witnessmark.diagnosis.notes.assertions.cue_rows import MARK as CUE
-from witnessmark.diagnosis.notes.beside.fact_rows import FACTS, FactKind, name_of
+from witnessmark.diagnosis.notes.beside.fact_rows import FACTS, RUNS_ON, FactKind, name_of
 from witnessmark.diagnosis.notes.danger import alarm_words
 from witnessmark.diagnosis.notes.danger_rows import ALARM, ALONE
 from witnessmark.diagnosis.notes.mentions import Place, Sentence
@@ -41,6 +41,9 @@ _OLD = frozenset({"old", "age", "servic"})
 _RUN = frozenset({"run", "running", "met", "meter", "clock", "operat", "h"})
 _GROUPED = 1000
 _IS = frozenset({"is", "are"})
+_UNSETTLED = tuple(
+    f"{CUE}{name}" for name in ("hypothetical", "history", "resolved", "advice", "norm", "well-now", "other-subject")
+)
 _ARTICLES = frozenset({"the", "a", "an", "el", "la", "los", "las", "de", "del"})
 _REFRIGERANT = re.compile(
     r"(?<![a-z0-9])(?:r|hfo|hfc|hcfc|freon)[\s-]{0,2}(\d{2,4})[\s-]?([a-z]{0,2}(?:\([ez]\))?)(?![a-z0-9])"
@@ -69,6 +72,15 @@ def facts(sentences: Sequence[Sentence], text: str) -> tuple[Fact, ...]:
             once.setdefault((fact.kind, fact.value), fact)
             ends[fact.kind] = fact.end
     return tuple(_one_speaker(once.values()))
+
+
+def told_to_run(sentences: Iterable[Sentence]) -> bool:
+    """Whether a note says of its machine that it runs, whatever else is wrong: `it is running but not cooling`.
+
+    Not where the same clause denies, doubts, asks or tells of another time: such a word leaves it open.
+    """
+    said = (one for one in sentences if RUNS_ON in one.places and not one.positions(*_UNSETTLED))
+    return any(one.tokens[-1].stem != "?" for one in said)
 
 
 def _one_speaker(found: Iterable[Fact]) -> Iterator[Fact]:

@@ -1,5 +1,6 @@
 """Numbers in a note: `numbers_in` reads them, `implied` says what they mean, `fields_of` hands them to a diagnosis."""
 
+from witnessmark.diagnosis.notes.numbers.belied import belied
 from witnessmark.diagnosis.notes.numbers.fields import fields_of, shares_of
 from witnessmark.diagnosis.notes.numbers.implied import implied
 from witnessmark.diagnosis.notes.numbers.judging import Implied, spoken_of
@@ -13,6 +14,7 @@ __all__ = [
     "Implied",
     "Number",
     "Values",
+    "belied",
     "disproved",
     "fields_of",
     "implied",

@@ -45,6 +45,8 @@ _AT_PLACES = {
     "winding pair": "winding-resistances",
     "phase pair": "winding-resistances",
 }
+_SIDES = frozenset({"low", "lo", "high", "hi", "baja", "alta", "suction", "head", "discharge"})
+_OF_LINES = frozenset({"running-current", "line-currents"})
 _VACUUM = (50.0, 760_000.0)
 """Microns that a note tells without the word."""
 _TRIP_AHEAD, _TRIP_BEHIND, _LED = 8, 6, 3
@@ -144,8 +146,11 @@ def _quantity(segment: Segment, amount: Amount, choice: Choice) -> str:
 
 def _by_place(segment: Segment, amount: Amount, choice: Choice) -> str:
     """What the place of the measurement decides, whatever the label is: a leg to the neutral, to ground, a dead one."""
-    if amount.tags and amount.tags[0].startswith("line to neutral"):
+    place = amount.tags[0] if amount.tags else ""
+    if place.startswith("line to neutral"):
         return _NEUTRAL
+    if place.startswith("terminal pair") and not amount.units and choice.quantity in _OF_LINES:
+        return "winding-resistances"  # `all legs good, C-S 4.2 C-R 1.1 S-R 5.3`
     if volts_to_ground(segment, amount, choice.label):
         return VOLTAGE
     dead = choice.quantity == "running-current" and amount.values == (0.0,)
@@ -173,7 +178,8 @@ def _at_leg(segment: Segment, amount: Amount) -> bool:
 
 def _off_charge(segment: Segment, amount: Amount) -> str:
     """`1.2 kg over`, `9 lb light`: by how much the charge is off."""
-    if "mass" not in segment.dimensions(amount) or segment.says("of_oil"):
+    gauge = segment.text(amount.start - 1) in _SIDES  # `low 4 kg high 18 kg` are pressures
+    if gauge or "mass" not in segment.dimensions(amount) or segment.says("of_oil"):
         return ""
     at = segment.at(amount.end)
     return "charge-excess" if "more" in at else "charge-lack" if "fewer" in at else ""

@@ -1,0 +1,67 @@
+"""What was learned from words like these, and numbers of the note do not bear out."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from witnessmark.diagnosis.notes.numbers.fields import fields_of
+from witnessmark.diagnosis.notes.numbers.number import Number
+from witnessmark.diagnosis.notes.numbers.spans import Span, spans_read
+
+_PRESSURES = {
+    ("condensing-pressure", "low"): ("discharge_pressure", 1.4e6, 1),
+    ("condensing-pressure", "high"): ("discharge_pressure", 0.6e6, -1),
+    ("suction-pressure", "high"): ("suction_pressure", 0.25e6, -1),
+}
+"""Field of a reading, Pa absolute, and the side on which no usual plant is so (-1 below): expert estimates."""
+_OF_PRESSURES = frozenset({"condensing-pressure", "suction-pressure", "high-pressure-trips", "low-pressure-trips"})
+_OF_PUMPING = frozenset({"pump-down-fails", "no-pressure-difference"})
+_PULL_DOWN = re.compile(r"\bpull\w*\s+(?:\w+\s+){0,2}?down\b", re.IGNORECASE)
+_PUMPED = re.compile(r"pump|valve|valved|vacuum|suction|gauge|psi|bar\b", re.IGNORECASE)
+_OF_CHARGE = frozenset({"charge-over", "charge-short"})
+"""A kilogram may be one on a square centimetre."""
+_TRIPS = re.compile(r"trip|cut|lock|off|out|kick|dispar|salta|desarm", re.IGNORECASE)
+"""Beside a number and its label these words say more than the number."""
+_OIL = re.compile(r"(?:low|lost|no|loss of)?\s*(?:lube\s+)?oil\s+press\w*", re.IGNORECASE)
+
+
+def belied(heard: tuple[str, str], named: Sequence[Span], numbers: Sequence[Number], text: str) -> bool:
+    """Whether a pressure belies what was learned, or its words say nothing but that number, or something else.
+
+    `380 psi` is no low head, whatever stands beside it; `HP 26 bar` is neither high nor a trip. heard: finding and
+    outcome. named: characters of the words that decided it.
+    """
+    if heard[0] in _OF_PUMPING:
+        return _of_temperature(named, text)
+    if heard[0] in _OF_CHARGE:
+        weighed = any(number.quantity.startswith(("charge", "recovered")) for number in numbers)
+        return bool(numbers) and not weighed and labels_alone(named, text)
+    if heard[0] not in _OF_PRESSURES:
+        return False
+    if heard[0] == "low-pressure-trips" and _of_oil(named, text):
+        return True
+    field, beyond, sign = _PRESSURES.get(heard, ("", 0.0, 1))
+    values = fields_of(numbers).get(field, ()) if field else ()
+    return any(sign * (value - beyond) > 0 for value in values) or (bool(numbers) and labels_alone(named, text))
+
+
+def labels_alone(named: Sequence[Span], text: str) -> bool:
+    """Whether words are nothing but labels and units of numbers that are read; a word of tripping is more."""
+    known = spans_read(text)[0]
+    return bool(named) and all(
+        any(a <= start and end <= b for a, b in known) and not _TRIPS.search(text, start, end) for start, end in named
+    )
+
+
+def _of_oil(named: Sequence[Span], text: str) -> bool:
+    """Whether the pressure of the oil is all that these words speak of: `trips on low oil pressure`."""
+    oil = [match.span() for match in _OIL.finditer(text)]
+    within = [any(a <= start and end <= b for a, b in oil) for start, end in named]
+    return any(within) and all(inside or _TRIPS.search(text, *span) for inside, span in zip(within, named, strict=True))
+
+
+def _of_temperature(named: Sequence[Span], text: str) -> bool:
+    """Whether it was heard in a pull-down of temperature: `box won't pull down below 20 F` tests no valve."""
+    pulled = [match.span() for match in _PULL_DOWN.finditer(text)]
+    return any(a <= start and end <= b for a, b in pulled for start, end in named) and not _PUMPED.search(text)
