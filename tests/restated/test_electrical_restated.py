@@ -57,7 +57,11 @@ READY = InsulationConditions(under_vacuum=False, through_drive=False, liquid_ref
 )
 def test_published_minima_decide(machine: str, ohms: float, celsius: float, verdict: str) -> None:
     reading = InsulationReading(
-        Measured(ohms), Measured(celsius + 273.15), machine, rated_voltage=4160.0, conditions=READY
+        Measured(ohms),
+        Measured(celsius + 273.15),
+        machine,
+        rated_voltage=4160.0 if machine == "open-form-wound" else 460.0,
+        conditions=READY,
     )
     assert insulation(reading).verdict == verdict
 

@@ -18,7 +18,9 @@ class Cases(Base[R_co]):
         """The whole job in one call: what follows from everything known of it, and what to ask next."""
 
     @posts("/v1/cases/questions")
-    def ask_case(self, *, case: Json, most: int | None = None) -> R_co:
+    def ask_case(
+        self, *, case: Json, most: int | None = None, language: Literal["en", "es", "pt"] | None = None
+    ) -> R_co:
         """The next questions of a partial case, ready for a form."""
 
     @posts("/v1/cases/report")

@@ -90,6 +90,7 @@ class Restart(Base[R_co]):
         currents: Sequence[Quantity] | None = None,
         when_rolled: Literal["follows-supply", "follows-motor"] | None = None,
         rated_voltage: Quantity | None = None,
+        rated_voltage_to: Quantity | None = None,
         one_meter: bool | None = None,
         maker_limits: Json | None = None,
         site: Site | None = None,
@@ -112,6 +113,8 @@ class Restart(Base[R_co]):
         maker_document: str | None = None,
         reference: Json | None = None,
         temperature_by_resistance: Json | None = None,
+        rated_current: Quantity | None = None,
+        rated_voltage: Quantity | None = None,
         site: Site | None = None,
         report_in: System | None = None,
     ) -> R_co:

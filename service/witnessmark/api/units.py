@@ -28,7 +28,7 @@ from typing_extensions import TypeAliasType
 
 from witnessmark import data
 from witnessmark.api.described import describe
-from witnessmark.api.told_units import AT_SEA_LEVEL, told_units
+from witnessmark.api.told_units import AT_SEA_LEVEL, IN_SI, told_units
 from witnessmark.calculations.metrology.atmosphere import SEA_LEVEL_PRESSURE
 from witnessmark.calculations.metrology.ranges import within
 from witnessmark.calculations.metrology.uncertainty import DIGITS, Measured, figure
@@ -300,7 +300,7 @@ class Conversion:
 
     def assume(self, text: str) -> None:
         """Note an assumption once, in the units of the answer."""
-        if (told := told_units(text, self.system)) not in self.assumptions:
+        if (told := told_units(text, self.system) if IN_SI.search(text) else text) not in self.assumptions:
             self.assumptions.append(told)
 
     def air_pressure(self) -> float:

@@ -168,6 +168,7 @@ class Margin:
 
 
 bands = data.table(__package__, "superheat.toml", Bands)
+_reasons = cache(lambda: bands().reasons)  # kept, since every reading that lies across a limit asks for them
 
 
 @cache
@@ -258,7 +259,7 @@ def superheat(
     ours, theirs = temperature.uncertainty, saturated.uncertainty
     margin = Measured(temperature.value - saturated.value, math.sqrt(ours * ours + theirs * theirs))
     possible = place == "sump" or _on_this_side_of(designation, pressure, (margin, beyond), "bubble", saturated)
-    reasons = () if possible else bands().reasons["discharge" if place == "discharge" else "suction"]
+    reasons = () if possible else _reasons()["discharge" if place == "discharge" else "suction"]
     judged = _doubted(_judged(designation, saturated, margin, limits, reasons), pressure)
     if place != "discharge":
         return _told(judged)
@@ -271,7 +272,7 @@ def _told(margin: Margin) -> Margin:
         return margin
     standings = {standing(margin.margin, band) for band in margin.bands}
     apart = len(standings) > 1 and "cannot tell" not in standings
-    return replace(margin, likely_reasons=bands().reasons["limits-differ" if apart else "at-a-limit"])
+    return replace(margin, likely_reasons=_reasons()["limits-differ" if apart else "at-a-limit"])
 
 
 def _with_hot(margin: Margin, standing: Standing) -> Margin:
@@ -279,7 +280,7 @@ def _with_hot(margin: Margin, standing: Standing) -> Margin:
     if margin.verdict in ("below", _IMPOSSIBLE) or standing == "within":
         return margin
     if standing == "outside":
-        return replace(margin, verdict="above", likely_reasons=bands().reasons["hot"])
+        return replace(margin, verdict="above", likely_reasons=_reasons()["hot"])
     return replace(margin, verdict="cannot tell") if margin.verdict == "within" else margin
 
 
@@ -294,7 +295,7 @@ def subcooling(
     ours, theirs = temperature.uncertainty, saturated.uncertainty
     margin = Measured(saturated.value - temperature.value, math.sqrt(ours * ours + theirs * theirs))
     possible = _on_this_side_of(designation, pressure, (margin, None), "dew", saturated)
-    reasons = () if possible else bands().reasons["liquid"]
+    reasons = () if possible else _reasons()["liquid"]
     return _told(_doubted(_judged(designation, saturated, margin, limits_for("liquid", machine), reasons), pressure))
 
 
@@ -312,7 +313,7 @@ def _doubted(margin: Margin, pressure: Measured) -> Margin:
     if not reaches_vacuum(pressure):
         return margin
     verdict: MarginVerdict = "cannot tell" if margin.bands else "no limit known"
-    return replace(margin, phase="cannot tell", verdict=verdict, likely_reasons=bands().reasons["to-vacuum"])
+    return replace(margin, phase="cannot tell", verdict=verdict, likely_reasons=_reasons()["to-vacuum"])
 
 
 def _on_this_side_of(
