@@ -436,7 +436,7 @@ LEAD: dict[str, tuple[dict[str, Any], str]] = {
     "knocking": ({"refrigerant": "R-410A", "complaint": "loud knocking"}, "Keep it off"),
     "unbalanced supply": (
         {"tests_of_failure": {"supply": {"voltages": [{"value": v, "unit": "V"} for v in (208, 208, 172)]}}},
-        "The supply is out of its limits",
+        "Keep it off: above 5 % voltage unbalance no motor may run.",
     ),
     "cold wet winding": (
         {
@@ -455,7 +455,7 @@ LEAD: dict[str, tuple[dict[str, Any], str]] = {
                 }
             },
         },
-        "The insulation cannot be judged with liquid in the shell",
+        "Contradictory evidence: measure again before judging (warm the shell for hours",
     ),
     "black acid oil of no known base": (
         {

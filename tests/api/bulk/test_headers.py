@@ -162,7 +162,7 @@ def test_a_quote_that_is_never_closed_takes_no_row_with_it_unsaid(tmp_path: Path
     found = asked("superheat", head + row * 3 + 'R-410A,"118,55\n' + row * 3, tmp_path)
     assert isinstance(found, Refused)
     assert found.detail == "a double quote that is never closed, in line 5 or after it"
-    found = asked("superheat", head + row + 'R-410A,"118,55\n' + row * 2 + 'R-410A,118",55\n' + row, tmp_path)
+    found = asked("superheat", head + row + 'R-410A,"118,55\n' + row * 2 + 'R-410A,118",55,1\n' + row, tmp_path)
     assert (found.rows, found.failed) == (3, 1)
     assert "reaches over 4 lines" in (tmp_path / OUT).read_text("utf-8")
 

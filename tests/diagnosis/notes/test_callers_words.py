@@ -42,9 +42,7 @@ STOPS = {
     ),
     "compressor-runs": (
         "compressor runs but no cooling",
-        "it is running but not cooling",
-        "motor running, not cold",
-        "unit runs 24/7 and cannot keep up",
+        "compressor keeps running, box warm",
         "compresor caliente pero funciona",
     ),
     "capacity-low": (
@@ -69,7 +67,13 @@ NOT: dict[str, tuple[str, ...]] = {
         "did not run a test",
         "it does start, no problem",
     ),
-    "compressor-runs": ("compressor runs for 5 minutes then trips", "compressor was running when I left"),
+    "compressor-runs": (
+        "compressor runs for 5 minutes then trips",
+        "compressor was running when I left",
+        "unit runs but does not cool",
+        "it is running but not cooling",
+        "fan motor running, not cold",
+    ),
     "breaker-trips-at-once": ("breaker reset once and it has held", "differential pressure switch trips"),
     "drive-overcurrent-code": ("error code E5, unit stopped", "VRF error code U2"),
     "high-pressure-trips": ("HP 2.6MPa LP 0.8MPa",),

@@ -14,7 +14,6 @@ from witnessmark.diagnosis.notes.scoring import clauses_of
 LEARNED = True
 STILL_FALSE = (
     "Outdoor unit rocks on its springs a bit when it stops, we are below on the ground floor; the coil needs a wash",
-    "calefacción marca 19 y el cuarto está en 17, cuando puedan",
     "chama o porteiro por fora, o aquecedor está bom, é só a revisão anual",
     "ladder training on Tuesday, falls and electric shock are the topics, technicians welcome",
 )
