@@ -61,7 +61,7 @@ def test_the_digest_is_of_knowledge_and_reasoning(monkeypatch: pytest.MonkeyPatc
 
 
 WORDS = {"apart", "danger", "errands", "explained", "facts", "language", "notes-model", "numbers", "orders", "phrases"}
-WORDS |= {"portuguese", "protector", "rooms", "scope", "spanish", "dispatch", "triage"}
+WORDS |= {"portuguese", "protector", "rooms", "scenes", "scope", "spanish", "dispatch", "triage"}
 
 
 def test_every_table_either_decides_what_becomes_of_a_machine_or_holds_words_of_notes_and_dispatch() -> None:

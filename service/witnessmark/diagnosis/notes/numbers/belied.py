@@ -23,6 +23,8 @@ _OF_CHARGE = frozenset({"charge-over", "charge-short"})
 """A kilogram may be one on a square centimetre."""
 _TRIPS = re.compile(r"trip|cut|lock|off|out|kick|dispar|salta|desarm", re.IGNORECASE)
 """Beside a number and its label these words say more than the number."""
+_WORD = re.compile(r"(?<![\w-])(?!r[\s-]?\d)[^\W\d_]{2,}", re.IGNORECASE)
+"""A word, but for the designation of a refrigerant."""
 _OIL = re.compile(r"(?:low|lost|no|loss of)?\s*(?:lube\s+)?oil\s+press\w*", re.IGNORECASE)
 
 
@@ -47,11 +49,16 @@ def belied(heard: tuple[str, str], named: Sequence[Span], numbers: Sequence[Numb
 
 
 def labels_alone(named: Sequence[Span], text: str) -> bool:
-    """Whether words are nothing but labels and units of numbers that are read; a word of tripping is more."""
+    """Whether words are nothing but labels and units of numbers that are read, in a note that has no other words.
+
+    A word of tripping is more; so is any word beside the numbers, by which a reader may know what they mean.
+    """
     known = spans_read(text)[0]
-    return bool(named) and all(
+    within = bool(named) and all(
         any(a <= start and end <= b for a, b in known) and not _TRIPS.search(text, start, end) for start, end in named
     )
+    read = {k for a, b in known for k in range(a, b)}
+    return within and not _WORD.search("".join(" " if k in read else letter for k, letter in enumerate(text)))
 
 
 def _of_oil(named: Sequence[Span], text: str) -> bool:
