@@ -87,7 +87,7 @@ def assess(logs: Mapping[int, Log], plant: Plant, envelope: Sequence[Point] = ()
     """
     views = tuple(_view(number, log, plant, envelope) for number, log in logs.items())
     watched = tuple(_watched(view, kind) for view in views for kind in SEARCHES)
-    judged = [weighed(*_found(view)) for view in views]
+    judged = [_judged(view) for view in views]
     episodes = sorted((found for some, _ in judged for found in some), key=_order)
     remarks = tuple(remark for _, some in judged for remark in some)
     verdict = "cannot tell" if remarks and not episodes else _verdict(episodes, watched)
@@ -114,22 +114,23 @@ def _watched(view: View, kind: EpisodeKind) -> Watched:
     return Watched(kind, view.number, looked=ran and long_enough and not nearest, lacking=nearest)
 
 
-def _found(view: View) -> tuple[View, list[Episode]]:
-    """What the searches find, and the view that they searched."""
+def _judged(view: View) -> tuple[list[Episode], list[Remark]]:
+    """What the searches find, weighed, and what is to be remarked beside it."""
     swapped, view = exchanged.told(view)
     wrong, view = run_signal.contradicted(view)
     found: list[Episode] = []
     for search in SEARCHES.values():
         effort.check()
         found += search(view)
-    return view, [*swapped, *wrong, *_trusted(found)]
+    kept, remarked = weighed(view, [*swapped, *wrong, *found])
+    return [*_trusted(kept, found)], remarked
 
 
-def _trusted(found: Sequence[Episode]) -> Iterator[Episode]:
-    """Without liquid that was read off sensors which stand exchanged and were not put back."""
-    exchanged_ones = [one for one in found if one.kind == "sensors-swapped"]
-    for one in found:
-        if one.kind != "liquid-returning" or not any(x.start <= one.end and one.start <= x.end for x in exchanged_ones):
+def _trusted(kept: Sequence[Episode], found: Sequence[Episode]) -> Iterator[Episode]:
+    """Without liquid that was read off sensors which stand exchanged and were not put back. found: by the searches."""
+    not_put_back = [one for one in found if one.kind == "sensors-swapped"]
+    for one in kept:
+        if one.kind != "liquid-returning" or not any(x.start <= one.end and one.start <= x.end for x in not_put_back):
             yield one
 
 

@@ -41,7 +41,6 @@ STOPS = {
         "everything is off, no power",
     ),
     "compressor-runs": (
-        "compressor runs but no cooling",
         "compressor keeps running, box warm",
         "compresor caliente pero funciona",
     ),
