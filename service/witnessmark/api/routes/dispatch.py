@@ -25,7 +25,7 @@ from witnessmark.language.catalogue import FIRST, Language, mark, translated, tr
 router = version_one("diagnosis")
 AT_ONCE = 20
 """Calls worked out in one piece of slow work: others wait for no more than a quarter of a second."""
-MOST_ALARMS, MOST_MATCHED, MOST_ITEMS, MOST_STEPS, MOST_LIKELY = 3, 8, 4, 4, 3
+MOST_ALARMS, MOST_MATCHED, MOST_ITEMS, MOST_STEPS, MOST_LIKELY = 3, 7, 4, 4, 3
 LONGEST_WORDS = 60
 
 
