@@ -9,7 +9,7 @@ import pytest
 
 from witnessmark.refrigerants import catalogue, library
 from witnessmark.refrigerants.names import NAMES, NotServedError, UnservedError, fold, mixture, resolve
-from witnessmark.refrigerants.slips import NEWER
+from witnessmark.refrigerants.slips import NEWER, beyond
 
 
 def refused(name: str) -> NotServedError:
@@ -98,3 +98,10 @@ def test_a_mixture_names_every_pair_that_lacks() -> None:
     with pytest.raises(NotServedError, match=r"R-22 with R-600a, R-124 with R-600a|R-22 with R-600a.*R-124") as caught:
         mixture([("R-22", 0.5), ("R-124", 0.3), ("R-600a", 0.2)])
     assert str(caught.value).count(" with ") == 2
+
+
+def test_a_blend_within_the_list_is_not_beyond_it() -> None:
+    known = {"476A": "R-476A", "516A": "R-516A"}
+    assert beyond("475A", known) == ""
+    assert beyond("476B", known) == ""
+    assert beyond("477A", known).startswith("no such refrigerant: the zeotropic blends known here end with R-476A")

@@ -140,3 +140,9 @@ def test_slopes_that_are_kept_lead_to_what_new_ones_lead_to(blend: str, monkeypa
     for one, other in zip(kept, followed(), strict=True):
         assert one.pressure == pytest.approx(other.pressure, rel=1e-8)
         assert one.whole == pytest.approx(other.whole, rel=1e-8)
+
+
+def test_only_a_vessel_that_still_holds_liquid_is_refused_where_its_phases_are_not_met() -> None:
+    vessel.refuse(lost=False)
+    with pytest.raises(InputError, match="could not be followed"):
+        vessel.refuse(lost=True)

@@ -133,3 +133,8 @@ def test_a_maker_s_limit_lies_no_further_off_than_the_list_says() -> None:
 def test_the_limits_of_a_machine_without_properties_are_its_superheat_s() -> None:
     assert set(machine_limits(of(refrigerant=None))) == {("suction_superheat", "high")}
     assert ("suction_superheat", "low") in machine_limits(FLOODED)
+
+
+def test_bands_without_an_upper_end_set_none(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("witnessmark.restart.machine_limits.limits_for", lambda *_: ())
+    assert not [key for key in machine_limits(SCROLL) if key[0] == "suction_superheat" and key[1] == "high"]

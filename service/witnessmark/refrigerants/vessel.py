@@ -63,13 +63,15 @@ class _Split:
     def vapour(self) -> Array:
         return np.asarray(np.exp(self.unknowns[:-3]))
 
-    def same_as(self, other: _Split) -> bool:
-        """Whether both have the same unknowns: nothing moved between them."""
-        return bool(np.array_equal(self.unknowns, other.unknowns))
-
     @property
     def vapour_moles(self) -> float:
         return float(self.unknowns[-1])
+
+
+def refuse(*, lost: bool) -> None:
+    """Where liquid is left and the phases are not met; what is nearly dry is taken as vapour."""
+    if lost:
+        raise _refusal("the equilibrium could not be followed through the leak")
 
 
 class Vessel:
@@ -143,8 +145,7 @@ class Vessel:
         self._settle()
         self.moles = before - mass * self._leaving(phase)
         half = self._split
-        if not half.same_as(start):
-            self._split = _Split(2.0 * half.unknowns - start.unknowns)  # as far again: near enough to begin at
+        self._split = _Split(2.0 * half.unknowns - start.unknowns)  # as far again: near enough to begin at
         self._settle(start)
 
     def _leaving(self, phase: Phase) -> Array:
@@ -176,8 +177,7 @@ class Vessel:
                 if (found := self._solve(guess, self._kept_volume, anew=anew)) is not None:
                     self._split = _Split(found)
                     return
-            if guess[-1] < DRYING * total:
-                raise _refusal("the equilibrium could not be followed through the leak")
+            refuse(lost=guess[-1] < DRYING * total)
         shares = self.moles / total
         unknowns = np.array([*np.log(shares), self._split.unknowns[-3], np.log(total / self._volume), total])
         self._split = _Split(unknowns)
