@@ -10,7 +10,7 @@ from witnessmark.diagnosis import dispatching
 from witnessmark.diagnosis.case import Case
 from witnessmark.diagnosis.dispatching import Dispatched, dispatch_call
 from witnessmark.diagnosis.notes.matching import read_note
-from witnessmark.diagnosis.unheard import UNEASY
+from witnessmark.diagnosis.unheard import LOUD, UNEASY
 
 LEARNED = True
 REQUESTS = (
@@ -66,3 +66,21 @@ def test_an_uneasy_reader_lets_no_request_wait(monkeypatch: pytest.MonkeyPatch) 
     reading = replace(read_note(REQUESTS[0]), unease=UNEASY)
     monkeypatch.setattr(dispatching, "read_call", lambda *_: reading)
     assert said(REQUESTS[0]).advice.priority.level == 5
+
+
+def test_what_sounds_of_danger_as_a_whole_comes_before_all_else(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Worst: people breathe it while the call waits behind a warm shop, for want of a word that a rule knows."""
+    reading = replace(read_note("the unit stands behind the house"), matches=(), candidates=(), call_back=None)
+    for unease, level, advice in ((LOUD, 1, "stop"), (LOUD - 0.01, 5, "unknown")):
+        monkeypatch.setattr(dispatching, "read_call", lambda *_, u=unease: replace(reading, unease=u))
+        done = said("it does a thing")
+        assert done.advice.priority.level == level
+        assert done.call_back
+        assert done.advice.operation.advice == advice
+        assert ("keep everybody away" in done.advice.for_caller[0].lower()) == (level == 1)
+
+
+def test_planned_work_that_sounds_of_danger_is_no_emergency(monkeypatch: pytest.MonkeyPatch) -> None:
+    note = "Quote wanted for a new smoke detector in the machine room, any day next month"
+    monkeypatch.setattr(dispatching, "read_call", lambda *_: replace(read_note(note), unease=LOUD))
+    assert said(note).advice.priority.level > 1

@@ -7,10 +7,14 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
+from witnessmark.diagnosis.notes.model.reader import DANGER
+
 FOLDER = Path(__file__).with_name("corpus")
 STATES = ("present", "absent", "low", "normal", "high", "history", "doubt", "other machine", "advice")
 """How a finding can be told. The last four say nothing of this machine now."""
 CERTAIN = STATES[:5]
+_SOME = {"danger": DANGER}
+"""Danger to people for which no finding stands."""
 _SHORT = dict(zip("palnhHdot", STATES[:2] + STATES[2:5] + STATES[5:], strict=True))
 
 
@@ -38,5 +42,5 @@ def _text(file: Path) -> str:
 def _lines(text: str) -> Iterator[Line]:
     for row in text.splitlines():
         writer, language, style, words, labels = row.split("\t")
-        told = {finding: _SHORT[state] for finding, state in (label.split("=") for label in labels.split())}
-        yield Line(writer, language, style, words, told)
+        told = [label.split("=") for label in labels.split()]
+        yield Line(writer, language, style, words, {_SOME.get(name, name): _SHORT[state] for name, state in told})

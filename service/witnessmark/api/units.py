@@ -31,7 +31,7 @@ from witnessmark.api.described import describe
 from witnessmark.api.told_units import AT_SEA_LEVEL, IN_SI, told_units
 from witnessmark.calculations.metrology.atmosphere import SEA_LEVEL_PRESSURE
 from witnessmark.calculations.metrology.ranges import within
-from witnessmark.calculations.metrology.uncertainty import DIGITS, Measured, figure
+from witnessmark.calculations.metrology.uncertainty import Measured, figure, taken_for_instrument
 from witnessmark.errors import InputError
 from witnessmark.reference.instruments import default_uncertainty, reader
 from witnessmark.vocabulary import SystemOfUnits
@@ -334,8 +334,7 @@ class Conversion:
         if not (low <= value <= high and width <= high - low):  # within allows for rounding, or says what is wrong
             within(field, reading, (low, high), quantity.dimension)
         if instrument is not None and shown is not None:
-            told = f"standard uncertainty {figure(shown, DIGITS)} {scale.width_words} taken for its instrument"
-            self.assume(f"{field}: {told} ({instrument.replace('-', ' ')}).")
+            self.assume(f"{field}: {taken_for_instrument(shown, scale.width_words, instrument)}.")
         return reading
 
     def weather(self) -> float:

@@ -28,9 +28,18 @@ from witnessmark.diagnosis.notes.errands import can_wait, errand
 from witnessmark.diagnosis.notes.matches import Match
 from witnessmark.diagnosis.notes.matching import NoteReading, read_call
 from witnessmark.diagnosis.notes.numbers.number import Values
+from witnessmark.diagnosis.notes.telling import is_danger
 from witnessmark.diagnosis.notes.unread import unread
 from witnessmark.diagnosis.result import DispatchAdvice, Hypothesis, Named, Operation, SafetyNotice
-from witnessmark.diagnosis.unheard import CALL_BACK, UNEASY, in_doubt, left_unheard, mere_request, of_danger
+from witnessmark.diagnosis.unheard import (
+    CALL_BACK,
+    UNEASY,
+    in_doubt,
+    left_unheard,
+    mere_request,
+    of_danger,
+    sounds_of_danger,
+)
 from witnessmark.vocabulary import words
 
 BRIEF = 1 << 20
@@ -150,6 +159,8 @@ def _graver(
     doubtful: Sequence[str],
 ) -> Unheard | None:
     """What was not understood, seen with what was: a danger in doubt, words left over, an uneasy reader."""
+    if sounds_of_danger(note, reading) and not any(is_danger(key) for key in signs):
+        return "sounds"
     if unheard == "nothing" and doubtful:
         return "suspected"
     if unheard is None and not signs and _left_open(case, note, reading):
@@ -182,9 +193,9 @@ def _not_while_unheard(runs: Operation, unheard: Unheard | None, *, sound: bool)
     """
     if unheard == "danger" and runs.advice != "stop":
         return Operation("stop", "Keep it off: words of alarm were told that were not understood.", ())
-    if unheard != "suspected" or runs.advice == "stop":
+    if unheard not in ("sounds", "suspected") or runs.advice == "stop":
         return runs
-    if not sound:
+    if unheard == "sounds" or not sound:
         return Operation("stop", "Keep it off until somebody has called back: the note may tell of danger.", ())
     return Operation("unknown", "Nothing speaks for stopping it, but the note may tell of danger: call back first.", ())
 
@@ -231,7 +242,7 @@ def _kept_away(advised: DispatchAdvice, unheard: Unheard | None) -> DispatchAdvi
     """What is said on the phone begins with keeping people away, where words of danger were not understood."""
     if unheard == "suspected":
         return replace(advised, for_caller=(_IF_IN_DANGER, *advised.for_caller))
-    if unheard != "danger":
+    if unheard not in ("sounds", "danger"):
         return advised
     return replace(advised, for_caller=(_KEEP_AWAY, *(said for said in advised.for_caller if said != SWITCH_OFF)))
 

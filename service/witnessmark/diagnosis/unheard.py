@@ -16,6 +16,7 @@ from witnessmark.diagnosis.notes.matching import NoteReading, read_note
 from witnessmark.diagnosis.notes.telling import is_danger
 
 CALL_BACK: Mapping[Unheard, str] = {
+    "sounds": "The note may tell of danger in words that were not understood.",
     "danger": "The note holds words of alarm that were not understood.",
     "suspected": "The note may tell of danger in words that were not understood.",
     "alarm": "The note holds words of alarm that were not understood.",
@@ -29,6 +30,8 @@ UNEASY = 0.15
 """Score of danger of the learned reader from which a note of which little was understood is rung back before comfort:
 of 32 dangers in English and Spanish that no rule heard 28 lie above it, of 67 calm notes 28 (all seen, before what
 explains them)."""
+LOUD = 0.5
+"""Score of danger from which a note is more likely than not to tell of danger to people, whatever the rules heard."""
 _UNREAD = "written in a language that is not read"
 _SUSPECTED = "sounds like danger"
 """The reason of a call back that no word gave. Alone it is a reason to ring before power is
@@ -48,6 +51,11 @@ def left_unheard(about: tuple[Knowledge, Case], note: str, reading: NoteReading,
     if good and any(of_danger(known, match) and in_doubt(match) for match in reading.candidates):
         return None if planned(note) else "suspected"
     return _not_understood(note, reading, case.machine)
+
+
+def sounds_of_danger(note: str, reading: NoteReading) -> bool:
+    """Whether the note as a whole speaks of danger to people more likely than not, and asks for no planned work."""
+    return reading.unease >= LOUD and not planned(note)
 
 
 def ask_again(note: str, reading: NoteReading, machine: Machine) -> str:

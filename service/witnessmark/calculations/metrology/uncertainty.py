@@ -329,6 +329,18 @@ def figure(value: float, digits: int = USUAL) -> str:
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
+@lru_cache(1024)
+def taken_for_instrument(width: float, unit: str, instrument: str) -> str:
+    """What an answer says of a standard uncertainty that was not given, `width` in `unit`; kept: most are usual ones.
+
+    >>> taken_for_instrument(0.577, "K", "thermometer-clamp")
+    'standard uncertainty 0.58 K taken for its instrument (thermometer clamp)'
+    """
+    return (
+        f"standard uncertainty {figure(width, DIGITS)} {unit} taken for its instrument ({instrument.replace('-', ' ')})"
+    )
+
+
 def _place(value: float, digits: int) -> int:
     """Decimals (below zero: zeros before the point) at which `digits` significant digits end."""
     return digits - 1 - math.floor(math.log10(float(f"{abs(value):.{digits - 1}e}"))) if value else 0

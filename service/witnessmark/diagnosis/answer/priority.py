@@ -36,10 +36,11 @@ _CALLER: Mapping[Urgency, tuple[int, str]] = {
     "comfort": (COMFORT, "Comfort is what is lost."),
     "none": (PLANNED, "The caller says that nothing is urgent."),
 }
-Unheard = Literal["danger", "suspected", "uneasy", "alarm", "unread", "nothing", "part", "unfit"]
-"""What of a note was not understood: words of danger to people, what sounds like danger without such a word, what may
-be danger where little was understood, other words of alarm, all of it since its language is not read, or all of it, or
-words beside what is well; or all that was understood is of another kind of machine."""
+Unheard = Literal["sounds", "danger", "suspected", "uneasy", "alarm", "unread", "nothing", "part", "unfit"]
+"""What of a note was not understood: what most likely is danger to people by all its words together, words of danger
+that nobody understood, what sounds like danger without such a word, what may be danger where little was understood,
+other words of alarm, all of it since its language is not read, or all of it, or words beside what is well; or all that
+was understood is of another kind of machine."""
 _STANDS = {"power-off", "compressor-removed", "circuit-open"}
 _EMPTIED = {"compressor-removed", "circuit-open"}
 _MOST_NAMED = 2
@@ -54,6 +55,7 @@ class _Claim(NamedTuple):
 
 
 _UNHEARD: Mapping[Unheard, _Claim] = {
+    "sounds": _Claim(NOW, "The note may tell of danger in words that were not understood: call back at once."),
     "danger": _Claim(IF_POWERED, "The note holds words of alarm that were not understood: call back first."),
     "suspected": _Claim(GOODS, "The note may tell of danger in words that were not understood: call back at once."),
     "uneasy": _Claim(GOODS, "The note may tell of danger in words that were not understood: call back at once."),
@@ -146,7 +148,7 @@ def _harmless(case: Case, key: str, state: str, denied: Collection[str]) -> bool
 
 def _unheard(case: Case, unheard: Unheard | None, *, planned: bool) -> Iterator[_Claim]:
     """Words of danger always; others are weaker beside planned work, and "nothing" where nothing is urgent."""
-    if unheard in ("danger", "suspected", "uneasy", "unread") or (unheard == "alarm" and not planned):
+    if unheard in ("sounds", "danger", "suspected", "uneasy", "unread") or (unheard == "alarm" and not planned):
         yield _UNHEARD[unheard]
     elif unheard == "alarm" or (unheard and case.urgency != "none"):
         yield _UNHEARD[unheard if unheard in ("unfit", "part") else "nothing"]
