@@ -21,7 +21,7 @@ from witnessmark.diagnosis.answer.verdict import sound
 from witnessmark.diagnosis.case import MACHINE_WORDS, Case, Fluid, Report, Urgency
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.catalogue.rows import NO_FAULT, Knowledge
-from witnessmark.diagnosis.catalogue.triage import Question, triage
+from witnessmark.diagnosis.catalogue.triage import Question, signs_of, triage
 from witnessmark.diagnosis.notes.beside.facts import Fact
 from witnessmark.diagnosis.notes.calling import alarming
 from witnessmark.diagnosis.notes.errands import can_wait, errand
@@ -165,7 +165,15 @@ def _graver(
         return "suspected"
     if unheard is None and not signs and _left_open(case, note, reading):
         unheard = "part"
-    return "uneasy" if unheard in ("nothing", "part") and reading.unease >= UNEASY else unheard
+    may_be = reading.unease >= UNEASY or _grave_if_so(case, reading)
+    return "uneasy" if unheard in ("nothing", "part") and may_be else unheard
+
+
+def _grave_if_so(case: Case, reading: NoteReading) -> bool:
+    """Whether something was heard too faintly to be believed that makes it a danger to switch the power on."""
+    rows = [row for row in signs_of(case.fluid) if row.stake == "danger-if-powered"]
+    faint = [match for match in reading.candidates if match.state in _TROUBLE]
+    return any(row.seen(match.finding, match.state) for match in faint for row in rows)
 
 
 def _with_readings(own: Case, told: Case, read: Case) -> Case:
