@@ -87,7 +87,7 @@ def heard(note: str, *found: str, says: str = "sounds like danger") -> NoteReadi
     """A reading of a note in which the learned reader alone hears danger, or a word of alarm stands."""
     matches = tuple(match for key in found for match in read_note(key).matches)
     call_back = CallBack(says, (Excerpt(note, 0, len(note)),))  # type: ignore[arg-type]
-    return replace(read_note("the unit stands behind the house"), matches=matches, call_back=call_back)
+    return replace(read_note("the unit stands behind the house"), matches=matches, call_back=call_back, unease=0.0)
 
 
 @pytest.fixture
