@@ -145,9 +145,9 @@ on {day}, knowledge `{knowledge}`, decided by data `{decides}`. So few cases say
 """
 FURTHER_UNSCORED = "Not scored yet: `python -m tests.evaluation.described score-further`."
 NEWLY = """\
-**Newly published ones together**: {cases} descriptions of {events} and {others} (forty were wanted), the 37 among the
-cases written blind and both later sets, each as it was last scored, whatever the knowledge then. The commonest is each
-set's own, which flatters it.
+**Newly published ones together**: {cases} descriptions of {events} and {others}
+(forty were wanted): the 37 among the cases written blind and both later sets, each as it was last scored, whatever the
+knowledge then. The commonest is each set's own, which flatters it.
 """
 BLIND_AIMS = """\
 What is aimed at, what was measured, and whether the lower end of its interval lies above the others' shares. Where

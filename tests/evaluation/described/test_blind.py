@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
 from tests.evaluation.described import blind
 from tests.evaluation.described.blind import FURTHER, GROUPS, LATER, LATER_GROUPS, LATER_SECOND, SECOND, rows
 from tests.evaluation.described.described import HERE, LAYERS, Layer, Row
 from tests.evaluation.described.described import rows as first_set
+from tests.evaluation.described.totals import FURTHER as FURTHER_TOTALS
 from tests.evaluation.described.totals import LATER as TOTALS
 from tests.evaluation.described.totals import read
 from tests.evaluation.vacuum.score import Share
@@ -220,8 +223,9 @@ def test_the_published_ones_found_later_are_whole() -> None:
     assert same
 
 
-def test_what_is_kept_of_them_counts_them() -> None:
-    kept, later = read(TOTALS).releases[-1], rows(*LATER)
+@pytest.mark.parametrize(("totals", "sealed"), [(TOTALS, LATER), (FURTHER_TOTALS, FURTHER)])
+def test_what_is_kept_of_them_counts_them(totals: Path, sealed: tuple[str, str]) -> None:
+    kept, later = read(totals).releases[-1], rows(*sealed)
     for name, chosen in LATER_GROUPS.items():
         group = [one for one in later if chosen(one)]
         assert kept.cases[name] == len(group)
