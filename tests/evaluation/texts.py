@@ -134,7 +134,8 @@ alone by a writer who had the public wording and nothing of the knowledge, seale
 tell of a real event, the others are teaching cases, described conditions and experiments; {sure} labels stand as the
 source concludes, in the others the writer had to choose. Many tellers are householders who name one symptom. Scored
 once a release: version {version} on {day}, knowledge `{knowledge}`, decided by data `{decides}`.
-Columns as above; *two findings or more* leaves out the single symptoms.
+Columns as above; *two findings or more* leaves out the single symptoms. One of them comes from an article that the
+knowledge cites, as was noticed later.
 """
 LATER_UNSCORED = "Not scored yet: `python -m tests.evaluation.described score-published`."
 FURTHER = """\
