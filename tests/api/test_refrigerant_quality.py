@@ -38,7 +38,7 @@ def test_every_limit_has_a_source_with_its_trust(client: TestClient) -> None:
     used |= {check["source"] for check in answer["result"]["checks"]}
     assert used <= told.keys()
     assert told["ahri-700-memory"] == "memory"
-    assert told["ahri-700-quoted"] == "published, second hand"
+    assert told["ahri-700-quoted"] == "unnamed document"
 
 
 def test_after_a_burnout_the_looser_limit_of_the_maker_is_named(client: TestClient) -> None:

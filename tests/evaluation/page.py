@@ -45,7 +45,11 @@ def render(measured: Measured, command: str, old: str = "") -> str:
 
 
 def _blind() -> str:
-    parts = {blind_section.TITLE: blind_section.text(), blind_section.LATER_TITLE: blind_section.later()}
+    parts = {
+        blind_section.TITLE: blind_section.text(),
+        blind_section.LATER_TITLE: blind_section.later(),
+        blind_section.FURTHER_TITLE: blind_section.further(),
+    }
     return "\n\n".join(f"## {title}\n\n{text.rstrip()}" for title, text in parts.items()) + "\n"
 
 

@@ -134,9 +134,22 @@ alone by a writer who had the public wording and nothing of the knowledge, seale
 tell of a real event, the others are teaching cases, described conditions and experiments; {sure} labels stand as the
 source concludes, in the others the writer had to choose. Many tellers are householders who name one symptom. Scored
 once a release: version {version} on {day}, knowledge `{knowledge}`, decided by data `{decides}`.
-Columns as above; *two findings or more* leaves out the single symptoms.
+Columns as above; *two findings or more* leaves out the single symptoms. One of them comes from an article that the
+knowledge cites, as was noticed later.
 """
 LATER_UNSCORED = "Not scored yet: `python -m tests.evaluation.described score-published`."
+FURTHER = """\
+{cases} more from a third search (SOURCES.md), encoded by a third writer in the same way and sealed before any answer
+was seen: {real} tell of a real event or machine, the others are teaching cases and described conditions; {sure} labels
+stand as the source concludes. No second reader; most tell one or two findings. Scored once a release: version {version}
+on {day}, knowledge `{knowledge}`, decided by data `{decides}`. So few cases say little by themselves.
+"""
+FURTHER_UNSCORED = "Not scored yet: `python -m tests.evaluation.described score-further`."
+NEWLY = """\
+**Newly published ones together**: {cases} descriptions of {events} and {others}
+(forty were wanted): the 37 among the cases written blind and both later sets, each as it was last scored, whatever the
+knowledge then. The commonest is each set's own, which flatters it.
+"""
 BLIND_AIMS = """\
 What is aimed at, what was measured, and whether the lower end of its interval lies above the others' shares. Where
 naive Bayes does as well, the network adds nothing to the order of the names on such cases:

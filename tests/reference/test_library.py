@@ -37,6 +37,12 @@ def test_what_is_not_there_is_a_fault_of_the_code() -> None:
         ({"citation": "x", "trust": "memory", "page": 3}, "Extra inputs"),
         ({"citation": "A compressor maker's guide: 50 % of the charge", "trust": "published"}, "names title or number"),
         ({"citation": "An installation manual, 2 %", "trust": "published, second hand"}, "names title or number"),
+        ({"citation": "EN 378-2:2016, 2 %", "trust": "published"}, "where in the document"),
+        (
+            {"citation": "'They fail', The Trade News, May 2002: 2 %", "trust": "published"},
+            "where in the document",
+        ),
+        ({"citation": "ASHRAE Standard 63.1-1995 (RA 2001), 3.3 kPa", "trust": "published"}, "where in the document"),
     ],
 )
 def test_a_source_that_cannot_be_is_refused(row: dict[str, object], fault: str) -> None:
@@ -48,10 +54,14 @@ def test_a_source_that_cannot_be_is_refused(row: dict[str, object], fault: str) 
     "citation",
     [
         "IAPWS R14-08(2011), equation 6",
+        "NEMA MG 1, 14.36 and 12.45: not above 5 %",
+        "Zivi: Estimation of a fraction, J. Heat Transfer 86 (1964) 247-252",
+        "Home Energy, 'Fast checks for refrigerant charge?', May/June 2002 (homeenergy.org)",
+        "40 CFR 82.156: evacuation",
         "40 CFR 82.157(a)",
-        "'Oil acid test kit method'",
+        "'Oil acid test kit method', figure 3",
         "A handbook, page 86",
-        "EN 837-1",
+        "EN 837-1, Table 11",
     ],
 )
 def test_a_source_that_a_stranger_can_find_is_published(citation: str) -> None:

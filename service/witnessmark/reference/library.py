@@ -31,6 +31,13 @@ Trust = TypeAliasType(
 """How a figure is known. An unnamed document was read, but nobody can find it again: no title, no number."""
 NAMED = re.compile(r"\b(19|20)\d\d\b|\b[A-Z]{2,}(-| |/| Standard )*[A-Z]?\d|\d+ CFR|'[^']{8,}'|\b(page|Handbook)\b")
 """What lets a stranger find a document: a year, a number, a title in quotes, a page."""
+PLACED = re.compile(
+    r"\b(pages?|[Tt]ables?|figures?|sections?|[Cc]lauses?|chapter|equation|annex(es)?|appendix|articles?|item|lesson"
+    r"|definitions?|scope|contents|abstract|paragraph|part|data set|predefined)\b"
+    r"|\(\d{4}\) (\d{6}|\d+-\d+)|, \d+(\.\d+)+[A-Z]?(?=[:,)]| \(| and \d|$)|CFR \d+\.\d+"
+    r"|\b(com|org|info|de)\b[/,)]"
+)
+"""Where in it: page, table, clause, the pages of a paper, or the address of what has no pages."""
 Text = Annotated[str, Field(min_length=1)]
 
 
@@ -53,6 +60,8 @@ class Source(_Entry):
     def _can_be_found(self) -> Self:
         if self.trust.startswith("published") and not NAMED.search(self.citation):
             raise ValueError("a published source names title or number, and edition, year or page")
+        if self.trust.startswith("published") and not PLACED.search(self.citation):
+            raise ValueError("a published source says where in the document: page, table, clause or address")
         return self
 
 

@@ -1,7 +1,7 @@
 """`python -m tests.evaluation.described`: totals on the sealed published descriptions.
 
-With `score` the cases written blind, with `score-published` the published ones found later, are scored and the counts
-kept, once a version.
+With `score` the cases written blind, with `score-published` the published ones found later, with `score-further` those
+found last are scored and the counts kept, once a version.
 """
 
 from __future__ import annotations
@@ -10,10 +10,11 @@ import sys
 from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from datetime import UTC, datetime
+from pathlib import Path
 
 from tests.evaluation.described import blind
 from tests.evaluation.described.described import LAYERS, Row, answered, commonest, priors, rows, service, within
-from tests.evaluation.described.totals import LATER, Release, read, write
+from tests.evaluation.described.totals import FILE, FURTHER, LATER, Release, read, write
 from tests.evaluation.kept import DECIDES
 from witnessmark import __version__, data
 from witnessmark.diagnosis.evaluation.tables import table
@@ -62,11 +63,24 @@ def scored(of: Sequence[Row], parts: Mapping[str, Callable[[Row], bool]], told_a
     )
 
 
+def score(
+    sealed: tuple[str, str], file: Path, parts: Mapping[str, Callable[[Row], bool]], told_apart: Sequence[str]
+) -> None:
+    """Score a sealed set for this version, once, and keep the counts."""
+    found = blind.rows(*sealed)
+    write(read(file).with_new(__version__, lambda: scored(found, parts, told_apart)), file)
+
+
+SETS = {
+    "score": (blind.SEALED, FILE, blind.GROUPS, blind.TOLD_APART),
+    "score-published": (blind.LATER, LATER, blind.LATER_GROUPS, ("all",)),
+    "score-further": (blind.FURTHER, FURTHER, blind.LATER_GROUPS, ("all",)),
+}
+"""By what is asked for: the sealed set, the file of its counts, its groups, and those counted twice."""
+
+
 if __name__ == "__main__":
-    if sys.argv[1:] == ["score"]:
-        write(read().with_new(__version__, lambda: scored(blind.rows(), blind.GROUPS, blind.TOLD_APART)))
-    elif sys.argv[1:] == ["score-published"]:
-        later = blind.rows(*blind.LATER)
-        write(read(LATER).with_new(__version__, lambda: scored(later, blind.LATER_GROUPS, ("all",))), LATER)
+    if asked := SETS.get(" ".join(sys.argv[1:])):
+        score(*asked)
     else:
         sys.stdout.write(totals() + "\n")

@@ -1,9 +1,10 @@
 """Cases that were written and labelled blind and then sealed: how often the service names the same.
 
 147 cases by a writer who had the public wording of findings, modes and causes and nothing of the knowledge: 110
-constructed, 37 from published descriptions (SOURCES.md); and 61 published ones by another writer, found later. Nobody
-reads them; a release is scored once, and what is kept of it are counts (totals.json, published-totals.json). An empty
-`mode` says that the compressor is sound, an empty `cause` beside it that nothing is wrong at all.
+constructed, 37 from published descriptions (SOURCES.md); 61 published ones by another writer, found later; and 17 by a
+third, found last. Nobody reads them; a release is scored once, and what is kept of it are counts (totals.json,
+published-totals.json, further-totals.json). An empty `mode` says that the compressor is sound, an empty `cause` beside
+it that nothing is wrong at all.
 """
 
 from __future__ import annotations
@@ -35,6 +36,8 @@ LATER = "sealed-published", "SEALED-PUBLISHED"
 """Published descriptions found in a further search."""
 LATER_SECOND = "sealed-published-second", "SEALED-PUBLISHED-SECOND"
 """A second reader's labels of some of them."""
+FURTHER = "sealed-published-further", "SEALED-PUBLISHED-FURTHER"
+"""Published descriptions found in a third search."""
 NOT_ONE_EVENT = "(teaching case", "(a described condition"
 """What the citation of a published case says where it tells no single real event."""
 DENIED = "absent", "normal", "unknown"

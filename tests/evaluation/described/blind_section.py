@@ -9,13 +9,14 @@ from tests.evaluation import texts
 from tests.evaluation.described.blind import HIDDEN, LATER_SECOND, SECOND, agreement, rows, shared_findings
 from tests.evaluation.described.blind import LATER as LATER_SET
 from tests.evaluation.described.described import LAYERS, Layer, Row
-from tests.evaluation.described.totals import LATER, Release, read
+from tests.evaluation.described.totals import FURTHER, LATER, Release, read
 from tests.evaluation.vacuum.score import Share
 from witnessmark.diagnosis.evaluation.rates import HEAD, SOUND_HEAD, FiveRates
 from witnessmark.diagnosis.evaluation.tables import table
 
 TITLE = "Sealed cases written blind"
 LATER_TITLE = "Sealed published descriptions found later"
+FURTHER_TITLE = "Sealed published descriptions found last"
 ANSWER = "the answer"
 PLACES = {"first": "first", "among_three": "among three"}
 AIMS: tuple[tuple[Layer, str, float], ...] = (
@@ -27,6 +28,8 @@ AIMS: tuple[tuple[Layer, str, float], ...] = (
 AIMED = ("all", "published", "a real event", *map(HIDDEN.format, ("all", "published")))
 QUIET = ("no-compressor-fault-likely", "not-enough-evidence")
 """Verdicts that say "nothing wrong" and "cannot tell"."""
+REAL = {"published": "published, a real event", "all": "a real event"}
+"""The group of real events, by the group that holds all published cases of a set."""
 SOUND = ("nothing wrong", "a sound compressor, the fault elsewhere")
 
 
@@ -57,21 +60,52 @@ def later(releases: Sequence[Release] | None = None) -> str:
     kept = read(LATER).releases if releases is None else releases
     if not kept:
         return texts.LATER_UNSCORED
-    last = kept[-1]
-    day = f"{last.day.day} {last.day:%B %Y}"
+    return "\n\n".join((_published(kept[-1], texts.LATER), later_second().rstrip()))
+
+
+def further(releases: Sequence[Release] | None = None) -> str:
+    """The section on those found last, without its heading, and all the newly published ones together."""
+    kept = read(FURTHER).releases if releases is None else releases
+    if not kept:
+        return texts.FURTHER_UNSCORED
+    sets = (read().releases[-1], "published"), (read(LATER).releases[-1], "all"), (kept[-1], "all")
+    return "\n\n".join((_published(kept[-1], texts.FURTHER), newly(sets)))
+
+
+def _published(last: Release, introduction: str) -> str:
     parts = (
-        texts.LATER.format(
+        introduction.format(
             cases=last.cases["all"], real=last.cases["a real event"], sure=last.cases["label sure"],
-            day=day, version=last.version, knowledge=last.knowledge, decides=last.decides,
+            day=f"{last.day.day} {last.day:%B %Y}",
+            version=last.version, knowledge=last.knowledge, decides=last.decides,
         ),
         f"First:\n\n{ranked(last, 'first')}",
         f"Among three:\n\n{ranked(last, 'among_three')}",
         f"{texts.BLIND_AIMS}\n{aims(last)}",
         f"{texts.BLIND_RATES}\n{five(last)}",
         f"{texts.BLIND_TOLD}\n{quiet(last)}\n\n{told(last)}",
-        f"{later_second()}",
     )  # fmt: skip
     return "\n\n".join(part.rstrip() for part in parts)
+
+
+def newly(sets: Sequence[tuple[Release, str]]) -> str:
+    """Published cases of several scorings together, each by its group: how many, and who is right how often."""
+    whole, real = sum(one.cases[group] for one, group in sets), sum(one.cases[REAL[group]] for one, group in sets)
+    others = f"{whole - real} made up or general ones"
+    told = texts.NEWLY.format(cases=whole, events=f"{real} real events", others=others)
+    who = tuple(dict.fromkeys(one.who for one in sets[0][0].hits))
+    found = [
+        (layer, words, *(shown(pooled(sets, name, layer, place)) for name in who))
+        for layer in LAYERS
+        for place, words in PLACES.items()
+    ]
+    return f"{told}\n{table(('layer', 'place', *who), found)}"
+
+
+def pooled(sets: Sequence[tuple[Release, str]], who: str, layer: Layer, place: str) -> Share:
+    """One share of the cases of all sets."""
+    shares = [one.hit(group, who, layer).share(place) for one, group in sets]
+    return Share(sum(share.part for share in shares), sum(share.whole for share in shares))
 
 
 def shown(share: Share) -> str:

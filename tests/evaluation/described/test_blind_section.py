@@ -17,6 +17,22 @@ def test_nothing_scored_of_the_later_ones_is_said() -> None:
     assert blind_section.later(()) == texts.LATER_UNSCORED
 
 
+def test_nothing_scored_of_the_last_ones_is_said() -> None:
+    assert blind_section.further(()) == texts.FURTHER_UNSCORED
+
+
+def test_sets_are_put_together_case_by_case() -> None:
+    """Mode first by hand: 4 of 12 and 4 of 4 are 8 of 16; the other is right 0 times of 16 and 2 among three."""
+    sets = (release(), "all"), (release(), "published")
+    cases = release().cases | {"a real event": 9, "published, a real event": 2}
+    counted = tuple((one.model_copy(update={"cases": cases}), group) for one, group in sets)
+    assert blind_section.pooled(sets, "the answer", "mode", "first") == Share(8, 16)
+    found = blind_section.newly(counted)
+    assert "25 descriptions of 11 real events and 14 made up or general ones" in found
+    assert "| mode | first | 8 of 16 (0.25 to 0.75) | 0 of 16 (0.00 to 0.21) |" in found
+    assert "| cause | among three | 8 of 16 (0.25 to 0.75) | 2 of 16 (0.02 to 0.38) |" in found
+
+
 def test_shares_are_shown_with_their_intervals() -> None:
     """Clopper & Pearson 1934 of 3 of 12: 0.055 to 0.572; of 4 of 4: the lower end is 0.025 ** (1 / 4) = 0.398."""
     assert blind_section.shown(Share(3, 12)) == "3 of 12 (0.05 to 0.57)"
@@ -63,6 +79,8 @@ def test_the_page_holds_the_section_of_what_is_kept() -> None:
     page = PAGE.read_text("utf-8")
     found = section(page, blind_section.LATER_TITLE).strip()
     assert found == f"## {blind_section.LATER_TITLE}\n\n{blind_section.later()}".strip()
+    found = section(page, blind_section.FURTHER_TITLE).strip()
+    assert found == f"## {blind_section.FURTHER_TITLE}\n\n{blind_section.further()}".strip()
     assert section(page, blind_section.TITLE).strip() == f"## {blind_section.TITLE}\n\n{blind_section.text()}".strip()
     assert with_blind(page) == page
 

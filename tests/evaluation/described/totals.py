@@ -15,6 +15,8 @@ from witnessmark.diagnosis.evaluation.rates import Rate
 FILE = Path(__file__).with_name("totals.json")
 LATER = Path(__file__).with_name("published-totals.json")
 """Of the published descriptions found later."""
+FURTHER = Path(__file__).with_name("further-totals.json")
+"""Of those found last."""
 
 
 class _Kept(BaseModel):
