@@ -70,6 +70,14 @@ class NameplateOnly(data.Row):
     source: SourceId
 
 
+class KeptCold(data.Row):
+    """Saturation temperatures, K, below whose pressure no side is built that something keeps cold."""
+
+    high: float
+    low: float
+    source: SourceId
+
+
 class AcidRow(data.Row):
     """Acid number, mg KOH/g, of one kind of sample and some oils."""
 
@@ -97,6 +105,7 @@ class Acceptance(data.Row):
     design_temperature: DesignTemperatures
     least_design: LeastDesign
     nameplate_only: NameplateOnly
+    kept_cold: KeptCold
     cutout_deviation: Limit
     cutout_above: Limit
     acid: tuple[AcidRow, ...]
@@ -198,7 +207,8 @@ class TestedSide:
     """Pressures of the last stage of a tightness test, Pa gauge: what it stood at, the design pressure it was for.
 
     least_design: what the refrigerant itself reaches, below which no design pressure lies; None where not known.
-    kept_cold: a cascade may be designed for less, if something keeps it below that at standstill. own: the least and
+    kept_cold: a cascade may be designed for less, if something keeps it below that at standstill; coldest: but for no
+    less than this, unless documented; None where not known. own: the least and
     greatest of what published design temperatures make of the refrigerant; None where not known. documented: a
     document of the maker is quoted for the design pressure.
     """
@@ -212,6 +222,7 @@ class TestedSide:
     kept_cold: bool = False
     own: tuple[float, float] | None = None
     documented: bool = False
+    coldest: float | None = None
 
 
 def from_pressure_test(result: PressureTestResult, tested: TestedSide) -> Evidence:
@@ -244,6 +255,8 @@ def _design_clash(tested: TestedSide, design: float) -> str:
     given = f"the design pressure given, {design / 1e6:.3g} MPa gauge, is below"
     if tested.least_design is not None and design < tested.least_design and not tested.kept_cold:
         return f"{given} what the refrigerant itself reaches, {tested.least_design / 1e6:.3g} MPa gauge"
+    if tested.coldest is not None and design < tested.coldest and not tested.documented:
+        return f"{given} the {tested.coldest / 1e6:.3g} MPa gauge of plants that keep this refrigerant cold: {QUOTE}"
     if tested.own is None or design >= tested.own[0] or tested.documented:
         return ""
     return f"{given} the {tested.own[0] / 1e6:.3g} MPa gauge of this refrigerant at its design temperature: {QUOTE}"

@@ -57,4 +57,10 @@ def _height(context: RequestContext, body: FlammableChargeRequest) -> float:
     if body.release_height is None:
         context.assume("Where a leak comes out was not said: the least height that counts, which is the safe side.")
         return heights.least
-    return context.read(body.release_height, "release_height", *core.HEIGHTS).value
+    height = context.read(body.release_height, "release_height", *core.HEIGHTS).value
+    if height > heights.ceiling:
+        context.assume(
+            f"A leak above {heights.ceiling:g} m counts as one at {heights.ceiling:g} m, the highest that the "
+            "standards' formulas know."
+        )
+    return height

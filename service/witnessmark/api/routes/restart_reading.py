@@ -214,13 +214,15 @@ def _vacuum(context: RequestContext, fields: CircuitDecay, machine: Machine, *, 
     refrigerant, largest = machine.refrigerant, None
     if refrigerant is not None and machine.charge:
         largest = plausible.largest_volume(refrigerant, machine.charge)
-    test = replace(read_decay(context, fields), situation=situation, largest_volume=largest)
+    known = fields.model_copy(update={"oil": fields.oil or machine.oil})
+    test = replace(read_decay(context, known), situation=situation, largest_volume=largest)
     result = evacuation.decay(test)
     for advice in what_to_do(result):
         context.assume(advice)
     yield vacuum_evidence.from_decay(result, isolation, shown_tight=shown_tight)
     for held in (result.after_hold, result.hold):
         yield from owed_to(context, held.limit, held.value)
+    yield from plausible.of_vacuum_oil(fields.oil, machine.oil)
     for piece in plausible.of_gauge(test.readings, test.gauge_step):
         context.cite(plausible.TABLE().gauge.source)
         yield piece

@@ -83,7 +83,7 @@ class ChargeRule(data.Row):
 
 
 class ReleaseHeights(data.Row):
-    """By mounting, m; nothing below `least` counts."""
+    """By mounting, m; nothing below `least` counts, nor above `ceiling`: the formulas know no higher release."""
 
     floor: float
     window: float
@@ -91,6 +91,10 @@ class ReleaseHeights(data.Row):
     ceiling: float
     least: float
     source: SourceId
+
+    def counted(self, height: float) -> float:
+        """The height that counts for a leak at that one, m."""
+        return min(max(height, self.least), self.ceiling)
 
     def of(self, mounting: Mounting) -> float:
         """The height of a mounting, m."""
@@ -173,7 +177,7 @@ def flammable_charge(
     within("charge", charge, CHARGES, "mass")
     within("height", height, HEIGHTS, "length")
     within("area", area, AREAS, "area")
-    counted = max(height, TABLE().heights.least)
+    counted = TABLE().heights.counted(height)
     standards = tuple(
         _by_standard(rule, rule.caps(safety_class, ruling.value), ruling.value, counted, charge, area)
         for rule in TABLE().rules.values()
