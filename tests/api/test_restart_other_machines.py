@@ -192,3 +192,50 @@ def test_a_centrifugal_runs_on_saturated_gas(client: TestClient, metering: str |
         ],
     }
     assert post(client, body)["result"]["after_run"]["verdict"] == "go on watching"
+
+
+def retested(*tests: dict[str, Any]) -> dict[str, Any]:
+    body = chiller()
+    body["tests"]["pressure_tests"] = list(tests)
+    return body
+
+
+def leaking(**more: Any) -> dict[str, Any]:
+    test = stood("whole", 15.2, **more)
+    test["stages"][0]["end_pressure"] = quantity(13.0, "barg")
+    return test
+
+
+@pytest.mark.parametrize(
+    ("tests", "may"),
+    [
+        ([leaking(superseded=True), stood("whole", 15.2)], True),
+        ([stood("whole", 15.2), leaking(superseded=True)], True),
+        ([leaking(), stood("whole", 15.2)], False),
+        ([stood("whole", 15.2), leaking()], False),
+        ([leaking(superseded=True)], False),
+        ([stood("whole", 15.2, superseded=True)], False),
+        ([leaking(superseded=True), leaking()], False),
+        ([leaking(superseded=True), stood("high", 15.2)], False),
+    ],
+)
+def test_a_leak_that_was_mended_is_told_by_the_test_that_was_done_again(
+    client: TestClient, tests: list[dict[str, Any]], *, may: bool
+) -> None:
+    result = post(client, retested(*tests))["result"]
+    assert (result["verdict"] == MAY) is may
+    assert any("look at that joint first" in c for c in result["conditions"]) is (may and len(tests) > 1)
+
+
+def test_what_overstressed_a_side_counts_though_it_was_tested_again(client: TestClient) -> None:
+    over = stood("whole", 40.0, design_pressure=quantity(15, "barg"), superseded=True)
+    answer = post(client, retested(over, stood("whole", 15.2)))
+    assert {"pressure-test-high", "pressure-test-low"} <= set(answer["result"]["blocking"])
+    assert "overstressed" in told(answer, "pressure-test-high")
+
+
+@pytest.mark.parametrize(("unit", "said"), [("barg", "no loss seen"), ("bara", "readings contradict")])
+def test_a_gauge_pressure_written_as_an_absolute_one_is_no_leak(client: TestClient, unit: str, said: str) -> None:
+    test = stood("whole", 15.2)
+    test["stages"][0]["end_pressure"] = quantity(15.2, unit)
+    assert said in told(post(client, retested(test)), "pressure-test-high")

@@ -16,7 +16,7 @@ from witnessmark.calculations.electrical.winding_rules import WindingVerdict
 from witnessmark.calculations.electrical.windings import WindingsResult
 from witnessmark.calculations.metrology.limits import Limit, Standing, judge
 from witnessmark.calculations.metrology.ratios import difference, scaled
-from witnessmark.calculations.metrology.uncertainty import Measured, figure
+from witnessmark.calculations.metrology.uncertainty import Measured, figure, told_apart
 from witnessmark.calculations.samples.oil_quality import UNITS, OilItem, OilQuality
 from witnessmark.calculations.tightness.pressure_test import PressureTestResult, PressureTestVerdict
 from witnessmark.reference import SourceId
@@ -243,7 +243,8 @@ def from_pressure_test(result: PressureTestResult, tested: TestedSide) -> Eviden
         return Evidence(origin, "conflicting", clash)
     needed = tested.design * TABLE().tightness_factor.rule().value
     if tested.reached < needed:
-        detail = f"stood at {tested.reached / 1e6:.3g} MPa gauge, its design pressure is {needed / 1e6:.3g} MPa"
+        stood, asked = told_apart(tested.reached / 1e6, needed / 1e6)
+        detail = f"stood at {stood} MPa gauge, its design pressure is {asked} MPa"
         return Evidence(origin, "missing", detail)
     day = [] if tested.duration >= DAY else [f"{tested.side} side: {SHORT_HOLD}"]
     owed = [*day, *_design_owed(tested, tested.design)]

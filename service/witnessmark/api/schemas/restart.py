@@ -99,8 +99,8 @@ class SideTest(PressureTestFields):
     """From the nameplate, for the part tested. Left out, the refrigerant's saturation pressure at the design
     temperature of each side counts; a lower figure counts with `maker_document` only."""
     superseded: bool = False
-    """What it found was mended, and the side was tested again: the later test of the list counts. Nothing counts of this
-    one but what overstressed the side."""
+    """What it found was mended, and the side was tested again: that test counts, and of this one only what overstressed
+    the side."""
 
 
 class CircuitDecay(DecayFields):
