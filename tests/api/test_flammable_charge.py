@@ -93,3 +93,19 @@ def test_a_leak_higher_than_any_mounting_counts_as_one_at_the_ceiling(client: Te
     assert (result["verdict"], result["height"]["value"]) == ("room too small", 2.2)
     assert result["standards"][1]["least_area"]["value"] == pytest.approx(95.1, abs=0.2)
     assert any("counts as one at 2.2 m" in a for a in answer["assumptions"]) is (height > 2.2)
+
+
+@pytest.mark.parametrize(
+    ("appliance", "kilograms", "said"),
+    [("plug-in-cabinet", 0.49, "IEC 60335-2-89"), ("outdoors", 1.2, "Outdoors"), ("room-unit", 0.49, "")],
+)
+def test_rules_for_rooms_judge_no_cabinet_and_nothing_outdoors(
+    client: TestClient, appliance: str, kilograms: float, said: str
+) -> None:
+    body = {"refrigerant": "R-290", "charge": {"value": kilograms, "unit": "kg"}, "mounting": None}
+    answer = post(client, **body, appliance=appliance, room_area={"value": 60, "unit": "m2"})
+    result = answer["result"]
+    assert result["verdict"] == ("cannot tell" if said else "room too small")
+    assert any(a.startswith("Not judged") and said in a for a in answer["assumptions"]) is bool(said)
+    assert {s["verdict"] for s in result["standards"]} == {result["verdict"]}
+    assert all(s["least_area"] is None for s in result["standards"]) is bool(said)

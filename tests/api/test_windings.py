@@ -290,16 +290,21 @@ def of_the_maker(start: float, run: float) -> dict[str, Any]:
     ("stated", "verdict"),
     [(None, "cannot tell"), ((7.3, 1.1), "adds up"), ((4.4, 1.1), "readings contradict")],
 )
-@pytest.mark.parametrize("meter", ["four-wire", "two-leads"])
 def test_the_makers_figures_settle_start_over_run(
-    client: TestClient, stated: tuple[float, float] | None, verdict: str, meter: str
+    client: TestClient, stated: tuple[float, float] | None, verdict: str
 ) -> None:
     """An ordinary hermetic with a start capacitor: 7.4 over 1.1 ohm."""
-    body = {"phases": "single-phase", "terminals": ohms(7.4, 1.1, 8.5), "meter": meter, "lead": ohms(0.1)[0]}
-    if meter == "four-wire":
-        body.pop("lead")
+    body = {"phases": "single-phase", "terminals": ohms(7.4, 1.1, 8.5), "meter": "four-wire"}
     result = post(client, body | ({} if stated is None else of_the_maker(*stated)))["result"]
     assert result["verdict"] == verdict
+
+
+@pytest.mark.parametrize(("run", "verdict"), [(3.0, "adds up"), (1.1, "cannot tell")])
+def test_a_handheld_meter_settles_it_where_it_can(client: TestClient, run: float, verdict: str) -> None:
+    """A digit of 0.1 ohm is 2 % of 3 ohm and 5 % of 1.1 ohm, against 10 %."""
+    terminals = ohms(7 * run + 0.1, run + 0.1, 8 * run + 0.1)
+    body = {"phases": "single-phase", "terminals": terminals, "lead": ohms(0.1)[0]}
+    assert post(client, body | of_the_maker(7 * run, run))["result"]["verdict"] == verdict
 
 
 def test_figures_of_two_windings_are_none_of_a_three_phase_motor(client: TestClient) -> None:

@@ -176,8 +176,8 @@ def core_sets(grade: BurnoutGrade, loads: Iterable[ContaminantLoad], notes: Note
 
 
 UNMEASURED = (
-    "Oil changes: no acid number was measured, so the count is that of the printed share of old oil, and no more than a "
-    "bound: sample after each change, and stop when the oil is in limits."
+    "Oil changes: no acid number was measured, so the count is that of the printed share of old oil, and no more than "
+    "a bound: sample after each change, and stop when the oil is in limits."
 )
 NO_CORES = CoreSets(
     0,

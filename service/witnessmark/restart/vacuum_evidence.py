@@ -82,7 +82,7 @@ def _next(result: DecayVerdict) -> str:
     """What to do about a vacuum that cannot be told, where a leak is not the question: by what keeps it open."""
     if COLDER in result.reasons:
         return WARMER
-    if {"stands above the limit", "may come to stand above the limit"} & set(result.reasons):
+    if result.after_hold.standing != "within":
         return DEEPER
     least = TABLE().levelling
     return LONGER if result.count > least.readings and result.hold.value.value >= least.hold else READ_ON

@@ -129,8 +129,8 @@ def _dilution(context: RequestContext, body: DilutionFields) -> DilutionResult:
     dry, deepest = vacuum_levels().after_hold.rule().value, min(pull.value for pull in sequence.pulls)
     if deepest > dry:
         context.assume(
-            f"Not dry by this: no pull was as deep as {dry / MICRON:.0f} micron, which a dry circuit holds. What stands "
-            "here is about air alone."
+            f"Not dry by this: no pull was as deep as {dry / MICRON:.0f} micron, which a dry circuit holds. It is "
+            "about air alone."
         )
     return DilutionResult.model_validate(result, context=context)
 
