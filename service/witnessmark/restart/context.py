@@ -151,8 +151,8 @@ class Machine:
 
     @property
     def may_be_flooded(self) -> bool:
-        """Whether its evaporator may be flooded though nobody said so: centrifugals are, ammonia plants mostly."""
-        return self.compressor in FLOODED or (self.metering is None and self.refrigerant in WITHOUT_DRIER)
+        """Whether its evaporator may be flooded though nobody said so: those of ammonia plants mostly are."""
+        return self.metering is None and self.refrigerant in WITHOUT_DRIER
 
     @property
     def needs_no_heater(self) -> bool:

@@ -11,7 +11,7 @@ from witnessmark.calculations.circuit.superheat import Band, MarginMachine, Mete
 from witnessmark.calculations.compressor.compressor_types import cooling_of
 from witnessmark.calculations.compressor.operating_limits import OperatingMachine, OperatingQuantity, ruling_for
 from witnessmark.calculations.metrology.limits import Limit, StatedLimit
-from witnessmark.restart.context import FLOODED, Machine
+from witnessmark.restart.context import Machine
 from witnessmark.restart.run_limits import End
 
 SUPERHEAT = "suction_superheat"
@@ -76,5 +76,4 @@ def _bands(machine: Machine, metering: MeteringDevice | None) -> tuple[Band, ...
 def _lows(machine: Machine, bands: tuple[Band, ...], alone: list[Band]) -> list[Band]:
     if alone or not machine.may_be_flooded:
         return alone
-    flooded = [band for band in _bands(machine, "float") if band.alone]
-    return flooded if machine.compressor in FLOODED else [*flooded, *bands]
+    return [*(band for band in _bands(machine, "float") if band.alone), *bands]
