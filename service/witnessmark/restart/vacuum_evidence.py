@@ -82,10 +82,11 @@ def _next(result: DecayVerdict) -> str:
     """What to do about a vacuum that cannot be told, where a leak is not the question: by what keeps it open."""
     if COLDER in result.reasons:
         return WARMER
-    if result.after_hold.standing != "within":
-        return DEEPER
     least = TABLE().levelling
-    return LONGER if result.count > least.readings and result.hold.value.value >= least.hold else READ_ON
+    enough = result.count > least.readings and result.hold.value.value >= least.hold
+    if "stands above the limit" in result.reasons or (enough and result.after_hold.standing != "within"):
+        return DEEPER
+    return LONGER if enough else READ_ON
 
 
 def _ice(result: DecayVerdict) -> str:
