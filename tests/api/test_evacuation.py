@@ -191,3 +191,14 @@ def test_a_flat_level_that_is_too_high_says_what_it_means(client: TestClient, le
     answer = post(client, decay={"readings": curve(lambda _: level, range(0, 61, 15)), "coldest": ROOM})
     assert answer["result"]["decay"]["verdict"] == "cannot tell"
     assert any(word in text for text in answer["assumptions"])
+
+
+@pytest.mark.parametrize(("micron", "dry"), [(25000, False), (1500, False), (400, True)])
+def test_a_pull_that_leaves_water_is_not_dry_however_little_air_is_left(
+    client: TestClient, micron: float, *, dry: bool
+) -> None:
+    """25,000 micron leave 0.4 % of air in the charged plant, and all of its water."""
+    body = {"dilution": {"pulls": [{"value": micron, "unit": "micron"}], "standing": {"value": 9, "unit": "bara"}}}
+    answer = client.post("/v1/evacuation", json=body).json()
+    assert answer["result"]["dilution"]["standing"] == "within"
+    assert any(a.startswith("Not dry by this") for a in answer["assumptions"]) is not dry

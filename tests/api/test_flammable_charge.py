@@ -77,3 +77,35 @@ def test_faults_name_their_field(client: TestClient, body: dict[str, Any], point
     response = client.post(PATH, json={**ROOM, **body})
     assert response.status_code == 422
     assert response.json()["errors"][0]["pointer"] == pointer
+
+
+@pytest.mark.parametrize("height", [2.2, 3.0, 5.0, 10.0])
+def test_a_leak_higher_than_any_mounting_counts_as_one_at_the_ceiling(client: TestClient, height: float) -> None:
+    """0.9 kg of R-290 need (0.9 / (2.5 * 0.038^1.25 * 2.2))^2 = 95 m2, however high the hall is."""
+    body = {"refrigerant": "R-290", "charge": {"value": 0.9, "unit": "kg"}, "mounting": None}
+    answer = post(
+        client,
+        **body,
+        release_height={"value": height, "unit": "m"},
+        room_area={"value": 40, "unit": "m2"},
+    )
+    result = answer["result"]
+    assert (result["verdict"], result["height"]["value"]) == ("room too small", 2.2)
+    assert result["standards"][1]["least_area"]["value"] == pytest.approx(95.1, abs=0.2)
+    assert any("counts as one at 2.2 m" in a for a in answer["assumptions"]) is (height > 2.2)
+
+
+@pytest.mark.parametrize(
+    ("appliance", "kilograms", "said"),
+    [("plug-in-cabinet", 0.49, "IEC 60335-2-89"), ("outdoors", 1.2, "Outdoors"), ("room-unit", 0.49, "")],
+)
+def test_rules_for_rooms_judge_no_cabinet_and_nothing_outdoors(
+    client: TestClient, appliance: str, kilograms: float, said: str
+) -> None:
+    body = {"refrigerant": "R-290", "charge": {"value": kilograms, "unit": "kg"}, "mounting": None}
+    answer = post(client, **body, appliance=appliance, room_area={"value": 60, "unit": "m2"})
+    result = answer["result"]
+    assert result["verdict"] == ("cannot tell" if said else "room too small")
+    assert any(a.startswith("Not judged") and said in a for a in answer["assumptions"]) is bool(said)
+    assert {s["verdict"] for s in result["standards"]} == {result["verdict"]}
+    assert all(s["least_area"] is None for s in result["standards"]) is bool(said)

@@ -153,3 +153,29 @@ def test_a_typing_error_is_no_refrigerant(client: TestClient) -> None:
     assert post(client, {**UNSERVED, "refrigerant": "R-999Z"})[0] == 422
     assert post(client, {**UNSERVED, "refrigerant": "R-407"})[0] == 422
     assert post(client, {**UNSERVED, "refrigerant": 413})[0] == 422
+
+
+@pytest.mark.parametrize(
+    ("charge", "added", "refused"),
+    [
+        (("10", "lb"), ("40", "lb"), True),
+        (("12", "g"), ("1", "kg"), True),  # 12 kg meant
+        (("10", "lb"), ("16", "lb"), True),
+        (("10", "lb"), ("10", "lb"), False),  # all of it was lost
+        (("10", "lb"), ("14", "lb"), False),
+    ],
+)
+def test_nobody_adds_more_than_the_plant_has_room_for(
+    client: TestClient, charge: tuple[str, str], added: tuple[str, str], *, refused: bool
+) -> None:
+    body = {
+        "refrigerant": "R-404A",
+        "full_charge": {"value": float(charge[0]), "unit": charge[1]},
+        "category": "commercial-refrigeration",
+        "additions": [{"day": "2026-01-05", "mass": {"value": float(added[0]), "unit": added[1]}}],
+    }
+    response = client.post("/v1/leak-rate", json=body)
+    assert response.status_code == (422 if refused else 200)
+    if refused:
+        pointers = [error["pointer"] for error in response.json()["errors"]]
+        assert set(pointers) == {"#/additions/0/mass", "#/full_charge"}

@@ -201,3 +201,43 @@ def test_a_machine_of_low_pressure_is_tested_with_a_gauge_of_its_own(
     body = {"stages": [at_rest | warm | {"duration": {"value": 24, "unit": "h"}}]} | site
     assert post(client, **body)["result"]["verdict"] == verdict
     assert post(client, **body, same_gauge=False)["result"]["verdict"] in ("cannot tell", "no loss seen")
+
+
+def in_units(start: str, end: str, value: float = 500.0, warm: float = 24.0) -> list[dict[str, Any]]:
+    stood = stage(1.0, warm, 1.0, warm)
+    return [stood | {"start_pressure": {"value": value, "unit": start}, "end_pressure": {"value": value, "unit": end}}]
+
+
+@pytest.mark.parametrize(
+    ("start", "end", "value", "verdict"),
+    [
+        ("psig", "psia", 500.0, "readings contradict"),  # what seems lost is the air itself, 14.7 psi
+        ("psia", "psig", 500.0, "readings contradict"),
+        ("barg", "bara", 40.0, "readings contradict"),
+        ("psig", "psig", 500.0, "no loss seen"),
+        ("psia", "psia", 500.0, "no loss seen"),
+    ],
+)
+def test_a_gauge_pressure_written_as_an_absolute_one_is_no_leak(
+    client: TestClient, start: str, end: str, value: float, verdict: str
+) -> None:
+    answer = post(client, stages=in_units(start, end, value))
+    assert answer["result"]["verdict"] == verdict
+    assert any("the other's unit" in a for a in answer["assumptions"]) is (start != end)
+
+
+def test_readings_in_both_kinds_of_unit_that_agree_are_a_test(client: TestClient) -> None:
+    """500 psig are 514.7 psia; a leak beside mixed units is a leak all the same."""
+    good, bad = in_units("psig", "psia"), in_units("psig", "psia")
+    good[0]["end_pressure"]["value"], bad[0]["end_pressure"]["value"] = 514.696, 480.0
+    assert post(client, stages=good)["result"]["verdict"] == "no loss seen"
+    assert post(client, stages=bad)["result"]["verdict"] == "leak"
+
+
+@pytest.mark.parametrize(
+    ("unit", "value"), [("inHg_vac", 25.0), ("kPaa", 50.0), ("kPaa", 101.0), ("Torr", 300.0), ("psig", 0.0)]
+)
+def test_a_stand_below_the_air_is_no_pressure_test(client: TestClient, unit: str, value: float) -> None:
+    answer = post(client, stages=in_units(unit, unit, value))
+    assert answer["result"]["verdict"] == "not a valid test"
+    assert any("gas leaks in" in a for a in answer["assumptions"])

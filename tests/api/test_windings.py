@@ -242,3 +242,77 @@ def test_an_open_leg_is_told_beside_a_nameplate(client: TestClient) -> None:
     body: dict[str, Any] = {"phases": "three-phase", "meter": "four-wire", "terminals": ohms(None, None, 40)}
     body |= {"rated_current": {"value": 16, "unit": "A"}, "rated_voltage": {"value": 400, "unit": "V"}}
     assert post(client, body)["result"]["verdict"] == "open winding"
+
+
+def by_four_wires(*milliohms: float) -> dict[str, Any]:
+    terminals = [{"value": value, "unit": "milliohm"} for value in milliohms]
+    return {"phases": "three-phase", "meter": "four-wire", "terminals": terminals}
+
+
+@pytest.mark.parametrize(
+    ("milliohms", "verdict"),
+    [
+        ((12.11, 12.12, 12.10), "balanced"),
+        ((32.1, 32.2, 32.0), "balanced"),
+        ((100.0, 104.0, 100.0), "sources disagree"),  # 2.6 %
+        ((12.1, 13.4, 12.1), "unbalanced"),  # 6.9 %
+        ((12, 12, 12), "cannot tell"),  # whole milliohms: 0.6 % one by one, 4 % from end to end of the digit
+    ],
+)
+def test_a_four_wire_meter_is_as_good_as_its_digits(
+    client: TestClient, milliohms: tuple[float, ...], verdict: str
+) -> None:
+    result = post(client, by_four_wires(*milliohms))["result"]
+    assert result["verdict"] == verdict
+    assert "a four-wire meter is needed" not in result["explanation"]
+
+
+@pytest.mark.parametrize(
+    ("more", "said"),
+    [
+        ({}, "or the leads shorted together and taken off"),
+        ({"lead": {"value": 0.2, "unit": "ohm"}}, "or one that shows more digits"),
+    ],
+)
+def test_what_would_decide_is_never_what_was_done(client: TestClient, more: dict[str, Any], said: str) -> None:
+    result = post(client, {"phases": "three-phase", "terminals": ohms(1.2, 1.2, 1.2)} | more)["result"]
+    assert result["verdict"] == "cannot tell"
+    assert result["explanation"].endswith(said)
+
+
+def of_the_maker(start: float, run: float) -> dict[str, Any]:
+    room = {"value": 25, "unit": "degC"}
+    figures = {"start": {"value": start, "unit": "ohm"}, "run": {"value": run, "unit": "ohm"}}
+    return {"start_run_reference": figures | {"temperature": room, "winding_temperature": room}}
+
+
+@pytest.mark.parametrize(
+    ("stated", "verdict"),
+    [(None, "cannot tell"), ((7.3, 1.1), "adds up"), ((4.4, 1.1), "readings contradict")],
+)
+def test_the_makers_figures_settle_start_over_run(
+    client: TestClient, stated: tuple[float, float] | None, verdict: str
+) -> None:
+    """An ordinary hermetic with a start capacitor: 7.4 over 1.1 ohm."""
+    body = {"phases": "single-phase", "terminals": ohms(7.4, 1.1, 8.5), "meter": "four-wire"}
+    result = post(client, body | ({} if stated is None else of_the_maker(*stated)))["result"]
+    assert result["verdict"] == verdict
+
+
+@pytest.mark.parametrize(("run", "verdict"), [(3.0, "adds up"), (1.1, "cannot tell")])
+def test_a_handheld_meter_settles_it_where_it_can(client: TestClient, run: float, verdict: str) -> None:
+    """A digit of 0.1 ohm is 2 % of 3 ohm and 5 % of 1.1 ohm, against 10 %."""
+    terminals = ohms(7 * run + 0.1, run + 0.1, 8 * run + 0.1)
+    body = {"phases": "single-phase", "terminals": terminals, "lead": ohms(0.1)[0]}
+    assert post(client, body | of_the_maker(7 * run, run))["result"]["verdict"] == verdict
+
+
+def test_figures_of_two_windings_are_none_of_a_three_phase_motor(client: TestClient) -> None:
+    body = {"phases": "three-phase", "terminals": ohms(1.2, 1.2, 1.2)} | of_the_maker(1.2, 1.2)
+    assert client.post("/v1/windings", json=body).status_code == 422
+
+
+def test_an_open_winding_is_held_against_nothing(client: TestClient) -> None:
+    body = {"phases": "single-phase", "terminals": [None, *ohms(1.1), None]} | of_the_maker(7.4, 1.1)
+    result = post(client, body)["result"]
+    assert (result["verdict"], result["reference"]) == ("open start winding", None)

@@ -250,6 +250,8 @@ def test_where_no_oil_can_be_drawn_its_colour_is_not_asked_for() -> None:
     assert verdict(blind) == "keep"
     assert any("oil colour" in reason for reason in judge_log(blind).decision.reasons)
     assert verdict(replace(blind, oil_port=False)) == "clean"
+    assert not any("colour" in reason for reason in judge_log(replace(blind, oil_port=False)).decision.reasons)
+    assert any("colour in limit" in reason for reason in judge_log(clean_log(FLAT)).decision.reasons)
     assert not any("colour" in reason for reason in judge_log(log(FLAT, oil_port=False)).decision.reasons)
     assert verdict(sample(replace(case, oil_port=False), 5, colour=8.0)) == "change"
 

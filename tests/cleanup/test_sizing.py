@@ -121,9 +121,11 @@ def test_oil_changes_bring_the_acid_down() -> None:
 
 @pytest.mark.parametrize(("grade", "target"), [(1, 0.05), (2, 0.01)])
 def test_without_an_acid_number_the_printed_share_is_the_target(grade: int, target: float) -> None:
-    found = sizing.oil_dilution(job(signs={"acid_number": None}), grade, Notes())  # type: ignore[arg-type]
+    notes = Notes()
+    found = sizing.oil_dilution(job(signs={"acid_number": None}), grade, notes)  # type: ignore[arg-type]
     assert found is not None
     assert found.target == target
+    assert sizing.UNMEASURED in notes.assumptions
 
 
 def test_oil_without_acid_may_stay() -> None:

@@ -8,6 +8,7 @@ from witnessmark.errors import UnknownNameError
 from witnessmark.refrigerants import saturation
 from witnessmark.refrigerants.catalogue import designations
 from witnessmark.restart.design_pressure import (
+    coldest_design,
     design_pressure,
     kept_cold,
     least_design_pressure,
@@ -15,6 +16,7 @@ from witnessmark.restart.design_pressure import (
     own_design_pressures,
     standstill_pressure,
 )
+from witnessmark.restart.evidence import Side
 
 
 @pytest.mark.parametrize(("designation", "megapascal"), [("R-410A", 1.73), ("R-134a", 0.70), ("R-290", 0.99)])
@@ -74,3 +76,12 @@ def test_published_design_temperatures_span_a_band() -> None:
     assert own[0] == pytest.approx(float(saturation.bubble_pressure("R-410A", 323.15)))
     assert own[1] == design_pressure("R-410A", "high")
     assert own_design_pressures("R-744", "high") is None
+
+
+@pytest.mark.parametrize(("side", "bar"), [("high", 34.9), ("low", 22.9)])
+def test_what_no_cascade_is_built_for_less_than(side: Side, bar: float) -> None:
+    """Memory of R-744 tables: 34.85 bar at 0 degC, 22.9 bar at -15 degC, absolute."""
+    found = coldest_design("R-744", side)
+    assert found is not None
+    assert found / 1e5 == pytest.approx(bar, rel=0.005)
+    assert coldest_design("R-410A", side) is None

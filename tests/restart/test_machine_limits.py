@@ -68,6 +68,12 @@ FLOODED = of(compressor="screw", refrigerant="R-134a", metering="float")
         (FLOODED, 15.0, True),
         (replace(FLOODED, metering="thermostatic-valve"), 3.0, True),
         (replace(FLOODED, metering=None), 3.0, True),
+        (replace(FLOODED, metering=None, refrigerant="R-717"), 1.0, False),  # ammonia plants mostly are flooded
+        (replace(FLOODED, metering="thermostatic-valve", refrigerant="R-717"), 1.0, True),
+        (of(compressor="centrifugal", refrigerant="R-134a"), 0.8, False),
+        (of(compressor="centrifugal", refrigerant="R-134a", metering="fixed-orifice"), 0.8, False),
+        (of(compressor="centrifugal", refrigerant="R-134a", metering="electronic-valve"), 12.0, False),
+        (of(compressor="centrifugal", refrigerant="R-134a", metering="electronic-valve"), 34.0, True),
         (replace(PISTON, refrigerant="R-404A"), 34.0, False),
         (replace(PISTON, refrigerant="R-404A", metering="thermostatic-valve"), 34.0, False),
         (replace(PISTON, refrigerant="R-404A"), 55.0, True),

@@ -9,12 +9,12 @@ from witnessmark.calculations.tightness.decay_fit import DecayReading
 from witnessmark.calculations.tightness.dilution import Sequence, dilution
 from witnessmark.calculations.tightness.evacuation import DecayTest, decay
 from witnessmark.calculations.tightness.pressure_test import (
-    TABLE,
     PressureTest,
     StageReading,
     pressure_test,
     stage_result,
 )
+from witnessmark.calculations.tightness.pressure_test_table import TABLE
 from witnessmark.restart.after_run import TABLE as AFTER_RUN
 from witnessmark.restart.context import Machine
 from witnessmark.restart.gate import GateInput, Measure, gate

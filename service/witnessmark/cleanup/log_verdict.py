@@ -226,7 +226,8 @@ def decide(evidence: LogEvidence) -> LogDecision:
     if reasons := tuple(_for_change(evidence)):
         return LogDecision("change", reasons, soon)
     if last.full is not None and evidence.clean.all_hold and evidence.trend is not None:
-        reason = "Samples apart in running time without acid, colour in limit, drop flat and below its limit."
+        colour = "colour in limit, " if evidence.clean.colour_in_limit else ""
+        reason = f"Samples apart in running time without acid, {colour}drop flat and below its limit."
         wait = _wait_when_clean(evidence.limit.drop - last.full.high, evidence.trend.rise)
         return LogDecision("clean", (reason,), wait)
     blind = tuple(_blind(evidence, last))

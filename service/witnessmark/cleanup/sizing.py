@@ -175,6 +175,10 @@ def core_sets(grade: BurnoutGrade, loads: Iterable[ContaminantLoad], notes: Note
     return CoreSets(max(by_grade, by_balance or 0), by_grade, by_balance, rests_on)
 
 
+UNMEASURED = (
+    "Oil changes: no acid number was measured, so the count is that of the printed share of old oil, and no more than "
+    "a bound: sample after each change, and stop when the oil is in limits."
+)
 NO_CORES = CoreSets(
     0,
     0,
@@ -201,6 +205,7 @@ def _residual_target(job: CleanupJob, grade: BurnoutGrade, notes: Notes) -> floa
     """Share of old oil that may stay: what brings the acid number to its target, or the printed share without one."""
     printed, number = SIZING().residual_target, job.signs.acid_number
     if number is None:
+        notes.assume(UNMEASURED)
         return printed.severe if grade > 1 else printed.mild
     notes.assume("Oil changes: acid taken as carried by the old oil alone; fresh acid from residues comes on top.")
     return min(1.0, _target(job, "acid_number") / max(_upper_end(number), LEAST_ACID))

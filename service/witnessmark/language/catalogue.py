@@ -74,6 +74,7 @@ _JOINTS = (
     (" and ", ", ", " {and_} "),
     (" and ", " and ", " {and_} "),
     ("; ", "; ", "; "),
+    (": ", ": ", ": "),
     (" → ", " → ", " → "),
 )
 """How names are joined: before the last of them, between the others, and before the last in translation."""

@@ -66,6 +66,9 @@ Mode = TypeAliasType("Mode", Literal["cooling", "heating"])
 FLAMMABLE = ("2L", "2", "3")
 WITHOUT_DRIER = ("R-717",)
 """Ammonia plants have no filter-drier: water is miscible with it."""
+FLOODED: tuple[Compressor, ...] = ("centrifugal",)
+"""Machines whose evaporator is flooded whatever feeds it; water leaves them by purge or driers of their own, not in the
+liquid line."""
 OIL_SAFETY: tuple[Compressor, ...] = ("reciprocating", "screw", "centrifugal")
 """Machines that are built with an oil pressure or oil flow safety; small and welded ones are lubricated without one."""
 TURNS_ONE_WAY: tuple[Compressor, ...] = ("scroll", "rotary", "screw", "centrifugal")
@@ -147,6 +150,11 @@ class Machine:
         return self.compressor != "reciprocating" or self.motor_phases == "three-phase" or self.open_drive
 
     @property
+    def may_be_flooded(self) -> bool:
+        """Whether its evaporator may be flooded though nobody said so: those of ammonia plants mostly are."""
+        return self.metering is None and self.refrigerant in WITHOUT_DRIER
+
+    @property
     def needs_no_heater(self) -> bool:
         """Whether it is said to have none, and what it is or does makes one unnecessary."""
         return self.crankcase_heater_fitted is False and (self.small or self.no_heater_because is not None)
@@ -191,7 +199,7 @@ def conditions_of(machine: Machine) -> frozenset[Condition]:
         "severe burnout": grade >= 2,  # noqa: PLR2004
         "suction core": machine.suction_core_fitted is True,
         "no suction core": machine.suction_core_fitted is False,
-        "takes a drier": machine.refrigerant not in WITHOUT_DRIER,
+        "takes a drier": machine.refrigerant not in WITHOUT_DRIER and machine.compressor not in FLOODED,
         "no liquid drier": machine.liquid_drier_fitted is False,
         "oil safety": machine.oil_safety_fitted is True,
         "no oil safety": machine.oil_safety_fitted is False,

@@ -52,6 +52,19 @@ def standstill_pressure(designation: str) -> float:
     return float(saturation.bubble_pressure(designation, temperature))
 
 
+def coldest_design(designation: str, side: Side) -> float | None:
+    """What no such side is built for less than, though a cascade keeps it cold; None where no such thing is known.
+
+    Example: R-744, high side, saturation at 0 degC: about 3.49 MPa. Refrigerants that are not of low critical
+    temperature have design temperatures instead. Source: restart-kept-cold-estimate.
+    """
+    if not low_critical(designation):
+        return None
+    lowest, hottest = saturation.temperature_range(designation)
+    temperature = min(max(getattr(TABLE().kept_cold, side), lowest), hottest)
+    return float(saturation.bubble_pressure(designation, temperature))
+
+
 def kept_cold(application: Application) -> bool:
     """Whether such a plant may be a cascade, whose liquid is kept cold at standstill."""
     return application != "air-conditioning"

@@ -16,7 +16,7 @@ from witnessmark.calculations.electrical.winding_rules import WindingVerdict
 from witnessmark.calculations.electrical.windings import WindingsResult
 from witnessmark.calculations.metrology.limits import Limit, Standing, judge
 from witnessmark.calculations.metrology.ratios import difference, scaled
-from witnessmark.calculations.metrology.uncertainty import Measured, figure
+from witnessmark.calculations.metrology.uncertainty import Measured, figure, told_apart
 from witnessmark.calculations.samples.oil_quality import UNITS, OilItem, OilQuality
 from witnessmark.calculations.tightness.pressure_test import PressureTestResult, PressureTestVerdict
 from witnessmark.reference import SourceId
@@ -70,6 +70,14 @@ class NameplateOnly(data.Row):
     source: SourceId
 
 
+class KeptCold(data.Row):
+    """Saturation temperatures, K, below whose pressure no side is built that something keeps cold."""
+
+    high: float
+    low: float
+    source: SourceId
+
+
 class AcidRow(data.Row):
     """Acid number, mg KOH/g, of one kind of sample and some oils."""
 
@@ -97,6 +105,7 @@ class Acceptance(data.Row):
     design_temperature: DesignTemperatures
     least_design: LeastDesign
     nameplate_only: NameplateOnly
+    kept_cold: KeptCold
     cutout_deviation: Limit
     cutout_above: Limit
     acid: tuple[AcidRow, ...]
@@ -198,7 +207,8 @@ class TestedSide:
     """Pressures of the last stage of a tightness test, Pa gauge: what it stood at, the design pressure it was for.
 
     least_design: what the refrigerant itself reaches, below which no design pressure lies; None where not known.
-    kept_cold: a cascade may be designed for less, if something keeps it below that at standstill. own: the least and
+    kept_cold: a cascade may be designed for less, if something keeps it below that at standstill; coldest: but for no
+    less than this, unless documented; None where not known. own: the least and
     greatest of what published design temperatures make of the refrigerant; None where not known. documented: a
     document of the maker is quoted for the design pressure.
     """
@@ -212,6 +222,7 @@ class TestedSide:
     kept_cold: bool = False
     own: tuple[float, float] | None = None
     documented: bool = False
+    coldest: float | None = None
 
 
 def from_pressure_test(result: PressureTestResult, tested: TestedSide) -> Evidence:
@@ -232,7 +243,8 @@ def from_pressure_test(result: PressureTestResult, tested: TestedSide) -> Eviden
         return Evidence(origin, "conflicting", clash)
     needed = tested.design * TABLE().tightness_factor.rule().value
     if tested.reached < needed:
-        detail = f"stood at {tested.reached / 1e6:.3g} MPa gauge, its design pressure is {needed / 1e6:.3g} MPa"
+        stood, asked = told_apart(tested.reached / 1e6, needed / 1e6)
+        detail = f"stood at {stood} MPa gauge, its design pressure is {asked} MPa"
         return Evidence(origin, "missing", detail)
     day = [] if tested.duration >= DAY else [f"{tested.side} side: {SHORT_HOLD}"]
     owed = [*day, *_design_owed(tested, tested.design)]
@@ -244,6 +256,8 @@ def _design_clash(tested: TestedSide, design: float) -> str:
     given = f"the design pressure given, {design / 1e6:.3g} MPa gauge, is below"
     if tested.least_design is not None and design < tested.least_design and not tested.kept_cold:
         return f"{given} what the refrigerant itself reaches, {tested.least_design / 1e6:.3g} MPa gauge"
+    if tested.coldest is not None and design < tested.coldest and not tested.documented:
+        return f"{given} the {tested.coldest / 1e6:.3g} MPa gauge of plants that keep this refrigerant cold: {QUOTE}"
     if tested.own is None or design >= tested.own[0] or tested.documented:
         return ""
     return f"{given} the {tested.own[0] / 1e6:.3g} MPa gauge of this refrigerant at its design temperature: {QUOTE}"

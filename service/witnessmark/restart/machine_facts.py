@@ -11,7 +11,7 @@ from witnessmark import data
 from witnessmark.errors import OutOfRangeError
 from witnessmark.reference import SourceId
 from witnessmark.refrigerants import compositions, saturation
-from witnessmark.restart.context import OIL_SAFETY, HeaterWaiver, Machine
+from witnessmark.restart.context import FLOODED, OIL_SAFETY, HeaterWaiver, Machine
 from witnessmark.restart.context import TABLE as CONTEXT
 from witnessmark.restart.evidence import Evidence
 from witnessmark.vocabulary import Compressor
@@ -89,9 +89,12 @@ def of_oil_safety(machine: Machine) -> Iterator[Evidence]:
 
 
 def of_charge(machine: Machine) -> Iterator[Evidence]:
-    """A charge, or a kind of compressor, that no such machine has with this refrigerant."""
+    """A charge, or a kind of compressor, that no such machine has with this refrigerant.
+
+    A hermetic centrifugal is one whose motor stands in the refrigerant: bolted, and of any size.
+    """
     charges, charge = TABLE().charges, machine.charge or 0.0
-    if machine.construction == "hermetic" and charge > charges.welded:
+    if machine.construction == "hermetic" and machine.compressor not in FLOODED and charge > charges.welded:
         yield Evidence(
             "charge and machine", "conflicting", "more than any welded machine holds: another unit, or a slip"
         )

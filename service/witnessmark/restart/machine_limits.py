@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from witnessmark.calculations.circuit.superheat import Band, MarginMachine, limits_for
+from witnessmark.calculations.circuit.superheat import Band, MarginMachine, MeteringDevice, limits_for
 from witnessmark.calculations.compressor.compressor_types import cooling_of
 from witnessmark.calculations.compressor.operating_limits import OperatingMachine, OperatingQuantity, ruling_for
 from witnessmark.calculations.metrology.limits import Limit, StatedLimit
@@ -54,13 +54,26 @@ def suction_in_vacuum(machine: Machine) -> float | None:
 
 
 def _superheat(machine: Machine) -> Iterator[tuple[tuple[str, End], Limit]]:
-    """A flooded evaporator has a band of its own; else the upper end is that of the machine, whatever feeds it."""
-    bands = limits_for("suction", MarginMachine(machine.compressor, machine.application, machine.metering))
+    """A flooded evaporator has a band of its own; else the upper end is that of the machine, whatever feeds it.
+
+    Where it may be flooded and nobody said so, both lower ends count: between them a reading stops nothing.
+    """
+    bands = _bands(machine, machine.metering)
     alone = [band for band in bands if band.alone]
     held: list[Band] = alone or [band for band in bands if not band.metering or machine.metering is not None]
-    if alone:
-        lows = tuple(StatedLimit(band.low, band.source) for band in alone)
-        yield (SUPERHEAT, "low"), Limit("higher", lows)
+    lows = _lows(machine, bands, alone)
+    if lows:
+        yield (SUPERHEAT, "low"), Limit("higher", tuple(StatedLimit(band.low, band.source) for band in lows))
     highs = tuple(StatedLimit(band.high, band.source) for band in held if band.high is not None)
     if highs:
         yield (SUPERHEAT, "high"), Limit("lower", highs)
+
+
+def _bands(machine: Machine, metering: MeteringDevice | None) -> tuple[Band, ...]:
+    return limits_for("suction", MarginMachine(machine.compressor, machine.application, metering))
+
+
+def _lows(machine: Machine, bands: tuple[Band, ...], alone: list[Band]) -> list[Band]:
+    if alone or not machine.may_be_flooded:
+        return alone
+    return [*(band for band in _bands(machine, "float") if band.alone), *bands]

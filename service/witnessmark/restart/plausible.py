@@ -87,6 +87,17 @@ def of_oil(refrigerant: str, oil: Oil, *, claimed: bool) -> Evidence | None:
     return Evidence("oil and refrigerant", "passed" if claimed else "missing", detail, word)
 
 
+def of_vacuum_oil(told: Oil | None, machine: Oil | None) -> Iterator[Evidence]:
+    """A contradiction where the vacuum was judged by the levels of another oil than the machine's; None is not said.
+
+    >>> [len(list(of_vacuum_oil(*oils))) for oils in (("mineral", "POE"), ("POE", "POE"), (None, "POE"))]
+    [1, 0, 0]
+    """
+    if told is not None and machine is not None and told != machine:
+        detail = f"evacuated as a circuit with {told}, though the machine asks for {machine}: one circuit has one oil"
+        yield Evidence("oil of the vacuum", "conflicting", detail)
+
+
 def of_switch(machine: Machine, switch: Cutout) -> Evidence | None:
     """A contradiction where a switch opens at what no such plant is protected by; None where it may.
 

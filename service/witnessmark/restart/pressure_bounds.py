@@ -10,8 +10,8 @@ from dataclasses import dataclass
 
 from witnessmark import data
 from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
-from witnessmark.calculations.tightness.pressure_test import TABLE as PRESSURE_TEST
 from witnessmark.calculations.tightness.pressure_test import PressureTest, PressureTestResult
+from witnessmark.calculations.tightness.pressure_test_table import TABLE as PRESSURE_TEST
 from witnessmark.reference import SourceId
 from witnessmark.restart.cutouts import Cutout
 from witnessmark.restart.evidence import DAY, Evidence, Side

@@ -29,6 +29,10 @@ VACUUM: Mapping[EvacuationVerdict, EvidenceOutcome] = {
 ORIGIN = "vacuum decay"
 READ_ON = "take five readings or more over a quarter of an hour and longer, until it levels off"
 NOT_SHOWN_TIGHT = "the pressure tests do not prove the circuit tight, so that the vacuum has to"
+DEEPER = "pump deeper, the sump warm and the pump's oil fresh, and let it stand again"
+WARMER = "warm the coldest spot and let it stand again"
+LONGER = "let it stand for longer, until it levels off"
+COLDER = "water at a colder spot could hold it"
 VOLUME_NEEDED = "cannot tell: it climbs by more than an allowed leak in a large circuit: give the volume"
 
 
@@ -61,7 +65,8 @@ def from_decay(result: DecayVerdict, isolation: Isolation, *, shown_tight: bool 
     """
     if unseen := _unseen(isolation):
         return Evidence(ORIGIN, "missing", unseen)
-    condition, proved = _pump_on(result), _proved(result) if shown_tight else ""
+    condition = "; ".join(filter(None, (_pump_on(result), _ice(result))))
+    proved = _proved(result) if shown_tight else ""
     if proved:
         return Evidence(ORIGIN, "passed", f"{proved}; tight by the pressure tests", condition)
     if result.volume_needed:
@@ -69,8 +74,30 @@ def from_decay(result: DecayVerdict, isolation: Isolation, *, shown_tight: bool 
     outcome = VACUUM[result.verdict]
     told = f"{result.verdict}: {', '.join(result.reasons)}"
     if outcome == "undecided":
-        return Evidence(ORIGIN, outcome, f"{told}: {READ_ON if shown_tight else NOT_SHOWN_TIGHT}")
+        return Evidence(ORIGIN, outcome, f"{told}: {_next(result) if shown_tight else NOT_SHOWN_TIGHT}")
     return Evidence(ORIGIN, outcome, told, condition if outcome == "passed" else "")
+
+
+def _next(result: DecayVerdict) -> str:
+    """What to do about a vacuum that cannot be told, where a leak is not the question: by what keeps it open."""
+    if COLDER in result.reasons:
+        return WARMER
+    least = TABLE().levelling
+    enough = result.count > least.readings and result.hold.value.value >= least.hold
+    if "stands above the limit" in result.reasons or (enough and result.after_hold.standing != "within"):
+        return DEEPER
+    return LONGER if enough else READ_ON
+
+
+def _ice(result: DecayVerdict) -> str:
+    """What a good vacuum owes to a spot so cold that water in it is ice.
+
+    Example: a cold room pulled at -20 degC: ice dries slowly, and comes as moisture when it thaws.
+    """
+    if result.coldest.standing != "outside":
+        return ""
+    coldest = result.coldest.limit.value - 273.15
+    return f"evacuated with a spot below {coldest:.0f} degC, where water is ice: look for frost, warm it and read again"
 
 
 def _unseen(isolation: Isolation) -> str:
@@ -86,7 +113,7 @@ def _unseen(isolation: Isolation) -> str:
 
 def _proved(result: DecayVerdict) -> str:
     """By what a vacuum whose leak cannot be told passes in a circuit that is tight by its pressure tests; or empty."""
-    if result.verdict != "cannot tell":
+    if result.verdict != "cannot tell" or COLDER in result.reasons:
         return ""
     if _dry(result):
         return "dry by where it levels off"

@@ -63,7 +63,7 @@ def test_trigger_applies_by_date_charge_and_kind_of_plant() -> None:
     assert judged.annualising.standing == "over"
     assert (judged.limit, old.applies) == (0.10, False)
     assert "not in force" in old.reason
-    small = leak_rate(chiller(10.0), addition).triggers
+    small = leak_rate(chiller(10.0), [Addition(date(2026, 2, 1), pounds(3))]).triggers
     assert any("below the size" in j.reason for j in small)
     home = Appliance("R-410A", pounds(100), "comfort-cooling", residential_light_commercial=True)
     assert not any(j.applies for j in leak_rate(home, addition).triggers)

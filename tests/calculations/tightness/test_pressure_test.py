@@ -10,7 +10,6 @@ from hypothesis import strategies as st
 
 from witnessmark.calculations.metrology.uncertainty import Measured, propagate
 from witnessmark.calculations.tightness.pressure_test import (
-    TABLE,
     GasModel,
     PressureTest,
     StageReading,
@@ -20,6 +19,7 @@ from witnessmark.calculations.tightness.pressure_test import (
     shared_uncertainty,
     stage_result,
 )
+from witnessmark.calculations.tightness.pressure_test_table import TABLE
 from witnessmark.errors import ConflictError, InputError, OutOfRangeError
 from witnessmark.refrigerants import nitrogen
 

@@ -82,7 +82,7 @@ def test_a_table_with_a_hole_or_a_double_row_is_refused(monkeypatch: pytest.Monk
     check_levels()
     table = VACUUM()
     for rows in (table.levels[1:], (*table.levels, table.levels[0])):
-        broken = VacuumTable(leak=table.leak, rise=table.rise, levels=rows)
+        broken = VacuumTable(leak=table.leak, rise=table.rise, chiller=table.chiller, levels=rows)
         monkeypatch.setattr(core, "VACUUM", lambda broken=broken: broken)
         with pytest.raises(data.DataError, match=r"vacuum_levels\.toml: POE, ordinary: [02] rows"):
             check_levels()

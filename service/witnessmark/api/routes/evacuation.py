@@ -23,6 +23,7 @@ from witnessmark.calculations.tightness import dilution as dilution_core
 from witnessmark.calculations.tightness import evacuation as core
 from witnessmark.calculations.tightness.decay_advice import what_to_do
 from witnessmark.calculations.tightness.evacuation_table import TABLE
+from witnessmark.calculations.tightness.vacuum_levels import MICRON, vacuum_levels
 from witnessmark.calculations.tightness.water import COLDEST, HOTTEST
 from witnessmark.errors import located
 
@@ -120,10 +121,17 @@ def _decay(context: RequestContext, body: DecayFields) -> DecayResult:
 
 
 def _dilution(context: RequestContext, body: DilutionFields) -> DilutionResult:
-    result = dilution_core.dilution(_sequence(context, body))
+    sequence = _sequence(context, body)
+    result = dilution_core.dilution(sequence)
     context.cite("dilution-arithmetic")
     context.warn("break-with-dry-gas")
     context.assume("Liquid water and ice do not dilute: they have to boil. The arithmetic is for gas.")
+    dry, deepest = vacuum_levels().after_hold.rule().value, min(pull.value for pull in sequence.pulls)
+    if deepest > dry:
+        context.assume(
+            f"Not dry by this: no pull was as deep as {dry / MICRON:.0f} micron, which a dry circuit holds. It is "
+            "about air alone."
+        )
     return DilutionResult.model_validate(result, context=context)
 
 

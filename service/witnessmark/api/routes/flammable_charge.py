@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from types import MappingProxyType
+
 from witnessmark.api.context import RequestContext
 from witnessmark.api.routing import calculation, version_one
 from witnessmark.api.schemas.flammable_charge import (
@@ -20,6 +23,20 @@ MARKED = (
     "scale."
 )
 
+ONE_ROOM = "The whole charge may leak into one closed room above ground; gas heavier than air."
+ELSEWHERE: Mapping[core.Appliance, str] = MappingProxyType(
+    {
+        "plug-in-cabinet": (
+            "Not judged: a cabinet with its circuit built in falls under IEC 60335-2-89, whose formulas are not known "
+            "here. Its own marking says what it holds, and in how large a room it may stand."
+        ),
+        "outdoors": (
+            "Not judged: these rules are for closed rooms. Outdoors the machine's manual says how far it stays from "
+            "openings, drains, hollows and whatever ignites."
+        ),
+    }
+)
+
 
 @calculation(router, "/flammable-charge", "Charge limits and room size of a flammable refrigerant")
 async def flammable_charge(body: FlammableChargeRequest) -> FlammableChargeAnswer:
@@ -33,9 +50,11 @@ async def flammable_charge(body: FlammableChargeRequest) -> FlammableChargeAnswe
     context.warn(
         "licensed", "room-limit-scope", "plug-in-cases", "charge-by-weight", *catalogue.get(body.refrigerant).cautions
     )
-    context.assume("The whole charge may leak into one closed room above ground; gas heavier than air.")
+    context.assume(ELSEWHERE.get(body.appliance, ONE_ROOM))
     with located(height="release_height", area="room_area"):
         verdict = core.flammable_charge(body.refrigerant, charge, _height(context, body), area)
+    if body.appliance in ELSEWHERE:
+        verdict = core.not_by_rooms(verdict)
     context.cite(*(standard.source for standard in verdict.standards))
     return FlammableChargeAnswer(
         result=FlammableChargeResult.model_validate(verdict, context=context), **context.notes()
@@ -57,4 +76,10 @@ def _height(context: RequestContext, body: FlammableChargeRequest) -> float:
     if body.release_height is None:
         context.assume("Where a leak comes out was not said: the least height that counts, which is the safe side.")
         return heights.least
-    return context.read(body.release_height, "release_height", *core.HEIGHTS).value
+    height = context.read(body.release_height, "release_height", *core.HEIGHTS).value
+    if height > heights.ceiling:
+        context.assume(
+            f"A leak above {heights.ceiling:g} m counts as one at {heights.ceiling:g} m, the highest that the "
+            "standards' formulas know."
+        )
+    return height

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 
 from witnessmark.api.alike import read_alike
@@ -19,6 +20,7 @@ from witnessmark.api.schemas.pressure_test import (
 )
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.calculations.tightness import pressure_test as core
+from witnessmark.calculations.tightness.pressure_test_table import TABLE
 from witnessmark.calculations.tightness.standard_tests import StandardTest, standard_tests
 from witnessmark.reference.instruments import default_uncertainty
 from witnessmark.refrigerants import nitrogen
@@ -41,7 +43,7 @@ def pressure_test(body: PressureTestRequest) -> PressureTestAnswer:
     allowable = context.read_optional(body.allowable_pressure, "allowable_pressure", *MAXIMA)
     test = replace(read_pressure_test(context, body), allowable_pressure=None if allowable is None else allowable.value)
     result, standards = core.pressure_test(test), _standards(context, body.country, test)
-    context.cite(core.TABLE().sensitivity.source, *(rule.source for rule in core.TABLE().thumb_rules))
+    context.cite(TABLE().sensitivity.source, *(rule.source for rule in TABLE().thumb_rules))
     shown = [StandardTestResult.model_validate(row, context=context) for row in standards]
     return PressureTestAnswer(
         result=PressureTestResult.model_validate(result, context=context), standards=shown, **context.notes()
@@ -55,7 +57,7 @@ def _standards(context: RequestContext, country: Country | None, test: core.Pres
     highest = max((stage.start_pressure for stage in test.stages), key=lambda pressure: pressure.value)
     gauge = Measured(highest.value - test.air_pressure, highest.uncertainty)
     found = standard_tests(test.allowable_pressure - test.air_pressure, gauge, country)
-    context.cite(core.TABLE().factors.source, *(row.source for row in found))
+    context.cite(TABLE().factors.source, *(row.source for row in found))
     context.assume(
         "Factors of strength and tightness tests are from memory, so no day can be named up to which they hold: look "
         "them up in the standard in force."
@@ -81,7 +83,7 @@ def read_pressure_test(context: RequestContext, body: PressureTestFields) -> cor
             "Read the nameplate pressure of each side first."
         )
     highest = context.read_optional(body.maximum_pressure, "maximum_pressure", *MAXIMA)
-    return core.PressureTest(
+    test = core.PressureTest(
         stages=tuple(_stage(context, body, s, f"stages.{k}.") for k, s in enumerate(body.stages)),
         gas=body.gas,
         model=model,
@@ -90,7 +92,32 @@ def read_pressure_test(context: RequestContext, body: PressureTestFields) -> cor
         wanted_sensitivity=body.wanted_sensitivity,
         maker_hold=si(body.maker_hold, "maker_hold", core.MAKER_HOLDS),
         maker_document=body.maker_document,
+        mixed=any(_mixed(stage) for stage in body.stages),
     )
+    if test.mixed:
+        context.cite(TABLE().air_slip.source)
+    for slip in _slips(test):
+        context.assume(slip)
+    return test
+
+
+def _mixed(stage: TestStage) -> bool:
+    """Whether one end of a stage is a gauge pressure and the other an absolute one."""
+    return stage.start_pressure.scale.gauge is not stage.end_pressure.scale.gauge
+
+
+def _slips(test: core.PressureTest) -> Iterator[str]:
+    """What is no loss and no test, in words."""
+    if test.in_vacuum:
+        yield (
+            "The last stage stood at no more than the air outside: such a stand shows no loss, gas leaks in. Test with "
+            "dry nitrogen above the air pressure, or judge the rise of a vacuum."
+        )
+    if test.mixed:
+        yield (
+            "A stage has a gauge pressure at one end and an absolute one at the other: where the change is within "
+            f"{TABLE().air_slip.share:.0%} of the air pressure, one of them was written in the other's unit."
+        )
 
 
 def _stage(context: RequestContext, body: PressureTestFields, stage: TestStage, prefix: str) -> core.StageReading:

@@ -16,6 +16,7 @@ from witnessmark.calculations.tightness.pressure_test import PressureTest
 from witnessmark.refrigerants.unserved import with_properties
 from witnessmark.restart import evidence, pressure_bounds
 from witnessmark.restart.design_pressure import (
+    coldest_design,
     design_pressure,
     kept_cold,
     least_design_pressure,
@@ -42,7 +43,7 @@ def owed_to(context: RequestContext, ruling: Ruling, value: Measured) -> Iterato
 
 def pressure_evidence(context: RequestContext, fields: SideTest, body: RestartRequest) -> Iterator[tuple[str, Piece]]:
     """Evidence for each side that was under pressure, at its own design pressure."""
-    refrigerant, cold = with_properties(body.machine.refrigerant), False
+    refrigerant, cold, coldest = with_properties(body.machine.refrigerant), False, None
     test = read_pressure_test(context, fields)
     result, last = pressure_test.pressure_test(test), test.stages[-1]
     plate = context.read_optional(fields.design_pressure, "design_pressure", *PRESSURES)
@@ -54,6 +55,8 @@ def pressure_evidence(context: RequestContext, fields: SideTest, body: RestartRe
         )
         if refrigerant is not None and low_critical(refrigerant):
             least, cold = standstill_pressure(refrigerant), kept_cold(body.machine.application)
+            coldest = coldest_design(refrigerant, side)
+            context.cite(evidence.TABLE().kept_cold.source)
         if plate is None and design is not None:
             context.assume(f"Design pressure, {side} side: no nameplate given, saturation at its design temperature.")
         ruling = getattr(evidence.TABLE().design_temperature, side).rule()
@@ -67,7 +70,11 @@ def pressure_evidence(context: RequestContext, fields: SideTest, body: RestartRe
             cold,
             _own_gauge(refrigerant, side, test.air_pressure),
             documented=bool(fields.maker_document),
+            coldest=_gauge(coldest, test.air_pressure),
         )
+        if fields.superseded:
+            yield from ((f"pressure-test-{side}", piece) for piece in _superseded(context, test, body, side))
+            continue
         yield f"pressure-test-{side}", evidence.from_pressure_test(result, tested)
         found = (pressure_bounds.of_short_hold(side, test, result), pressure_bounds.of_coarse(side, test, result))
         for piece in (*slips, *chain(*found), *_stress(context, test, body, side)):
@@ -76,6 +83,17 @@ def pressure_evidence(context: RequestContext, fields: SideTest, body: RestartRe
             yield f"pressure-test-{side}", owed
         if refrigerant is None and plate is not None:
             yield f"pressure-test-{side}", UNHELD
+
+
+def _superseded(
+    context: RequestContext, test: PressureTest, body: RestartRequest, side: evidence.Side
+) -> Iterator[Evidence]:
+    """What a test that was done again leaves behind: what it strained, and the joint that leaked."""
+    yield from _stress(context, test, body, side)
+    again = any(not other.superseded and other.side in (side, "whole") for other in body.tests.pressure_tests)
+    if again:
+        said = f"{side} side: what leaked was mended and tested again: look at that joint first"
+        yield Evidence(f"standing pressure test, {side} side", "passed", "an earlier test, done again", said)
 
 
 def _own_gauge(refrigerant: str | None, side: evidence.Side, air: float) -> tuple[float, float] | None:

@@ -35,6 +35,7 @@ from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.calculations.samples import oil_quality
 from witnessmark.calculations.tightness import evacuation
 from witnessmark.calculations.tightness.decay_advice import what_to_do
+from witnessmark.calculations.tightness.vacuum_levels import VACUUM
 from witnessmark.errors import ConflictError, InputError, located
 from witnessmark.refrigerants import catalogue
 from witnessmark.refrigerants.unserved import Bare, with_properties
@@ -214,16 +215,27 @@ def _vacuum(context: RequestContext, fields: CircuitDecay, machine: Machine, *, 
     refrigerant, largest = machine.refrigerant, None
     if refrigerant is not None and machine.charge:
         largest = plausible.largest_volume(refrigerant, machine.charge)
-    test = replace(read_decay(context, fields), situation=situation, largest_volume=largest)
+    known = fields.model_copy(update={"oil": fields.oil or machine.oil})
+    far = _far(context, fields, machine)
+    test = replace(read_decay(context, known), situation=situation, largest_volume=largest, maker_far=far)
     result = evacuation.decay(test)
     for advice in what_to_do(result):
         context.assume(advice)
     yield vacuum_evidence.from_decay(result, isolation, shown_tight=shown_tight)
     for held in (result.after_hold, result.hold):
         yield from owed_to(context, held.limit, held.value)
+    yield from plausible.of_vacuum_oil(fields.oil, machine.oil)
     for piece in plausible.of_gauge(test.readings, test.gauge_step):
         context.cite(plausible.TABLE().gauge.source)
         yield piece
+
+
+def _far(context: RequestContext, fields: CircuitDecay, machine: Machine) -> float | None:
+    """Beyond which the maker's level does not count: a chiller's maker dries to another one than a split unit's."""
+    if machine.compressor != "centrifugal" or fields.maker_after_hold is None:
+        return None
+    context.cite(VACUUM().chiller.source)
+    return VACUUM().chiller.far
 
 
 def _measured_oil(fields: OilSampleTaken) -> bool:

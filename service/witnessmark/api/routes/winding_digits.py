@@ -25,6 +25,15 @@ def shown_digit(readings: Sequence[Resistance | None]) -> float:
     return min(max(min(steps, default=COARSE), FINE), COARSE)
 
 
+def finest_digit(readings: Sequence[Resistance | None]) -> float:
+    """The last digit of the reading with most decimals, ohm, as a four-wire meter shows it.
+
+    >>> finest_digit([Resistance(value=value, unit="milliohm") for value in (12.11, 12.1)])
+    1e-05
+    """
+    return round(min((_step(quantity) for quantity in readings if quantity is not None), default=COARSE), 12)
+
+
 def rounded_to(readings: Sequence[Resistance | None]) -> float:
     """Standard uncertainty that rounding to that digit leaves, ohm.
 

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 from witnessmark.api.alike import read_alike
 from witnessmark.api.context import RequestContext
 from witnessmark.api.quantities import Resistance, Temperature
-from witnessmark.api.routes.winding_digits import rounded_to, shown_digit
+from witnessmark.api.routes.winding_digits import finest_digit, rounded_to, shown_digit
 from witnessmark.api.routing import calculation, version_one
 from witnessmark.api.schemas.windings import (
     HotWinding,
+    MakersStartRun,
     Meter,
     WindingReference,
     WindingsAnswer,
@@ -20,6 +22,7 @@ from witnessmark.api.schemas.windings import (
 )
 from witnessmark.calculations.electrical import winding_rules as rules
 from witnessmark.calculations.electrical import windings as core
+from witnessmark.calculations.electrical.makers_windings import MakersWindings, against_makers, with_makers
 from witnessmark.calculations.electrical.single_phase import SinglePhaseReadings
 from witnessmark.calculations.electrical.winding_current import CURRENTS, VOLTAGES, Feed, no_such_motor
 from witnessmark.calculations.metrology.uncertainty import Measured
@@ -102,21 +105,40 @@ def _judge(
         context.cite(leads.source)
     if body.phases == "single-phase":
         context.cite(*rules.TABLE().limits.start_over_run_low.rule().sources)
-        return core.single_phase(SinglePhaseReadings(terminals, lead, body.terminals_known, left_in))
+        result = core.single_phase(SinglePhaseReadings(terminals, lead, body.terminals_known, left_in))
+        return (
+            result if body.start_run_reference is None else _makers(context, body, result, (terminals, lead, left_in))
+        )
     context.cite(rules.TABLE().open_leg.source)
     digit = shown_digit(body.terminals) if body.meter == "two-leads" else None
     return core.three_phase(
         core.ThreePhaseReadings(
-            terminals, lead, body.connection, body.form_wound, body.maker_balance, left_in, body.maker_document, digit
+            terminals,
+            lead,
+            body.connection,
+            body.form_wound,
+            body.maker_balance,
+            left_in,
+            body.maker_document,
+            digit,
+            body.meter == "four-wire",
         )
     )
 
 
 def _terminal(context: RequestContext, body: WindingsFields, quantity: Resistance, field: str) -> Measured:
-    """What differs between the readings; sums of a four-wire meter are known no better than its last digit shows."""
+    """What differs between the readings of one meter: what its digits leave, and the wobble of a contact.
+
+    A four-wire meter that shows hundredths of a milliohm is no worse than that; sums are known no better than its last
+    digit shows.
+    """
     read = read_alike(context, quantity, field, rules.TERMINAL_RESISTANCES, BETWEEN[body.meter])
-    if body.phases == "three-phase" or body.meter == "two-leads" or quantity.uncertainty is not None:
+    if body.meter == "two-leads" or quantity.uncertainty is not None:
         return read
+    if body.phases == "three-phase":
+        digits = math.hypot(finest_digit(body.terminals) / math.sqrt(12), rules.TABLE().four_wire.repeats * read.value)
+        context.cite(rules.TABLE().four_wire.source)
+        return Measured(read.value, min(read.uncertainty, digits))
     return Measured(read.value, max(read.uncertainty, rounded_to(body.terminals)))
 
 
@@ -136,6 +158,36 @@ def _winding_temperature(context: RequestContext, body: WindingsFields, winding:
         _kelvin(context, winding.cold_temperature, f"{part}.cold_temperature"),
     )
     return core.winding_temperature(_ohms(context, body, winding.hot, f"{part}.hot"), cold, winding.conductor)
+
+
+def _makers(
+    context: RequestContext,
+    body: WindingsFields,
+    result: core.WindingsResult,
+    read: tuple[rules.Terminals, Measured, bool],
+) -> core.WindingsResult:
+    """Both windings against the maker's; nothing to hold against them where a winding is open or shorted."""
+    (terminals, lead, left_in), known = read, body.start_run_reference
+    if known is None or result.start_run is None:
+        return result
+    net = rules.less_leads(terminals, lead)
+    least = min(reading.value for reading in net)
+    scale = default_uncertainty(METERS[body.meter], least) / least if body.meter == "four-wire" else 0.0
+    with located("start_run_reference"):
+        makers = _makers_figures(context, known, scale, left_in=left_in)
+    context.cite("resistance-thermometry", *rules.TABLE().limits.reference.rule().sources)
+    with located(resistance="terminals"):
+        return with_makers(result, against_makers(net, makers))
+
+
+def _makers_figures(context: RequestContext, known: MakersStartRun, scale: float, *, left_in: bool) -> MakersWindings:
+    stated = _kelvin(context, known.temperature, "temperature")
+    start, run = (
+        core.Reference(context.read(quantity, name, *rules.RESISTANCES), stated)
+        for name, quantity in (("start", known.start), ("run", known.run))
+    )
+    now = _kelvin(context, known.winding_temperature, "winding_temperature")
+    return MakersWindings(start, run, now, known.conductor, scale, left_in)
 
 
 def _reference(

@@ -10,7 +10,7 @@ from witnessmark.api.context import Answer, Request
 from witnessmark.api.quantities import Area, Density, Length, Mass, Shown
 from witnessmark.api.schemas.designation import Designation
 from witnessmark.api.schemas.limit import LimitShown
-from witnessmark.calculations.circuit.flammable_charge import Mounting, RoomVerdict
+from witnessmark.calculations.circuit.flammable_charge import Appliance, Mounting, RoomVerdict
 from witnessmark.refrigerants.catalogue import SafetyClass
 
 
@@ -21,6 +21,9 @@ class FlammableChargeRequest(Request):
     charge: Mass = Field(
         description="All that the circuit holds, as marked; a weighed one with the uncertainty of the scale."
     )
+    appliance: Appliance = "room-unit"
+    """What holds it: rules for rooms judge neither plug-in cabinets, which have a standard of their own, nor machines
+    outdoors."""
     room_area: Area | None = Field(None, description="Floor of the closed room.")
     mounting: Mounting | None = Field(None, description="Where the indoor unit hangs; gives the release height.")
     release_height: Length | None = None

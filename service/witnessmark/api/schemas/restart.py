@@ -98,6 +98,9 @@ class SideTest(PressureTestFields):
     design_pressure: Pressure | None = None
     """From the nameplate, for the part tested. Left out, the refrigerant's saturation pressure at the design
     temperature of each side counts; a lower figure counts with `maker_document` only."""
+    superseded: bool = False
+    """What it found was mended, and the side was tested again: that test counts, and of this one only what overstressed
+    the side."""
 
 
 class CircuitDecay(DecayFields):

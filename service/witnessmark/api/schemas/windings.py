@@ -29,6 +29,16 @@ class WindingReference(Wire):
     conductor: Conductor = Field("copper", description="Metal of the winding.")
 
 
+class MakersStartRun(Wire):
+    """Resistances of start and run winding as the maker states them; they settle what no ratio of the two can."""
+
+    start: Resistance = Field(description="Common to start.")
+    run: Resistance = Field(description="Common to run.")
+    temperature: Temperature = Field(description="At which the maker states them.")
+    winding_temperature: Temperature = Field(description="Of the windings when `terminals` were read.")
+    conductor: Conductor = Field("copper", description="Metal of the windings.")
+
+
 class HotWinding(Wire):
     """Two readings between the same terminals: cold at a known temperature, and hot."""
 
@@ -55,6 +65,8 @@ class WindingsFields(Wire):
     maker_document: MakerDocument = ""
     """Where the maker states it: title, number, page. Without it nothing counts that all published ones exclude."""
     reference: WindingReference | None = Field(None, description="Three-phase only: held against the mean reading.")
+    start_run_reference: MakersStartRun | None = None
+    """Single-phase only: what the maker states of the two windings."""
     rated_current: Current | None = None
     """Of the motor's nameplate, with `rated_voltage`: windings that no such motor has are a contradiction."""
     rated_voltage: Voltage | None = Field(None, description="Of the motor's nameplate; counts with `rated_current`.")
@@ -65,6 +77,8 @@ class WindingsFields(Wire):
     def _reference_for_three_phase(self) -> Self:
         if self.reference is not None and self.phases == "single-phase":
             raise ValueError("a reference is held against the mean of a three-phase winding only")
+        if self.start_run_reference is not None and self.phases == "three-phase":
+            raise ValueError("a three-phase motor has no start and run winding")
         return self
 
 

@@ -10,7 +10,7 @@ Sources: IEC 60335-2-40 annex GG, EN 378-1 annex C, ISO 5149-1 annex A, as far a
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from typing_extensions import TypeAliasType
@@ -26,6 +26,8 @@ from witnessmark.refrigerants import catalogue
 
 Mounting = TypeAliasType("Mounting", Literal["floor", "window", "wall", "ceiling"])
 """Where the indoor unit hangs, which decides how high a leak comes out."""
+Appliance = TypeAliasType("Appliance", Literal["room-unit", "plug-in-cabinet", "outdoors"])
+"""What holds the charge: a unit that serves a room, a case or cabinet with its circuit built in, a machine outdoors."""
 RoomVerdict = TypeAliasType(
     "RoomVerdict",
     Literal[
@@ -44,6 +46,7 @@ AREAS = (0.1, 1e5)
 HEIGHTS = (0.0, 20.0)
 COEFFICIENT, POWER = 2.5, 1.25
 """Of the room formula, kg, m and kg/m3."""
+CANNOT: Literal["cannot tell"] = "cannot tell"
 _ORDER: tuple[RoomVerdict, ...] = RoomVerdict.__value__.__args__
 
 
@@ -83,7 +86,7 @@ class ChargeRule(data.Row):
 
 
 class ReleaseHeights(data.Row):
-    """By mounting, m; nothing below `least` counts."""
+    """By mounting, m; nothing below `least` counts, nor above `ceiling`: the formulas know no higher release."""
 
     floor: float
     window: float
@@ -91,6 +94,10 @@ class ReleaseHeights(data.Row):
     ceiling: float
     least: float
     source: SourceId
+
+    def counted(self, height: float) -> float:
+        """The height that counts for a leak at that one, m."""
+        return min(max(height, self.least), self.ceiling)
 
     def of(self, mounting: Mounting) -> float:
         """The height of a mounting, m."""
@@ -173,13 +180,23 @@ def flammable_charge(
     within("charge", charge, CHARGES, "mass")
     within("height", height, HEIGHTS, "length")
     within("area", area, AREAS, "area")
-    counted = max(height, TABLE().heights.least)
+    counted = TABLE().heights.counted(height)
     standards = tuple(
         _by_standard(rule, rule.caps(safety_class, ruling.value), ruling.value, counted, charge, area)
         for rule in TABLE().rules.values()
     )
     worst = max(standards, key=lambda s: _ORDER.index(s.verdict))
     return FlammableCharge(worst.verdict, worst.source, safety_class, ruling, counted, standards)
+
+
+def not_by_rooms(found: FlammableCharge) -> FlammableCharge:
+    """The same for an appliance that these rules are not for: the caps stay, no room is judged.
+
+    >>> not_by_rooms(flammable_charge("R-290", Measured(0.49), 0.6)).verdict
+    'cannot tell'
+    """
+    standards = tuple(replace(s, verdict=CANNOT, most=None, least_area=None) for s in found.standards)
+    return replace(found, verdict=CANNOT, standards=standards)
 
 
 def _by_standard(

@@ -125,17 +125,23 @@ class MarginMachine:
 
     def allowed_by(self, limits: Band) -> bool:
         """Whether these limits may be meant for this machine: nothing that is known speaks against them."""
-        facts = ((limits.compressors, self.compressor), (limits.applications, self.application))
-        return all(_may_be(*fact) for fact in (*facts, (limits.metering, self.metering)))
+        return all(_may_be(*fact) for fact in self._facts(limits))
 
     def certain(self, limits: Band) -> bool:
         """Whether all that these limits name is known of this machine."""
-        facts = ((limits.compressors, self.compressor), (limits.applications, self.application))
-        return all(not named or known is not None for named, known in (*facts, (limits.metering, self.metering)))
+        return all(not named or known is not None for named, known in self._facts(limits))
 
     def alone(self, limits: Band) -> bool:
-        """Whether these limits hold for this machine and no others do."""
-        return limits.alone and self.metering in limits.metering
+        """Whether these limits hold for this machine and no others do: all that they name was stated."""
+        return limits.alone and all(not named or known in named for named, known in self._facts(limits))
+
+    def _facts(self, limits: Band) -> tuple[tuple[tuple[str, ...], str | None], ...]:
+        """What the limits name, and what is known of it."""
+        return (
+            (limits.compressors, self.compressor),
+            (limits.applications, self.application),
+            (limits.metering, self.metering),
+        )
 
 
 def _may_be(named: tuple[str, ...], known: str | None) -> bool:

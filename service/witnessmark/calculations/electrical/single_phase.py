@@ -30,6 +30,10 @@ MotorTerminal = TypeAliasType("MotorTerminal", Literal["common", "start", "run"]
 """A terminal of a single-phase motor."""
 ENDS: tuple[tuple[MotorTerminal, MotorTerminal], ...] = (("common", "start"), ("common", "run"), ("start", "run"))
 """Between which terminals each reading was taken, as labelled."""
+FAR = (
+    "times the run winding, more than procedures call good and some motors with a start capacitor have: hold both "
+    "windings against the maker's resistances"
+)
 BLIND = 0.5
 """A sum that is known no better than this share of the run winding says nothing."""
 
@@ -129,9 +133,15 @@ def _verdict(readings: SinglePhaseReadings, net: Three, start_run: StartRun) -> 
             f"the windings add up, but the readings show the terminal labelled {start_run.common} to be common, "
             f"{start_run.start} to be start and {start_run.run} to be run: identify the terminals before power is given"
         )
+    if start_run.start_over_run_standing == "outside" and judge(start_run.start_over_run, _far()) != "outside":
+        return "cannot tell", f"{start_run.start_over_run.value:.2g} {FAR}"
     if start_run.start_over_run_standing == "outside":
         return "unbalanced", "the windings add up, but no source calls such a start winding over the run winding good"
     return "adds up", "the greatest reading is the sum of the other two"
+
+
+def _far() -> Ruling:
+    return TABLE().limits.start_over_run_far.rule()
 
 
 def _mislabelled(net: Three) -> bool:

@@ -49,13 +49,14 @@ NO_LEAD = Measured(0.0)
 
 
 class WindingLimits(data.Row):
-    """Limits as fractions; start over run as a ratio."""
+    """Limits as fractions; start over run as a ratio, `far` the one beyond which no motor is known to be good."""
 
     balance: Limit
     balance_form_wound: Limit
     reference: Limit
     start_over_run_low: Limit
     start_over_run_high: Limit
+    start_over_run_far: Limit
 
 
 class ConductorConstants(data.Row):
@@ -134,6 +135,13 @@ class TemperatureBounds(data.Row):
     source: SourceId
 
 
+class FourWire(data.Row):
+    """Share of a reading by which a four-wire meter differs from one reading to the next, beside its digits."""
+
+    repeats: float
+    source: SourceId
+
+
 class WindingTable(data.Row):
     """The data file."""
 
@@ -145,6 +153,7 @@ class WindingTable(data.Row):
     between_terminals: WindingRange
     by_current: ByCurrent
     temperature: TemperatureBounds
+    four_wire: FourWire
 
 
 TABLE = data.table(__package__, "windings.toml", WindingTable)
@@ -184,3 +193,16 @@ def no_winding(net: Three, ends: tuple[tuple[object, object], ...]) -> tuple[Win
     return "shorted winding", (
         f"next to nothing {between}: the windings are shorted, or the terminals or the meter's leads are joined"
     )
+
+
+def what_decides(ohm: float, *, four_wire: bool, left_in: bool) -> str:
+    """What would decide on a balance, never what was done already; ohm: how well the meter has to show it.
+
+    >>> what_decides(0.024, four_wire=False, left_in=False)
+    'a four-wire meter is needed, within 0.024 ohm, or one that shows more digits'
+    """
+    if four_wire:
+        return f"the meter has to show it within {ohm:.2g} ohm: more digits, or hold it against the maker's resistance"
+    if left_in:
+        return f"a four-wire meter is needed, within {ohm:.2g} ohm, or the leads shorted together and taken off"
+    return f"a four-wire meter is needed, within {ohm:.2g} ohm, or one that shows more digits"

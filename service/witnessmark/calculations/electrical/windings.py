@@ -24,6 +24,7 @@ from witnessmark.calculations.electrical.winding_rules import (
     less_leads,
     no_winding,
     opened,
+    what_decides,
 )
 from witnessmark.calculations.metrology.limits import Ruling, Standing, judge
 from witnessmark.calculations.metrology.ranges import within
@@ -50,7 +51,8 @@ class ThreePhaseReadings:
     """Three terminal-to-terminal readings (1-2, 2-3, 3-1); `lead` is the resistance of the test leads.
 
     lead_left_in: nobody measured the leads, so that they may be in the readings still. digit: the last one that one
-    meter with one pair of leads showed in all three, ohm; None where they were not so read.
+    meter with one pair of leads showed in all three, ohm; None where they were not so read. four_wire: whether the
+    meter leaves leads and contacts out.
     """
 
     terminals: Terminals
@@ -61,6 +63,7 @@ class ThreePhaseReadings:
     lead_left_in: bool = False
     maker_document: str = ""
     digit: float | None = None
+    four_wire: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,7 +132,7 @@ def three_phase(readings: ThreePhaseReadings) -> WindingsResult:
     fault = fault or _contradiction(readings, net) or _joined(readings, net) or _open_leg(readings, net, standing)
     if fault is None and readings.connection and _shortfall(readings, net)[1].value > 0:
         balance = replace(balance, windings=phase_resistances(net, readings.connection))
-    verdict, explanation = fault or (_WORDS[standing], _meter(balance) if standing == "cannot tell" else "")
+    verdict, explanation = fault or (_WORDS[standing], _meter(readings, balance))
     return WindingsResult(verdict, explanation, limit, balance)
 
 
@@ -325,11 +328,11 @@ def _shortfall(readings: ThreePhaseReadings, net: Three) -> tuple[int, Measured,
     return greatest, difference(Measured(others), Measured(net[greatest].value, spread)), others
 
 
-def _meter(balance: WindingBalance) -> str:
-    """What would decide."""
-    needed = balance.needed_uncertainty or 0.0
-    return (
-        f"a four-wire meter is needed, within {COVERAGE * needed:.2g} ohm, or the leads shorted together and taken off"
+def _meter(readings: ThreePhaseReadings, balance: WindingBalance) -> str:
+    if balance.needed_uncertainty is None:
+        return ""
+    return what_decides(
+        COVERAGE * balance.needed_uncertainty, four_wire=readings.four_wire, left_in=readings.lead_left_in
     )
 
 

@@ -349,3 +349,13 @@ def _place(value: float, digits: int) -> int:
 def _to_place(value: float, place: int) -> str:
     number = round(value, place) or 0.0  # no minus sign before nothing
     return f"{number:,.{max(0, place)}f}"
+
+
+def told_apart(one: float, other: float) -> tuple[str, str]:
+    """Both figures with so many digits, three and more, that they are seen to differ.
+
+    >>> told_apart(2.0684, 2.0721), told_apart(1.5, 3.0)
+    (('2.068', '2.072'), ('1.5', '3'))
+    """
+    told = [(f"{one:.{digits}g}", f"{other:.{digits}g}") for digits in range(3, 8)]
+    return next((pair for pair in told if pair[0] != pair[1]), told[0])

@@ -70,7 +70,8 @@ class DecayTest:
     coldest: temperature of the coldest spot of the circuit. oil: None is taken as POE. volume: of the circuit.
     largest_volume: what it may be where it is not told, by the charge (None: the data file's for any plant).
     gauge_accuracy: limit of the gauge's error as a share of the reading; gauge_step: step of its display (None: the
-    data file's). earlier: readings of a decay before more pumping. maker_document: where the maker states his limits.
+    data file's). earlier: readings of a decay before more pumping. maker_document: where the maker states his limits;
+    maker_far: level, Pa, beyond which his does not count (None: the data file's).
     """
 
     readings: tuple[DecayReading, ...]
@@ -86,6 +87,7 @@ class DecayTest:
     maker_after_hold: float | None = None
     maker_hold: float | None = None
     maker_document: str = ""
+    maker_far: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -265,7 +267,8 @@ def _view(test: DecayTest) -> View:
 
 
 def _dry_enough(test: DecayTest, level: Measured, gauge: float) -> AgainstLimit:
-    return dry_enough(level, test.oil, test.situation, (test.maker_after_hold, test.maker_document), gauge)
+    maker = (test.maker_after_hold, test.maker_document)
+    return dry_enough(level, test.oil, test.situation, maker, gauge, test.maker_far)
 
 
 def _moved(readings: tuple[DecayReading, ...], unseen: float) -> int:

@@ -174,10 +174,24 @@ def _checked(appliance: Appliance, additions: Sequence[Addition]) -> list[Additi
     for k, addition in enumerate(additions):
         if not 0 <= addition.mass.value <= MASS_RANGE[1]:
             raise OutOfRangeError(f"additions.{k}.mass", addition.mass.value, 0.0, MASS_RANGE[1], "mass")
+        _check_room(appliance.full_charge, addition.mass, k)
     ordered = sorted(additions, key=lambda a: a.day)
     if len({a.day for a in ordered}) < len(ordered):
         raise ConflictError(("additions",), "two additions on one day", "one addition a day: sum those of one visit")
     return ordered
+
+
+def _check_room(charge: Measured, added: Measured, k: int) -> None:
+    """ConflictError (additions.k.mass, full_charge) where one visit added what the appliance has no room for.
+
+    Example: 40 lb into a plant of 10 lb; 1 kg into one of 12 g.
+    """
+    most = leak_rules.TABLE().one_visit.most
+    if added.value > most * charge.value:
+        why = f"{added.value / charge.value:.3g} times the full charge in one visit: another mass, or another unit"
+        raise ConflictError(
+            (f"additions.{k}.mass", "full_charge"), why, f"at most {most:g} times the full charge a day"
+        )
 
 
 def _days(ordered: Sequence[Addition], counted: date | None) -> int:

@@ -69,6 +69,13 @@ class Chronic(data.Row):
     source: SourceId
 
 
+class OneVisit(data.Row):
+    """Share of the full charge beyond which nobody adds refrigerant in one day: a slip of mass or unit."""
+
+    most: float
+    source: SourceId
+
+
 class Substances(data.Row):
     """Components that make a blend ozone-depleting, and those of which an exempt one consists."""
 
@@ -114,6 +121,7 @@ class LeakTable(data.Row):
 
     trigger: tuple[Trigger, ...]
     chronic: Chronic
+    one_visit: OneVisit
     substances: Substances
     recovery: Recovery
     pressure_classes: PressureSteps

@@ -10,18 +10,16 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Annotated, Literal
+from typing import Literal
 
-from pydantic import Field
 from typing_extensions import TypeAliasType
 
-from witnessmark import data
-from witnessmark.calculations.metrology.limits import Limit, Ruling, judge
+from witnessmark.calculations.metrology.limits import Ruling, judge
 from witnessmark.calculations.metrology.ranges import within
 from witnessmark.calculations.metrology.ratios import difference, ratio, scaled
 from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
+from witnessmark.calculations.tightness.pressure_test_table import TABLE, SlopeRule
 from witnessmark.errors import ConflictError, InputError, located
-from witnessmark.reference import SourceId
 from witnessmark.refrigerants import nitrogen
 
 TestGas = TypeAliasType(
@@ -76,57 +74,6 @@ SLACK = 1.2
 """A first stage may lie a fifth above the published one before it is remarked upon."""
 
 
-class PressureTestLimits(data.Row):
-    """Times in s."""
-
-    final_hold: Limit
-    stage_hold: Limit
-
-
-class Sensitivity(data.Row):
-    """Fraction of the gas whose loss a test must be able to show."""
-
-    fraction: float
-    source: SourceId
-
-
-class PublishedStage(data.Row):
-    """A stage as makers print it: Pa gauge, s."""
-
-    pressure: float
-    hold: float
-    source: SourceId
-
-
-class StandardFactors(data.Row):
-    """Times the allowable pressure, gauge: the highest strength test of a standard, and what no test goes beyond."""
-
-    strength: float
-    far_above: float
-    source: SourceId
-
-
-class SlopeRule(data.Row):
-    """A thumb rule: so many Pa for each kelvin, whatever the pressure."""
-
-    id: str
-    slope: float
-    source: SourceId
-
-
-class PressureTestTable(data.Row):
-    """The data file."""
-
-    limits: PressureTestLimits
-    sensitivity: Sensitivity
-    factors: StandardFactors
-    stages: Annotated[tuple[PublishedStage, ...], Field(min_length=1)]
-    thumb_rules: tuple[SlopeRule, ...]
-
-
-TABLE = data.table(__package__, "pressure_test.toml", PressureTestTable)
-
-
 @dataclass(frozen=True, slots=True)
 class StageReading:
     """One stage: pressure (Pa absolute) and gas temperature (K) at its start and end, and how long it stood (s).
@@ -148,7 +95,8 @@ class StageReading:
 class PressureTest:
     """The test as it was done. air_pressure: Pa, to name gauge pressures; maximum_pressure: Pa absolute.
 
-    allowable_pressure: Pa absolute, the nameplate's, on which standards found their tests.
+    allowable_pressure: Pa absolute, the nameplate's, on which standards found their tests. mixed: a stage has a gauge
+    pressure at one end and an absolute one at the other.
     """
 
     stages: tuple[StageReading, ...]
@@ -160,6 +108,13 @@ class PressureTest:
     maker_hold: float | None = None
     maker_document: str = ""
     allowable_pressure: float | None = None
+    mixed: bool = False
+
+    @property
+    def in_vacuum(self) -> bool:
+        """Whether the last stage stood at no more than the air outside: gas leaks in there, and no loss can be seen."""
+        last = self.stages[-1]
+        return min(last.start_pressure.value, last.end_pressure.value) <= self.air_pressure
 
     @property
     def highest(self) -> float:
@@ -229,7 +184,8 @@ def pressure_test(test: PressureTest) -> PressureTestResult:
             stages.append(stage_result(stage, test.model, sensitivity if k == last else math.inf))
     hold = TABLE().limits.final_hold.rule(test.maker_hold, test.maker_document)
     refusals = _refusals(test)
-    verdict: PressureTestVerdict = "not a valid test" if refusals else _verdict(test, tuple(stages), hold)
+    invalid = refusals or test.in_vacuum
+    verdict: PressureTestVerdict = "not a valid test" if invalid else _verdict(test, tuple(stages), hold)
     return PressureTestResult(verdict, refusals, _remarks(test), tuple(stages), hold, sensitivity)
 
 
@@ -313,6 +269,8 @@ def _misleads(rule: StageVerdict, verdict: StageVerdict) -> Misleads | None:
 
 def _verdict(test: PressureTest, stages: tuple[StageResult, ...], hold: Ruling) -> PressureTestVerdict:
     verdicts = [s.verdict for s in stages]
+    if test.mixed and any(_is_the_air(s, test.air_pressure) for s in stages):
+        return "readings contradict"
     if "leak" in verdicts:
         return "leak"
     if "readings contradict" in verdicts:
@@ -321,6 +279,15 @@ def _verdict(test: PressureTest, stages: tuple[StageResult, ...], hold: Ruling) 
         return "cannot tell"
     standing = judge(Measured(test.stages[-1].duration), hold)
     return "no loss seen" if standing == "within" else "hold too short" if standing == "outside" else "hold disputed"
+
+
+def _is_the_air(stage: StageResult, air_pressure: float) -> bool:
+    """Whether what seems lost or gained is the pressure of the air: a gauge pressure written as an absolute one.
+
+    Example: 500 psig at the start, 500 psia at the end.
+    """
+    apart = abs(abs(stage.loss.value) - air_pressure)
+    return apart <= max(COVERAGE * stage.loss.uncertainty, TABLE().air_slip.share * air_pressure)
 
 
 def _refusals(test: PressureTest) -> tuple[PressureTestRefusal, ...]:

@@ -15,6 +15,7 @@ from witnessmark import data
 from witnessmark.calculations.metrology.bounded_errors import for_judging
 from witnessmark.calculations.metrology.limits import Limit, Ruling, Standing, judge
 from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.reference import SourceId
 from witnessmark.vocabulary import Oil, words
 
 MICRON = 0.133322387415
@@ -40,11 +41,19 @@ class VacuumLevels(data.Row):
     deeper: Limit | None = None
 
 
+class ChillerLevel(data.Row):
+    """The level, Pa, beyond which the figure of the maker of a centrifugal chiller does not count."""
+
+    far: float
+    source: SourceId
+
+
 class VacuumTable(data.Row):
     """The data file: allowed leak in Pa·m³/s, allowed rise in Pa an hour, and the levels."""
 
     leak: Limit
     rise: Limit
+    chiller: ChillerLevel
     levels: tuple[VacuumLevels, ...]
 
 
@@ -109,14 +118,17 @@ def dry_enough(
     situation: VacuumSituation = "ordinary",
     maker: tuple[float | None, str] = (None, ""),
     gauge: float = 0.0,
+    far: float | None = None,
 ) -> AgainstLimit:
     """The pressure that a closed circuit comes to, Pa, against what it may come to: "within" is dry enough.
 
     level: where the rise ends, with its standard uncertainty. maker: the maker's limit and its document. gauge: limit
-    of the gauge's error, Pa, where it is not in the uncertainty.
+    of the gauge's error, Pa, where it is not in the uncertainty. far: beyond which the maker's does not count, Pa; None
+    is the row's.
     Example: 40 Pa, uncertain by 4, against 66.66 Pa: "within"; 60 Pa, uncertain by 6: "cannot tell".
     """
-    return AgainstLimit.of(level, vacuum_levels(oil, situation).after_hold.rule(*maker), gauge)
+    limit = vacuum_levels(oil, situation).after_hold
+    return AgainstLimit.of(level, (limit if far is None else replace(limit, far=far)).rule(*maker), gauge)
 
 
 def allowed_rise(volume: float | None = None) -> Ruling:
