@@ -12,7 +12,6 @@ from witnessmark.trend.doubt.remarks import Remark, remarks, without_impossible
 from witnessmark.trend.doubt.short_rest import after_short_rest
 from witnessmark.trend.episode import Episode, View
 
-
 DAY = 86_400.0
 LEAST_LEAD = 7 * DAY
 """How much earlier a drift begins than readings stand in the order of exchanged sensors, where it led to that."""
