@@ -1,4 +1,4 @@
-"""What exporting programs write before the line that names the columns: which separator they use, and lines of words."""
+"""What exporting programs write before the line that names the columns: the separator they use, and lines of words."""
 
 from __future__ import annotations
 
