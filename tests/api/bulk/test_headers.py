@@ -179,7 +179,7 @@ def test_a_first_line_that_is_no_header_is_refused_as_a_whole(line: str, tmp_pat
     [
         lambda column: column.replace("[", " ["),
         lambda column: column.replace("[", " ( ").replace("]", " ) "),
-        lambda column: f" {column.capitalize()} ",
+        lambda column: f" {column[:1].upper()}{column[1:]} ",
         lambda column: column.partition("[")[0].upper().replace("_", " ") + "".join(column.partition("[")[1:]),
     ],
     ids=["blank", "round", "capital", "words"],
