@@ -161,7 +161,7 @@ def _of_batch(batch: Any, wanted: Sequence[str]) -> Counter[Group]:
     stamps = cells[wanted[0]]
     cells[wanted[0]] = pc.binary_join_element_wise(
         pc.utf8_slice_codeunits(stamps, 0, 13),
-        pc.replace_substring_regex(pc.utf8_slice_codeunits(stamps, 13), r"^(:\d\d){0,2}(\.\d+)?", ":00"),
+        pc.replace_substring_regex(pc.utf8_slice_codeunits(stamps, 13), r"^(:\d\d){1,2}([.,]\d+)?", ":00"),
         "",
     )
     grouped = pa.table(cells).group_by(list(wanted)).aggregate([([], "count_all")]).to_pylist()

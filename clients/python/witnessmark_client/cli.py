@@ -91,19 +91,19 @@ def main(arguments: Sequence[str] | None = None) -> int:
     """Run the command; returns the exit code. `trend` has codes of its own, see its help."""
     options = parser().parse_args(arguments)
     try:
-        code = _run(options)
-        sys.stdout.flush()
+        return _run(options)
     except BrokenPipeError:  # whoever read the output has gone, such as `head`: what is left goes nowhere
         with suppress(OSError, ValueError):
             os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return INTERRUPTED
-    return code
 
 
 def _run(options: argparse.Namespace) -> int:
     try:
         if options.command == "trend":
-            return run_trend(options)
+            code = run_trend(options)
+            sys.stdout.flush()
+            return code
         sender = Local() if options.local else Service(options.url)
         return _columns(options, sender) if options.command == "columns" else _bulk(options, sender)
     except (UnavailableError, TransportError) as error:
@@ -186,6 +186,7 @@ def _columns(options: argparse.Namespace, sender: Sender) -> int:
         sys.stdout.write(f"  {column['name']}{units}{needed}\n")
     sys.stdout.write("and answers:\n")
     sys.stdout.writelines(f"  {column['name']}\n" for column in described["gives"])
+    sys.stdout.flush()
     return DONE
 
 

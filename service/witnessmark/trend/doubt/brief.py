@@ -24,15 +24,16 @@ OF_ONE, OF_SEVERAL, SEVERAL = 0.7, 0.85, 3
 
 
 def slugs(view: View, found: Sequence[Episode]) -> Iterator[Episode]:
-    """Minutes in which the discharge of a settled run falls towards saturation; none where liquid is told already."""
+    """Minutes in which the discharge of a run falls to saturation; none where liquid is told already."""
     if view.log.quality.step > COARSEST or not view.has("discharge_temperature"):
         return
-    flags = _chilled(view)
-    if flags is None:
+    superheat, discharge = (_over_a_minute(view, name) for name in ("superheat", "discharge_superheat"))
+    if superheat is None or discharge is None:
         return
     ruled = rule(SLUG, "slug")
-    stretches = spans.lasting(spans.runs(flags, view.log.segment), view.log.time, ruled.shortest, view.log.quality.step)
-    fell = [span for span in stretches if span[1] - span[0] + 1 >= LEAST_ROWS and _fall(view, span) >= ruled.enter]
+    wet = spans.runs(_no_superheat(view, superheat), view.log.segment)
+    stretches = spans.lasting(wet, view.log.time, ruled.shortest, view.log.quality.step)
+    fell = [span for span in stretches if _chilled(view, span, discharge)]
     for group in spans.joined(fell, view.log.time, ruled.join):
         if not _told(view, SLUG, group, found):
             depth = spans.median(np.array([_fall(view, span) for span in group]))
@@ -41,20 +42,24 @@ def slugs(view: View, found: Sequence[Episode]) -> Iterator[Episode]:
             yield episode(view, SLUG, group, judged, liquid.told_readings(view, group))
 
 
-def _chilled(view: View) -> Flags | None:
-    """Rows of a run with no superheat whose discharge is at saturation or far colder than dry gas."""
-    superheat, discharge = (_over_a_minute(view, name) for name in ("superheat", "discharge_superheat"))
-    if superheat is None or discharge is None:
-        return None
-    least, low = rule(SLUG, "slug_superheat"), rule(SLUG, "slug").leave
-    colder, deep = habit.colder_than_dry(view), rule(SLUG, "colder_witness").enter
+def _no_superheat(view: View, superheat: Array) -> Flags:
+    """Rows of a run, past its start, whose suction line stands at its dew temperature."""
+    least = rule(SLUG, "slug_superheat")
     with np.errstate(invalid="ignore"):
-        cold = discharge <= low
-        if colder is not None:
-            cold |= colder >= deep
         wet = spans.hysteresis(superheat <= least.enter, ~(superheat < least.leave))
     judged = view.running.since_start >= rule(SLUG, "after_start").enter
-    return np.asarray(wet & cold & judged & view.running.on & ~liquid.defrosting(view))
+    return np.asarray(wet & judged & view.running.on & ~liquid.defrosting(view))
+
+
+def _chilled(view: View, span: spans.Span, discharge: Array) -> bool:
+    """Whether the discharge fell fast and far, to saturation, or near it and far colder than dry gas."""
+    ruled, near = rule(SLUG, "slug"), rule(SLUG, "discharge_alone").enter
+    rows = slice(span[0], span[1] + 1)
+    if span[1] - span[0] + 1 < LEAST_ROWS or not np.isfinite(discharge[rows]).any():
+        return False
+    lowest, colder = float(np.nanmin(discharge[rows])), habit.colder_than_dry(view)
+    deep = colder is not None and bool((colder[rows] >= rule(SLUG, "colder_witness").enter).any())
+    return (lowest <= ruled.leave or (lowest <= near and deep)) and _fall(view, span) >= ruled.enter
 
 
 def _over_a_minute(view: View, name: str) -> Array | None:
@@ -64,12 +69,13 @@ def _over_a_minute(view: View, name: str) -> Array | None:
 
 def _fall(view: View, span: spans.Span) -> float:
     """How far the discharge fell in a stretch from what it was in the same run in the minutes before, K."""
-    hot, within = view.column("discharge_temperature"), rule(SLUG, "slug_within").enter
+    hot, within = spans.mean(view.column("discharge_temperature"), view.rows(OVER)), rule(SLUG, "slug_within").enter
     first = int(np.searchsorted(view.log.time, view.log.time[span[0]] - within))
     before = hot[first : span[0] + 1][view.running.on[first : span[0] + 1]]
-    if not np.isfinite(before).any():
+    inside = hot[span[0] : span[1] + 1]
+    if not np.isfinite(before).any() or not np.isfinite(inside).any():
         return 0.0
-    return float(np.nanmax(before) - spans.median(hot[span[0] : span[1] + 1]))
+    return float(np.nanmax(before) - np.nanmin(inside))
 
 
 def chilled_starts(view: View, found: Sequence[Episode]) -> Iterator[Episode]:
