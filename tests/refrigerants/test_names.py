@@ -6,7 +6,8 @@ import pytest
 
 from witnessmark.data import DataError
 from witnessmark.refrigerants import catalogue, names
-from witnessmark.refrigerants.names import Given, Mixed, NotServedError, resolve
+from witnessmark.refrigerants.names import NotServedError, resolve
+from witnessmark.refrigerants.told_mixtures import Given, Mixed
 from witnessmark.refrigerants.unserved import Guessed
 
 SPELLINGS = {

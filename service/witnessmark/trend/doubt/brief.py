@@ -69,13 +69,18 @@ def _over_a_minute(view: View, name: str) -> Array | None:
 
 def _fall(view: View, span: spans.Span) -> float:
     """How far the discharge fell in a stretch from what it was in the same run in the minutes before, K."""
-    hot, within = spans.mean(view.column("discharge_temperature"), view.rows(OVER)), rule(SLUG, "slug_within").enter
+    hot, within = _hot(view), rule(SLUG, "slug_within").enter
+    within = min(within, float(view.running.since_start[span[0]]))
     first = int(np.searchsorted(view.log.time, view.log.time[span[0]] - within))
-    before = hot[first : span[0] + 1][view.running.on[first : span[0] + 1]]
+    before = hot[first : span[0] + 1]
     inside = hot[span[0] : span[1] + 1]
     if not np.isfinite(before).any() or not np.isfinite(inside).any():
         return 0.0
     return float(np.nanmax(before) - np.nanmin(inside))
+
+
+def _hot(view: View) -> Array:
+    return view.once("hot over a minute", lambda: spans.mean(view.column("discharge_temperature"), view.rows(OVER)))
 
 
 def chilled_starts(view: View, found: Sequence[Episode]) -> Iterator[Episode]:
