@@ -480,6 +480,12 @@ def test_words_that_say_something_are_not_left_out(name: str) -> None:
         resolve(name)
 
 
+def test_a_word_that_is_no_name_leaves_the_near_ones() -> None:
+    with pytest.raises(NotServedError) as refused:
+        resolve("R-410A blend")
+    assert "R-410A" in refused.value.near
+
+
 def test_a_number_with_an_everyday_word_is_refused_with_its_candidates() -> None:
     with pytest.raises(NotServedError, match="several") as refused:
         resolve("refrigerant 407")

@@ -100,20 +100,26 @@ def resolve(name: str) -> str:
     """
     try:
         return _resolve(name)
-    except NotServedError:
+    except NotServedError as fault:
         bare = wording.without(name[:LONGEST], NAMES().words)
         if bare != name:
             return resolve(bare)
         if both := wording.two_names(name[:LONGEST_NAME]):
-            return _one_of(*both)
+            return _one_of(*both, fault)
         raise
 
 
-def _one_of(designation: str, other: str) -> str:
-    """What a designation means that has a kind of substance or a second name beside it, where the two agree."""
+def _one_of(designation: str, other: str, fault: NotServedError) -> str:
+    """What a designation means that has a kind of substance or a second name beside it, where the two agree.
+
+    fault: of both as they stand together, which holds where the second is no name.
+    """
     if other.upper() in NAMES().prefixes:
         return _resolve(f"{other}-{fold(designation)}")
-    meant, second = _resolve(designation), _resolve(other)
+    try:
+        meant, second = _resolve(designation), _resolve(other)
+    except NotServedError:
+        raise fault from None
     if meant != second:
         raise NotServedError("two names that do not mean one refrigerant", (str(meant), str(second)))
     return meant
