@@ -110,10 +110,7 @@ def resolve(name: str) -> str:
 
 
 def _one_of(designation: str, other: str, fault: NotServedError) -> str:
-    """What a designation means that has a kind of substance or a second name beside it, where the two agree.
-
-    fault: of both as they stand together, which holds where the second is no name.
-    """
+    """What a designation means that has a kind or a second name beside it, where they agree; fault: where one is none."""
     if other.upper() in NAMES().prefixes:
         return _resolve(f"{other}-{fold(designation)}")
     try:
