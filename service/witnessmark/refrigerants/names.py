@@ -110,7 +110,7 @@ def resolve(name: str) -> str:
 
 
 def _one_of(designation: str, other: str, fault: NotServedError) -> str:
-    """What a designation means that has a kind or a second name beside it, where they agree; fault: where one is none."""
+    """What a designation means that has a kind or a second name beside it, where they agree; `fault`: else."""
     if other.upper() in NAMES().prefixes:
         return _resolve(f"{other}-{fold(designation)}")
     try:
