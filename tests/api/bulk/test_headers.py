@@ -25,7 +25,7 @@ def headers(name: str) -> list[str]:
 
 def asked(name: str, body: str | bytes, tmp_path: Path) -> Any:
     (tmp_path / IN).write_bytes(body.encode() if isinstance(body, str) else body)
-    return worked(Job(name, str(tmp_path), CSV, CSV, 60.0))
+    return worked(Job(name, str(tmp_path), CSV, CSV, 600.0))
 
 
 def written(names: list[str], rows: int = ROWS, mark: str = ",", end: str = "\n") -> str:
