@@ -31,6 +31,16 @@ def test_three_jobs(client: TestClient) -> None:
     assert any("looked for and not there" in line for line in answer["assumptions"])
 
 
+def ranked(*pairs: tuple[str, float]) -> list[dict[str, Any]]:
+    return [{"id": key, "probability": probability} for key, probability in pairs]
+
+
+def test_causes_stand_by_their_part_and_are_taken_by_place(client: TestClient) -> None:
+    answer = {"reference": "job 1", "ranked": ranked(("undercharge", 0.3), ("overcharge", 0.6)), "confirmed": []}
+    status, body = post(client, {"answers": [answer]})
+    assert (status, body["result"]["mistakes"][0]["first"]) == (200, "undercharge")
+
+
 def changed(place: int, **fields: Any) -> dict[str, Any]:
     body = copy.deepcopy(JOBS)
     body["answers"][place] |= fields
@@ -43,10 +53,18 @@ def changed(place: int, **fields: Any) -> dict[str, Any]:
         (changed(1, confirmed=["undercharge"]), "#/answers/0"),
         (changed(1, reference="job 1"), "#/answers/1/reference"),
         (changed(1, ranked=2 * [{"id": "overheating", "probability": 0.5}]), "#/answers/1/ranked"),
+        (changed(1, ranked=ranked(("overheating", 0.1), ("loss-of-charge", 0.9))), "#/answers/1/ranked"),
         (changed(1, not_looked_for=["loss-of-charge"]), "#/answers/1/confirmed"),
         (changed(1, not_looked_for=["overheating", "loss-of-charge"], confirmed=[]), "#/answers/1/not_looked_for"),
     ],
-    ids=["a cause among modes", "a job twice", "an id twice", "confirmed and not looked for", "nothing looked for"],
+    ids=[
+        "a cause among modes",
+        "a job twice",
+        "an id twice",
+        "the likeliest last",
+        "confirmed and not looked for",
+        "nothing looked for",
+    ],
 )
 def test_what_would_be_scored_wrongly_is_refused(client: TestClient, body: dict[str, Any], field: str) -> None:
     status, problem = post(client, body)

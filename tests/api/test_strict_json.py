@@ -10,6 +10,10 @@ def test_strict_json_is_read(text: str) -> None:
     assert decode(text.encode()) == json.loads(text)
 
 
+def test_a_byte_order_mark_before_it_is_left_out() -> None:
+    assert decode(b'\xef\xbb\xbf{"a":1}') == {"a": 1}
+
+
 @pytest.mark.parametrize(
     ("body", "said"),
     [
@@ -19,7 +23,7 @@ def test_strict_json_is_read(text: str) -> None:
         (b"1e999", "too large"),
         (b'"\\ud800"', "surrogate"),
         (b"\xff", "UTF-8"),
-        (b'\xef\xbb\xbf{"a":1}', "line 1"),
+        (b'\xef\xbb\xbf\xef\xbb\xbf{"a":1}', "line 1"),
         ('{"a":1}'.encode("utf-16"), "UTF-8"),
         (b"{", "line 1"),
         (b"1" * 5000, "digits"),

@@ -81,6 +81,9 @@ def test_a_parameter_given_twice_is_422(client: TestClient) -> None:
     ]
 
 
+TEXT_FOR_NUMBER = "should be a number and is text: with a decimal point, without quotes, unit or mark of thousands"
+
+
 @pytest.mark.parametrize(
     ("body", "said"),
     [
@@ -90,7 +93,13 @@ def test_a_parameter_given_twice_is_422(client: TestClient) -> None:
             {**GOOD, "temperature": 5},
             'should be an object: a number with its unit, such as {"value": 1, "unit": "degC"}',
         ),
-        ({**GOOD, "temperature": {"value": "5", "unit": "degC"}}, "should be a number within double precision"),
+        ({**GOOD, "temperature": {"value": "5", "unit": "degC"}}, TEXT_FOR_NUMBER),
+        ({**GOOD, "temperature": {"value": "41 F", "unit": "degC"}}, TEXT_FOR_NUMBER),
+        ({**GOOD, "temperature": {"value": True, "unit": "degC"}}, "should be a number and is true or false"),
+        (
+            {**GOOD, "temperature": {"value": None, "unit": "degC"}},
+            "should be a number and is null: leave out what was not read",
+        ),
         ({**GOOD, "temperature": {"value": 10**400, "unit": "degC"}}, "should be a number within double precision"),
         ({**GOOD, "temperature": {"value": 1e300, "unit": "degC"}}, "should be less than or equal to 1000000000000000"),
         ({**GOOD, "temperature": {"value": 5, "unit": "psig"}}, "should be 'degC', 'degF' or 'K'"),
@@ -306,3 +315,20 @@ def collecting(sent: list[Message]) -> Send:
         sent.append(message)
 
     return send
+
+
+def test_a_word_in_other_letters_is_refused_with_the_right_one(client: TestClient) -> None:
+    body = {"refrigerant": "R-410A", "compressor": "Scroll"}
+    problem = client.post("/v1/compression", json=body).json()
+    (detail,) = [error["detail"] for error in problem["errors"] if error["pointer"] == "#/compressor"]
+    assert detail.endswith("; perhaps 'scroll' is meant: words stand in small letters, with hyphens")
+    problem = client.post("/v1/compression", json={**body, "compressor": "swirl"}).json()
+    assert "perhaps" not in str(problem)
+
+
+def test_a_byte_order_mark_before_json_is_left_out(client: TestClient) -> None:
+    marked, plain = (
+        client.post("/v1/saturation", content=mark + json.dumps(GOOD).encode(), headers=JSON)
+        for mark in (b"\xef\xbb\xbf", b"")
+    )
+    assert (marked.status_code, marked.json()) == (200, plain.json())

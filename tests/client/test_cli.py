@@ -1,8 +1,10 @@
 """The command line of the client: parts, a run that broke off, what it says, how it ends."""
 
 import csv
+import gzip
 import io
 import json
+import subprocess
 import sys
 from collections.abc import Callable
 from pathlib import Path
@@ -342,3 +344,47 @@ def test_a_log_is_not_written_over_by_its_page(readings: Path, capsys: pytest.Ca
     assert cli.main(words) == 3
     assert readings.read_bytes() == before
     assert "would be written over" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("ending", [".csv.gz", ".ndjson.gz"])
+def test_a_packed_file_is_read(ending: str, tmp_path: Path) -> None:
+    rows = {".csv.gz": f"{HEAD}110,50,a\nx,50,b\n", ".ndjson.gz": '{"Suct P": 1}\n'}
+    file, out = tmp_path / f"log{ending}", tmp_path / "out.csv"
+    file.write_bytes(gzip.compress(rows[ending].encode()))
+    renamed = RENAME if ending == ".csv.gz" else []
+    assert run(str(file), "--out", str(out), *renamed, *SAME) == cli.ROWS_FAILED
+    assert len(table(out)) == rows[ending].count("\n") - (ending == ".csv.gz")
+
+
+@pytest.mark.parametrize(
+    "content", [b"no gzip", gzip.compress(b"a,b\n" * 9)[:-9], gzip.compress(b"a")[:10] + b"\xff" * 9]
+)
+def test_a_packed_file_that_is_none_is_refused(
+    content: bytes, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "log.csv.gz").write_bytes(content)
+    assert run(str(tmp_path / "log.csv.gz"), "--out", str(tmp_path / "out.csv"), "--local") == cli.REFUSED
+    assert "log.csv.gz: " in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("name", ["out.csv.gz", "out.parquet.gz"])
+def test_an_answer_is_not_packed(name: str, log: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(str(log), "--out", str(log.with_name(name)), *RENAME, *SAME) == cli.REFUSED
+    assert "its form is not known" in capsys.readouterr().err
+
+
+def test_a_reader_that_goes_ends_the_command_quietly() -> None:
+    command = (
+        f"{sys.executable} -m witnessmark_client.cli columns superheat --local | head -n 1; exit ${{PIPESTATUS[0]}}"
+    )
+    done = subprocess.run(["bash", "-c", command], capture_output=True, text=True, check=False)  # noqa: S603, S607
+    assert (done.returncode in {cli.DONE, cli.INTERRUPTED}, done.stderr) == (True, "")
+
+
+def test_a_pipe_that_breaks_is_told_by_the_code(monkeypatch: pytest.MonkeyPatch) -> None:
+    class Closed(io.StringIO):
+        def write(self, _text: str) -> int:
+            raise BrokenPipeError
+
+    monkeypatch.setattr(sys, "stdout", Closed())
+    assert cli.main(["columns", "superheat", "--local"]) == cli.INTERRUPTED

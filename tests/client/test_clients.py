@@ -11,6 +11,7 @@ from typing import Any
 
 import anyio
 import httpx2
+import numpy as np
 import pytest
 
 import witnessmark_client
@@ -172,11 +173,24 @@ def test_missing_lists_are_empty(call: Callable[[Handler], Any]) -> None:
     assert call(lambda _request: httpx2.Response(200, json={"result": {}, "assumptions": None})).assumptions == ()
 
 
-@pytest.mark.parametrize("value", [float("nan"), Decimal(5), object()])
+@pytest.mark.parametrize("value", [float("nan"), Decimal("NaN"), object(), np.float32("inf")])
 def test_what_json_cannot_hold_is_not_sent(value: Any) -> None:
     transport = httpx2.MockTransport(lambda _r: problem(500))
     with Client("http://service", transport=transport) as client, pytest.raises(UnsendableError):
         client.superheat(refrigerant="R-410A", pressure=psig(118), temperature={"value": value, "unit": "degC"})
+
+
+@pytest.mark.parametrize("value", [Decimal("51.5"), np.float32(51.5), np.float64(51.5), np.array(51.5)])
+def test_numbers_of_other_libraries_are_sent_as_numbers(value: Any) -> None:
+    sent: list[Any] = []
+
+    def taken(request: httpx2.Request) -> httpx2.Response:
+        sent.append(json.loads(request.content)["temperature"]["value"])
+        return httpx2.Response(200, json={"result": {}})
+
+    with Client("http://service", transport=httpx2.MockTransport(taken)) as client:
+        client.superheat(refrigerant="R-410A", pressure=psig(118), temperature={"value": value, "unit": "degC"})
+    assert sent == [51.5]
 
 
 def test_a_closed_client_says_so() -> None:

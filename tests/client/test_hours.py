@@ -72,3 +72,27 @@ def test_stamps() -> None:
     assert hour_of("2026-10-25 02:41:07.250Z") == "2026-10-25T02Z"
     assert hour_of("yesterday") == ""
     assert told([], "x.csv") == "0 suspect hours: x.csv\n"
+
+
+@pytest.mark.parametrize("stamp", ["07/01/2026 10:00", "1751364000", "abc", ""])
+@pytest.mark.parametrize("ending", [".csv", ".ndjson"])
+def test_stamps_that_cannot_be_read_are_refused(
+    stamp: str, ending: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    given = words(tmp_path, ending, "--quiet")
+    (tmp_path / "log.csv").write_text(f"{HEAD}\n" + f"{stamp},A,118,30\n" * 3, "utf-8")
+    assert cli.main(given) == cli.REFUSED
+    assert "3 of 3 rows have no ISO stamp such as 2026-07-01T10:00 in 'time'" in capsys.readouterr().err
+    assert not (tmp_path / f"out{ending}.hours.csv").exists()
+
+
+@pytest.mark.parametrize("stamp", ["20260701T1000", "20260701T100000Z", "2026/07/01 10:00", "2026-07-01 10:00:00,5"])
+def test_stamps_in_basic_form_and_with_strokes_are_read(stamp: str, tmp_path: Path) -> None:
+    given = words(tmp_path, ".csv", "--quiet")
+    lines = [HEAD, *[f"{stamp if ',' not in stamp else repr(stamp)},A,118,30"] * 3, ",A,118,30"]
+    (tmp_path / "log.csv").write_text("\n".join(lines).replace("'", '"') + "\n", "utf-8")
+    assert cli.main(given) == cli.DONE
+    found = (tmp_path / "out.csv.hours.csv").read_text("utf-8").splitlines()[1:]
+    assert len(found) == 1
+    assert found[0].startswith("2026-07-01T10")
+    assert ",A,3,3," in found[0]

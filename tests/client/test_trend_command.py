@@ -129,3 +129,9 @@ def test_the_page_needs_nothing_else_and_escapes() -> None:
     quiet = page("log", Answer({**RESULT, "episodes": [], "findings": [], "watched": [], "picture": None}))
     assert "<svg" not in quiet
     assert "not looked for" in summary(ANSWER)
+
+
+@pytest.mark.parametrize("before", [b"sep=,\n", b"Logger 7\nplant room, north\n\n", b"\xef\xbb\xbf"])
+def test_columns_tell_themselves_behind_lines_of_words(before: bytes) -> None:
+    request = request_of(parsed("a.csv", "--refrigerant", "R-22"), before + HEAD + b"2026-01-01T00:00,118,1,5\n")
+    assert [column["quantity"] for column in request["columns"]] == ["suction_pressure", "running"]

@@ -6,7 +6,8 @@ import pytest
 
 from witnessmark.data import DataError
 from witnessmark.refrigerants import catalogue, names
-from witnessmark.refrigerants.names import Given, Mixed, NotServedError, resolve
+from witnessmark.refrigerants.names import NotServedError, resolve
+from witnessmark.refrigerants.told_mixtures import Given, Mixed
 from witnessmark.refrigerants.unserved import Guessed
 
 SPELLINGS = {
@@ -393,7 +394,7 @@ def test_what_is_sold_as_a_designation_and_is_none_says_that_it_may_burn(name: s
         ("R410A + R22", "with its shares"),
         ("R-32/125 (60/30)", "add up to 90 %"),
         ("R-32/blah (60/40)", "blah: no such refrigerant"),
-        ("helium gas", "no such refrigerant; GET"),
+        ("swamp gas", "no such refrigerant; GET"),
     ],
 )
 def test_a_refusal_says_what_is_wrong(name: str, said: str) -> None:
@@ -434,3 +435,64 @@ def test_a_digit_for_a_letter_is_a_typing_error_and_no_designation(name: str) ->
     with pytest.raises(NotServedError, match="no such refrigerant: R-13I1") as caught:
         resolve(name)
     assert "real designation" not in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("name", "designation"),
+    [
+        ("refrigerant 410a", "R-410A"),
+        ("R-410A gas", "R-410A"),
+        ("Refrigerant: R-22", "R-22"),
+        ("gas refrigerante R-410A", "R-410A"),
+        ("Fluido refrigerante R410A", "R-410A"),
+        ("Kältemittel R-134a", "R-134a"),
+        ("refrig. 404A", "R-404A"),
+        ("the 410a", "R-410A"),
+        ("R-404A charge", "R-404A"),
+        ("carbon dioxide gas", "R-744"),
+        ("R-717 (ammonia)", "R-717"),
+        ("R 290 propane", "R-290"),
+        ("propane (R-290)", "R-290"),
+        ("carbon dioxide R744", "R-744"),
+        ("R22 (HCFC)", "R-22"),
+        ("R-410A (HFC) gas", "R-410A"),
+    ],
+)
+def test_everyday_words_round_a_designation_do_not_count(name: str, designation: str) -> None:
+    assert resolve(name) == designation
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        "gas",
+        "refrigerant",
+        "R-290 (ammonia)",
+        "R-22 (HFC)",
+        "R-410A replacement",
+        "blend for R-22",
+        "R-22 (main)",
+        "R-22 gas 410a",
+    ],
+)
+def test_words_that_say_something_are_not_left_out(name: str) -> None:
+    with pytest.raises(NotServedError):
+        resolve(name)
+
+
+def test_a_word_that_is_no_name_leaves_the_near_ones() -> None:
+    with pytest.raises(NotServedError) as refused:
+        resolve("R-410A blend")
+    assert "R-410A" in refused.value.near
+
+
+def test_a_number_with_an_everyday_word_is_refused_with_its_candidates() -> None:
+    with pytest.raises(NotServedError, match="several") as refused:
+        resolve("refrigerant 407")
+    assert "R-407C" in refused.value.near
+
+
+@pytest.mark.parametrize("name", ["R-32 50% R-125 50%", "R-32/125 (50/50 wt%)"])
+def test_shares_written_otherwise_are_refused_with_the_way_to_write_them(name: str) -> None:
+    with pytest.raises(NotServedError, match=r"R-32/125 \(60/40\)"):
+        resolve(name)

@@ -269,3 +269,16 @@ def test_a_pump_down_that_stays_just_above_its_end() -> None:
     columns["suction_pressure"] = np.where(stays, held, columns["suction_pressure"])
     assert list(duty.vacuum_running(machine.view(columns, pump_down=True)))
     assert not list(duty.vacuum_running(machine.view(columns)))
+
+
+@pytest.mark.parametrize("rise", [20.0, 30.0])
+def test_a_rise_whose_peaks_touch_the_limit_is_told_all_the_same(rise: float) -> None:
+    """Peaks 1.5 K beyond the limit are within what the sensor may err, and must not hide five days far above habit."""
+    columns = machine.sound(10.0)
+    late = (columns["time"] >= machine.BEGIN + 5 * 86_400.0) & (columns["running"] > 0)
+    hot = columns["discharge_temperature"]
+    columns["discharge_temperature"] = np.where(late, hot + rise, hot)
+    episode = machine.only(machine.judged(columns), "high-discharge-temperature")
+    assert episode.seconds == pytest.approx(5 * 86_400.0, rel=0.05)
+    assert episode.shown[0].name == "discharge_above_habit"
+    assert episode.shown[0].value.value == pytest.approx(rise, abs=1.0)

@@ -202,3 +202,42 @@ def test_a_current_that_tells_of_the_running_is_missed_where_it_is_read_at_rest_
     columns["current"] = np.where(lost, np.nan, columns["current"])
     found = machine.judged(columns, ("running",))
     assert "current" in {str(e.sensor) for e in found.episodes}
+
+
+def steady(days: float = 4.0) -> machine.Columns:
+    """A machine that never stops, at even load in even air, its pressures written in steps of half a bar."""
+    columns = machine.sound(days, on=round(days * 1440), off=1)
+    settled = columns["time"] > machine.BEGIN + 1800.0
+    columns = {name: values[settled] for name, values in columns.items()}
+    for name in ("suction_pressure", "discharge_pressure"):
+        columns[name] = 50e3 * np.round(columns[name] / 50e3)
+    return columns
+
+
+def test_a_pressure_in_coarse_steps_that_should_not_have_moved_by_one_is_not_stuck() -> None:
+    columns = steady()
+    columns["suction_pressure"] = np.full_like(columns["time"], 1_000e3)
+    assert "sensor-stuck" not in machine.kinds(machine.judged(columns))
+
+
+def test_a_pressure_in_coarse_steps_that_stands_while_liquid_and_air_move_is_stuck() -> None:
+    columns = steady()
+    rows = machine.between(columns, 30.0, 54.0)
+    columns["discharge_pressure"] = np.where(rows, 2_600e3, columns["discharge_pressure"])
+    episode = machine.only(machine.judged(columns), "sensor-stuck")
+    assert episode.sensor == "discharge_pressure"
+
+
+@pytest.mark.parametrize(
+    ("values", "step"),
+    [
+        ([220e3, 230e3, 250e3], 10e3),
+        ([220e3], 20e3),
+        ([220.3e3], 0.0),
+        ([101_325.0 + 2 * 6_894.757], 6_894.757),
+        ([], 0.0),
+    ],
+)
+def test_the_step_of_a_column_is_read_off_its_values(values: list[float], step: float) -> None:
+    assert sensors.resolution(np.array(values), "suction_pressure") == pytest.approx(step)
+    assert sensors.resolution(np.array([280.0, 280.0]), "suction_temperature") == 0.0

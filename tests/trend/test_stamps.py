@@ -54,6 +54,62 @@ def test_other_forms() -> None:
     assert np.isnan(clock(["1/1/1890", "1/1/2025"], "day-first").shown[0])
 
 
+@pytest.mark.parametrize(
+    ("text", "form"),
+    [
+        ("7/14/26 12:30 AM", "month-first"),
+        ("14/07/26 0:30", "day-first"),
+        ("2026/07/14 00:30", "iso"),
+        ("2026.07.14 00:30:00", "iso"),
+        ("20260714T003000", "iso"),
+        ("20260714T0030Z", "iso"),
+        ("2026-07-14 00:30:00,000", "iso"),
+        ("2026-07-14 00:30:00 000", "iso"),
+        ("14-Jul-26 00:30:00", "iso"),
+        ("14 jul. 2026 00:30", "day-first"),
+        ("Jul 14, 2026 12:30 AM", "iso"),
+        ("2026-07-14T00:30:00+00:00[Europe/London]", "iso"),
+    ],
+)
+def test_how_loggers_and_spreadsheets_write_times(text: str, form: stamps.StampForm) -> None:
+    assert clock([text] * 3, form).shown[0] == datetime(2026, 7, 14, 0, 30, tzinfo=UTC).timestamp()
+
+
+def test_a_zone_in_brackets_is_read_behind_its_offset_alone() -> None:
+    found = clock(["2026-07-14T00:30:00+02:00[Europe/Madrid]"] * 2 + ["2026-07-14T00:30:00[Europe/Madrid]"])
+    assert found.offset[0] == 7200.0
+    assert np.isnan(found.shown[2])
+
+
+@pytest.mark.parametrize(
+    ("text", "shape", "accepted"),
+    [
+        ("7/14/2026 0:30", "9/99/9999 9:99", "time_form month-first, by"),
+        ("07/06/2026 0:30", "99/99/9999 9:99", "time_form day-first or month-first, by"),
+        ("2026-07-14 00:30 CEST", "9999-99-99 99:99 AAAA", "the zone goes into time_zone"),
+        ("46217.02", "99999.99", "no serial days"),
+        ("1971-01-01T00:00:00", "9999-99-99A99:99:99", "was not set"),
+        ("yesterday", "AAAAAAAAA", "or time_form that says"),
+    ],
+)
+def test_of_times_that_cannot_be_read_the_shape_is_told_and_what_reads_them(
+    text: str, shape: str, accepted: str
+) -> None:
+    with pytest.raises(InputError) as fault:
+        clock([text] * 6 + ["2026-07-14T00:30:00"] * 3)
+    assert f"written like '{shape}'" in fault.value.fault
+    assert accepted in fault.value.accepted
+
+
+def test_nothing_of_a_cell_is_repeated() -> None:
+    with pytest.raises(InputError) as fault:
+        clock(["\u202eabc"] * 3)
+    assert "'???AAA'" in fault.value.fault
+    with pytest.raises(InputError) as fault:
+        clock([""] * 3)
+    assert fault.value.fault == "most times of the log cannot be read"
+
+
 def test_counts() -> None:
     assert stamps.counted(np.array([1.7e9, 5.0]), "epoch-seconds").shown.tolist()[0] == 1.7e9
     assert np.isnan(stamps.counted(np.array([5.0]), "epoch-seconds").shown[0])

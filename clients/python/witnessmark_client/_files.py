@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import csv
+import gzip
 import io
 import json
 import sys
+import zlib
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Any, BinaryIO
+from typing import Any, BinaryIO, cast
 
 FORMS = {".csv": "csv", ".ndjson": "ndjson", ".jsonl": "ndjson", ".parquet": "parquet"}
 MEDIA = {"csv": "text/csv", "ndjson": "application/x-ndjson", "parquet": "application/vnd.apache.arrow.stream"}
+PACKED = ".gz"
 BATCH_ROWS = 250_000
 _MARK = b"\xef\xbb\xbf"
 Part = tuple[int, bytes]
@@ -23,13 +26,22 @@ class FileError(Exception):
     """A file, or a word of the command, that cannot be used."""
 
 
-def form_of(name: str, wanted: str | None) -> str:
-    """csv, ndjson or parquet, by the ending of the name."""
+def form_of(name: str, wanted: str | None, *, packed: bool = False) -> str:
+    """csv, ndjson or parquet, by the ending of the name. packed: whether the first two may be packed (.gz)."""
     if name == "-":
         return wanted or "csv"
+    if packed and is_packed(name):
+        form = FORMS.get(Path(Path(name).stem).suffix.lower())
+        if form in {"csv", "ndjson"}:
+            return form
     if (form := FORMS.get(Path(name).suffix.lower())) is None:
         raise FileError(f"{name}: its form is not known; accepted endings: {', '.join(FORMS)}")
     return form
+
+
+def is_packed(name: str) -> bool:
+    """Whether a file is packed with gzip, by its ending."""
+    return name.lower().endswith(PACKED)
 
 
 def spare(read: str, *written: str) -> None:
@@ -53,10 +65,10 @@ def opened(name: str) -> Iterator[BinaryIO]:
         yield sys.stdin.buffer
         return
     try:
-        with Path(name).open("rb") as file:
-            yield file
-    except OSError as error:
-        raise FileError(f"{name}: {error.strerror}") from None
+        with gzip.open(name) if is_packed(name) else Path(name).open("rb") as file:
+            yield cast("BinaryIO", file)
+    except (OSError, EOFError, zlib.error) as error:
+        raise FileError(f"{name}: {getattr(error, 'strerror', None) or error}") from None
 
 
 def parts(name: str, form: str, size: int, start: int, rename: Mapping[str, str]) -> Iterator[Part]:

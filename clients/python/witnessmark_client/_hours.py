@@ -16,7 +16,12 @@ from witnessmark_client._files import FileError
 
 SOUND = ("within", "no limit known", "cannot tell")
 """Verdicts that accuse nobody."""
-_STAMP = re.compile(r"(\d{4}-\d\d-\d\d)[T ](\d\d)(?::\d\d){0,2}(?:\.\d+)?\s?(Z|[+-]\d\d:?\d\d)?")
+_STAMP = re.compile(
+    r"(\d{4})(?:([-/])(\d\d)\2(\d\d)[T ](\d\d)(?::\d\d){0,2}|(\d\d)(\d\d)T(\d\d)(?:\d\d){0,2})"
+    r"(?:[.,]\d+)?\s?(Z|[+-]\d\d:?\d\d)?"
+)
+MOST_UNREADABLE = 0.5
+"""Share of the rows without a stamp that can be read from which hours say nothing."""
 ERROR, VERDICT = "error_code", "verdict"
 Group = tuple[str, ...]
 """The hour, and the cells of the other columns that were kept."""
@@ -56,22 +61,39 @@ def hour_of(stamp: str) -> str:
 
     >>> hour_of("2026-10-25T02:41:00+01:00"), hour_of("2026-01-05 07:00"), hour_of("Monday")
     ('2026-10-25T02+01:00', '2026-01-05T07', '')
+    >>> hour_of("20260105T0712"), hour_of("2026/01/05 07:12"), hour_of("01/05/2026 07:12")
+    ('2026-01-05T07', '2026-01-05T07', '')
     """
-    found = _STAMP.fullmatch(stamp.strip())
-    return f"{found[1]}T{found[2]}{found[3] or ''}" if found else ""
+    if (found := _STAMP.fullmatch(stamp.strip())) is None:
+        return ""
+    year, _, *parts, offset = found.groups()
+    month, day, hour = filter(None, parts)
+    return f"{year}-{month}-{day}T{hour}{offset or ''}"
 
 
 def suspect_hours(file: str, form: str, looked: Looked) -> list[Hour]:
-    """The hours of an answer in which enough rows are suspect, in their order. FileError where a column is missing."""
+    """The hours of an answer in which enough rows are suspect, in their order; rows without a stamp are in none.
+
+    FileError where a column is missing, or most stamps cannot be read.
+    """
     counts: dict[Group, Counter[str]] = {}
     for (stamp, *others, verdict, error), rows in _cells(file, form, looked).items():
         counts.setdefault((hour_of(stamp), *others), Counter())[error or verdict] += rows
+    _check_stamps(counts, looked)
     hours = []
-    for group, words in sorted(counts.items()):
+    for group, words in sorted((group, words) for group, words in counts.items() if group[0]):
         rows, what = words.total(), {word: n for word, n in words.most_common() if word and word not in looked.sound}
         if what and sum(what.values()) >= looked.share * rows:
             hours.append(Hour(group, rows, what))
     return hours
+
+
+def _check_stamps(counts: Mapping[Group, Counter[str]], looked: Looked) -> None:
+    rows = sum(words.total() for words in counts.values())
+    nameless = sum(words.total() for group, words in counts.items() if not group[0])
+    if nameless > MOST_UNREADABLE * rows:
+        told = f"{nameless:,} of {rows:,} rows have no ISO stamp such as 2026-07-01T10:00 in {looked.time!r}"
+        raise FileError(f"--hours: {told}; the answer itself is complete")
 
 
 def _cells(file: str, form: str, looked: Looked) -> Counter[Group]:
@@ -139,7 +161,7 @@ def _of_batch(batch: Any, wanted: Sequence[str]) -> Counter[Group]:
     stamps = cells[wanted[0]]
     cells[wanted[0]] = pc.binary_join_element_wise(
         pc.utf8_slice_codeunits(stamps, 0, 13),
-        pc.replace_substring_regex(pc.utf8_slice_codeunits(stamps, 13), r"^(:\d\d){0,2}(\.\d+)?", ":00"),
+        pc.replace_substring_regex(pc.utf8_slice_codeunits(stamps, 13), r"^(:\d\d){1,2}([.,]\d+)?", ":00"),
         "",
     )
     grouped = pa.table(cells).group_by(list(wanted)).aggregate([([], "count_all")]).to_pylist()

@@ -8,6 +8,7 @@ import time
 from collections.abc import Generator
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
+from decimal import Decimal
 from email.utils import parsedate_to_datetime
 from typing import Any
 
@@ -53,9 +54,18 @@ class Call:
 
 def _encoded(body: dict[str, Any]) -> bytes:
     try:
-        return json.dumps(body, allow_nan=False).encode()
+        return json.dumps(body, allow_nan=False, default=_number).encode()
     except (TypeError, ValueError, RecursionError) as error:
         raise UnsendableError(f"the request cannot be written as JSON: {error}") from None
+
+
+def _number(value: Any) -> Any:
+    """Numbers and arrays of other libraries as Python's own. TypeError for anything else."""
+    if isinstance(value, Decimal):
+        return float(value)
+    if hasattr(value, "tolist"):
+        return value.tolist()
+    raise TypeError(f"an object of type {type(value).__name__}")
 
 
 @dataclass(frozen=True, slots=True)

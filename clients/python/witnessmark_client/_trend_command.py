@@ -30,6 +30,8 @@ QUANTITIES = (
     "ambient_temperature", "evaporating_temperature", "condensing_temperature", "current", "speed", "running",
     "defrost",
 )  # fmt: skip
+LONGEST_HEAD, MOST_LINES = 65_536, 30
+"""Bytes, and lines of words before the names, that are looked at."""
 _MEANING = re.compile(r"(?P<quantity>[a-z_]+)(?:#(?P<compressor>[0-9]{1,2}))?(?:\[(?P<unit>[^\]]+)\])?")
 HELP = """Send the log of one machine to the service and write what it shows as one page.
 
@@ -129,10 +131,12 @@ def _column(header: str, meaning: str) -> dict[str, Any]:
 def _self_told(content: bytes, name: str, known: set[str]) -> list[dict[str, Any]]:
     """Columns whose headers say what they are."""
     text = gzip.decompress(content) if name.endswith(".gz") else content
-    head = text.partition(b"\n")[0].decode("utf-8-sig", "replace").strip()
-    headers = [part.strip().strip('"') for part in re.split(r"[,;\t|]", head)]
-    matches = ((header, _MEANING.fullmatch(header)) for header in headers if header not in known)
-    return [_column(header, header) for header, found in matches if found and found["quantity"] in QUANTITIES]
+    for line in text[:LONGEST_HEAD].decode("utf-8-sig", "replace").splitlines()[:MOST_LINES]:
+        headers = [part.strip().strip('"').strip() for part in re.split(r"[,;\t|]", line)]
+        matches = ((header, _MEANING.fullmatch(header)) for header in headers if header not in known)
+        if told := [_column(header, header) for header, found in matches if found and found["quantity"] in QUANTITIES]:
+            return told
+    return []
 
 
 def summary(answer: Answer) -> str:

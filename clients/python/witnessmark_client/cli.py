@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import argparse
+import os
 import sys
 from collections.abc import Sequence
+from contextlib import suppress
 from pathlib import Path
 
 from witnessmark_client._exceptions import TransportError, UnavailableError, WitnessmarkError
-from witnessmark_client._files import FORMS, FileError, form_of, spare
+from witnessmark_client._files import FORMS, FileError, form_of, is_packed, spare
 from witnessmark_client._hours import SOUND, Looked, suspect_hours, told, write
 from witnessmark_client._parts import Asked, Outcome, checked
 from witnessmark_client._progress import progress
@@ -36,7 +38,8 @@ EPILOG = """examples:
 A run that broke off goes on where it was when the same command is given again (not with `-`).
 
 exit codes: 0 every row was answered   1 some rows have an error_code   2 the command or the file cannot be used
-            3 the service was not reached or too busy   130 interrupted (the same command goes on)
+            3 the service was not reached or too busy
+            130 interrupted (the same command goes on), or whoever read the output has gone
 """
 
 
@@ -55,7 +58,7 @@ def parser() -> argparse.ArgumentParser:
     bulk.add_argument(
         "calculation", help="such as saturation, superheat, subcooling, compression, wet-suction, dispatch"
     )
-    bulk.add_argument("file", help=f"{', '.join(FORMS)}; - for the standard input")
+    bulk.add_argument("file", help=f"{', '.join(FORMS)}, the first three packed (.gz) too; - for the standard input")
     bulk.add_argument(
         "--out", required=True, metavar="FILE", help="where the answer goes, by its ending; - for the output"
     )
@@ -88,8 +91,19 @@ def main(arguments: Sequence[str] | None = None) -> int:
     """Run the command; returns the exit code. `trend` has codes of its own, see its help."""
     options = parser().parse_args(arguments)
     try:
+        return _run(options)
+    except BrokenPipeError:  # whoever read the output has gone, such as `head`: what is left goes nowhere
+        with suppress(OSError, ValueError):
+            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return INTERRUPTED
+
+
+def _run(options: argparse.Namespace) -> int:
+    try:
         if options.command == "trend":
-            return run_trend(options)
+            code = run_trend(options)
+            sys.stdout.flush()
+            return code
         sender = Local() if options.local else Service(options.url)
         return _columns(options, sender) if options.command == "columns" else _bulk(options, sender)
     except (UnavailableError, TransportError) as error:
@@ -112,7 +126,7 @@ def _bulk(options: argparse.Namespace, sender: Sender) -> int:
         calculation=options.calculation,
         file=options.file,
         out=options.out,
-        takes=form_of(options.file, options.form),
+        takes=form_of(options.file, options.form, packed=True),
         gives=form_of(options.out, options.form),
         same=_pairs(options.same),
         rename=_pairs(options.rename),
@@ -142,7 +156,9 @@ def _hours(options: argparse.Namespace, asked: Asked) -> None:
 
 
 def _size(file: str) -> int | None:
-    return Path(file).stat().st_size if file != "-" and Path(file).is_file() else None
+    if file == "-" or is_packed(file) or not Path(file).is_file():
+        return None
+    return Path(file).stat().st_size
 
 
 def _pairs(texts: Sequence[str]) -> dict[str, str]:
@@ -170,6 +186,7 @@ def _columns(options: argparse.Namespace, sender: Sender) -> int:
         sys.stdout.write(f"  {column['name']}{units}{needed}\n")
     sys.stdout.write("and answers:\n")
     sys.stdout.writelines(f"  {column['name']}\n" for column in described["gives"])
+    sys.stdout.flush()
     return DONE
 
 

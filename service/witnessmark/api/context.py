@@ -19,7 +19,7 @@ from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
 from witnessmark.errors import InputError, OutOfRangeError
 from witnessmark.reference import Trust, caution, source
 from witnessmark.reference.instruments import LOW_SIDE
-from witnessmark.refrigerants.names import Mixed
+from witnessmark.refrigerants.told_mixtures import Mixed
 from witnessmark.refrigerants.unserved import Guessed
 from witnessmark.vocabulary import SystemOfUnits
 

@@ -193,8 +193,19 @@ def _detail(error: Any) -> str:
         return str(error["ctx"]["error"])[:500]
     if error["type"] == "string_pattern_mismatch" and (words := shape_in_words(error["ctx"]["pattern"])):
         return f"should be {words}"
-    text = _WORDS.get(error["type"]) or _SUBJECT.sub("should ", str(error["msg"]))
+    text = _no_number(error) or _WORDS.get(error["type"]) or _SUBJECT.sub("should ", str(error["msg"]))
     return text[:500] + _meant(error) + _with_unit(error)
+
+
+def _no_number(error: Any) -> str | None:
+    """What stands where a number should, so that nobody looks for one that is too large."""
+    if error["type"] != "float_type":
+        return None
+    if isinstance(error["input"], str):
+        return "should be a number and is text: with a decimal point, without quotes, unit or mark of thousands"
+    if isinstance(error["input"], bool):
+        return "should be a number and is true or false"
+    return "should be a number and is null: leave out what was not read" if error["input"] is None else None
 
 
 def _with_unit(error: Any) -> str:
@@ -207,10 +218,13 @@ def _with_unit(error: Any) -> str:
 
 
 def _meant(error: Any) -> str:
-    """Where a unit is not accepted, those that may be meant; the caller's is not repeated."""
-    if error["type"] != "literal_error" or error["loc"][-1] != "unit" or not isinstance(error["input"], str):
+    """Where a word or a unit is not accepted, those that may be meant; the caller's is not repeated."""
+    if error["type"] != "literal_error" or not isinstance(error["input"], str):
         return ""
     expected = _QUOTED.findall(error["ctx"]["expected"])
+    if error["loc"][-1] != "unit":
+        word = "-".join(error["input"].casefold().replace("_", " ").split())
+        return f"; perhaps '{word}' is meant: words stand in small letters, with hyphens" if word in expected else ""
     if set(expected) == set(dimensions()["vacuum"].units) and error["input"] in _OF_MANIFOLDS:
         return (
             "; a compound or manifold gauge cannot show a deep vacuum (one division is thousands of micron): read an "

@@ -43,6 +43,8 @@ READ_AT_ONCE = 16_384
 """Bytes: a larger body is read apart from the event loop, which a megabyte can hold for half a second."""
 SMALL = 4_096
 """Bytes: a larger body is not what the light work of its kind was."""
+MARK = "\ufeff"
+"""The byte order mark, decoded."""
 EXACT = 2.0**53
 """Below this every whole number is a double of its own."""
 
@@ -72,8 +74,11 @@ _decoder = json.JSONDecoder(object_pairs_hook=_no_duplicates, parse_constant=_no
 
 
 def decode(body: bytes) -> Any:
-    """The value that the bytes stand for. Raises ValueError or RecursionError for anything but strict JSON."""
-    text = body.decode("utf-8")
+    """The value that the bytes stand for. Raises ValueError or RecursionError for anything but strict JSON.
+
+    A byte order mark before it is left out, as RFC 8259 (8.1) allows: many spreadsheets and scripts write one.
+    """
+    text = body.decode("utf-8").removeprefix(MARK)
     value = _decoder.decode(text)
     if "\\u" in text:
         json.dumps(value, ensure_ascii=False).encode("utf-8")  # fails on a lone surrogate
@@ -103,7 +108,7 @@ def _check_texts(text: str, value: Any) -> None:
 
 def where(body: bytes) -> list[FieldProblem]:
     """The fields that break a rule of strict JSON; empty where the body is no JSON at all."""
-    places = faults(body.decode("utf-8", "replace"), MOST_ERRORS)
+    places = faults(body.decode("utf-8", "replace").removeprefix(MARK), MOST_ERRORS)
     return [FieldProblem(pointer=pointer(path), detail=detail) for path, detail in places]
 
 

@@ -13,14 +13,15 @@ import re
 from collections.abc import Mapping, Sequence
 from functools import cache, lru_cache
 from itertools import combinations
-from typing import Literal, Self
+from typing import Literal
 from unicodedata import normalize
 
 from witnessmark import data
 from witnessmark.errors import UnknownNameError
 from witnessmark.reference import SourceId
-from witnessmark.refrigerants import catalogue, compositions, library, numbering, slips
+from witnessmark.refrigerants import catalogue, compositions, library, numbering, slips, wording
 from witnessmark.refrigerants.environment import SubstanceClass, environment
+from witnessmark.refrigerants.told_mixtures import Given, Mixed
 from witnessmark.refrigerants.unserved import Bare, Guessed
 
 LONGEST = 160
@@ -59,39 +60,10 @@ class Names(data.Row):
     usual: dict[str, str]
     several: dict[str, tuple[str, ...]]
     unserved: tuple[Unserved, ...]
+    words: tuple[str, ...]
 
 
 NAMES = data.table(__package__, "names.toml", Names)
-
-
-class Mixed(Guessed):
-    """The text of a mixture that somebody gives; `words` say how far it can be trusted."""
-
-    __slots__ = ()
-
-    def __new__(cls, designation: str) -> Self:
-        """The text with what must be told of it."""
-        self = super().__new__(cls, designation, "")
-        row = catalogue.recipe(designation)
-        self.words = (
-            f"{designation} is a mixture without a class of its own: taken as {row.safety_class}, the worst of its "
-            f"components. Saturation temperatures are good to about {row.accuracy:g} K"
-        )
-        pairs = " and ".join("with ".join((f"{a} ", b)) for a, b in catalogue.estimated_pairs(row.components))
-        self.words += f"; estimates stand in for the interaction of {pairs}." if pairs else "."
-        return self
-
-
-class Given(Guessed):
-    """A designation whose composition somebody gave."""
-
-    __slots__ = ()
-
-    def __new__(cls, designation: str) -> Self:
-        """The designation, with words that say so."""
-        self = super().__new__(cls, designation, "")
-        self.words = f"The composition given is that of {designation}, which is what is answered."
-        return self
 
 
 class NotServedError(UnknownNameError):
@@ -126,6 +98,32 @@ def resolve(name: str) -> str:
 
     Example: `resolve("R1234ze")` is R-1234ze(E), guessed; `resolve("r 407")` is refused with R-407A, C, F and H.
     """
+    try:
+        return _resolve(name)
+    except NotServedError as fault:
+        bare = wording.without(name[:LONGEST], NAMES().words)
+        if bare != name:
+            return resolve(bare)
+        if both := wording.two_names(name[:LONGEST_NAME]):
+            return _one_of(*both, fault)
+        raise
+
+
+def _one_of(designation: str, other: str, fault: NotServedError) -> str:
+    """What a designation means that has a kind or a second name beside it, where they agree; `fault`: else."""
+    if other.upper() in NAMES().prefixes:
+        return _resolve(f"{other}-{fold(designation)}")
+    try:
+        meant, second = _resolve(designation), _resolve(other)
+    except NotServedError:
+        raise fault from None
+    if meant != second:
+        raise NotServedError("two names that do not mean one refrigerant", (str(meant), str(second)))
+    return meant
+
+
+def _resolve(name: str) -> str:
+    """The same of a name with nothing round it."""
     if written := _MIXTURE.fullmatch(name):
         return _written(written["names"], written["shares"])
     name = name[:LONGEST_NAME]
@@ -133,9 +131,9 @@ def resolve(name: str) -> str:
     if reason := NAMES().no_designation.get(plain):
         raise NotServedError(reason, ())
     if _JOINED.fullmatch(name):
-        raise NotServedError("a mixture is named with its shares in per cent by mass, as `R-32/125 (60/40)`", ())
+        raise NotServedError(_SHARES, ())
     if _parted(name):
-        raise NotServedError("no such refrigerant: signs part its number", ())
+        raise NotServedError(_SHARES if "%" in name else "no such refrigerant: signs part its number", ())
     if found := _catalogued().get(plain):
         return _of_its_kind(name, found)
     if usual := _usual().get(plain) or _only(plain):
@@ -143,6 +141,7 @@ def resolve(name: str) -> str:
     raise _refusal(name, plain)
 
 
+_SHARES = "a mixture is named with its shares in per cent by mass, as `R-32/125 (60/40)`"
 _PARTED = re.compile(r"[^\d]*\d[^()]*[^\w\s()=\-\u2010-\u2015\u2212].*\w.*|.*[%+*].*")
 """A number, with a sign in it that is no hyphen: 2.2 is not 22."""
 _JOINED = re.compile(r"[\w.\- ]+(?:\([EZez]\))?(?:\s*[/+]\s*[\w.\- ]+(?:\([EZez]\))?)+\s*")

@@ -112,17 +112,16 @@ def high_ratio(view: View) -> Iterator[Episode]:
     raised = _raised(unusual, view) | _always(view, smooth > rule(kind, "always").enter * limit)
     least = np.where(raised, 1.0, rule(kind, "far_beyond_limit").enter) * limit
     flags = spans.hysteresis(smooth > least * ruled.enter, ~(smooth > least * ruled.leave)) & view.running.settled
-    groups = list(_over(view, flags, ruled))
-    yield from (
-        told for group in groups if (told := _ratio_episode(view, group, smooth, limit)).certainty >= LEAST_SURE
-    )
+    judged = [(group, _ratio_episode(view, group, smooth, limit)) for group in _over(view, flags, ruled)]
+    groups = [group for group, told in judged if told.certainty >= LEAST_SURE]
+    yield from (told for _, told in judged if told.certainty >= LEAST_SURE)
     yield from _far_over_air(view, groups)
     for span, value, scale in unusual.spans:
         if not any(first <= span[1] and last >= span[0] for group in groups for first, last in group):
             shown = [middle("lift_above_habit", "temperature_difference", np.array([value]), scale)]
             shown.append(middle("ratio", "number", smooth[span[0] : span[1] + 1], RATIO_WIDTH * limit))
-            judged = value / 40.0, sure(value - 2.0, max(scale, 1.0)) * 0.95
-            yield replace(episode(view, kind, [span], judged, shown), findings=_which_end(view, span))
+            beyond = value / 40.0, sure(value - 2.0, max(scale, 1.0)) * 0.95
+            yield replace(episode(view, kind, [span], beyond, shown), findings=_which_end(view, span))
 
 
 def _always(view: View, beyond: Flags) -> Flags:
@@ -250,23 +249,25 @@ def high_discharge_temperature(view: View) -> Iterator[Episode]:
         raised |= _always(view, smooth > ruling.value + rule(kind, "always").enter)
     least = np.where(raised, 0.0, rule(kind, "far_beyond_limit").enter) + ruling.value
     flags = spans.hysteresis(smooth > least + ruled.enter, ~(smooth > least + ruled.leave)) & view.running.on
-    groups = list(_over(view, flags, ruled))
     width = channel_uncertainty(view, "discharge_temperature", ruling.value)
-    for group in groups:
-        value = smooth[rows_of(group)]
-        beyond = spans.median(value) - ruling.value
-        shown = [middle("discharge_temperature", "temperature", value, width)]
-        shown.append(middle("limit", "temperature", np.array([ruling.value])))
-        judged = beyond / 30.0 + view.duration(group) / HOUR / 50.0, sure(beyond, width)
-        if judged[1] < LEAST_SURE:
-            continue
-        yield episode(view, kind, group, judged, shown)
+    judged = [(group, _hot(view, group, smooth, ruling.value)) for group in _over(view, flags, ruled)]
+    groups = [group for group, told in judged if told.certainty >= LEAST_SURE]
+    yield from (told for _, told in judged if told.certainty >= LEAST_SURE)
     for span, away, scale in unusual.spans:
         if not any(first <= span[1] and last >= span[0] for group in groups for first, last in group):
             shown = [middle("discharge_above_habit", "temperature_difference", np.array([away]), max(scale, width))]
             shown.append(middle("discharge_temperature", "temperature", smooth[span[0] : span[1] + 1], width))
-            judged = away / 60.0, sure(away - 2.0, max(scale, width)) * 0.95
-            yield replace(episode(view, kind, [span], judged, shown), findings=())
+            beyond = away / 60.0, sure(away - 2.0, max(scale, width)) * 0.95
+            yield replace(episode(view, kind, [span], beyond, shown), findings=())
+
+
+def _hot(view: View, group: list[spans.Span], smooth: Array, limit: float) -> Episode:
+    value = smooth[rows_of(group)]
+    beyond, width = spans.median(value) - limit, channel_uncertainty(view, "discharge_temperature", limit)
+    shown = [middle("discharge_temperature", "temperature", value, width)]
+    shown.append(middle("limit", "temperature", np.array([limit])))
+    judged = beyond / 30.0 + view.duration(group) / HOUR / 50.0, sure(beyond, width)
+    return episode(view, "high-discharge-temperature", group, judged, shown)
 
 
 def vacuum_running(view: View) -> Iterator[Episode]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from witnessmark import effort
 from witnessmark.errors import InputError
 from witnessmark.trend.channels import Array
+from witnessmark.trend.reading import preamble
 
 Bytes = NDArray[np.uint8]
 Positions = NDArray[np.int32]
@@ -87,10 +88,14 @@ LONGEST_FIELD = 131_072
 
 
 def split(body: bytes) -> Fields:
-    """The rows of delimited text whose first line names the columns. Errors: InputError (log.csv)."""
+    """The rows of delimited text whose first line names the columns. Errors: InputError (log.csv).
+
+    What an exporting program writes before that line, its settings and a few lines of words, is left out and counted.
+    """
     body = body.removeprefix(b"\xef\xbb\xbf").replace(b"\r\n", b"\n").replace(b"\r", b"\n")
+    body, before, told = preamble.without(body[:LONGEST_HEAD], body, DELIMITERS)
     head, _, _ = body[:LONGEST_HEAD].partition(b"\n")
-    delimiter = _delimiter(head)
+    delimiter = told or _delimiter(head)
     if b'"' in body:
         body = _unquoted(body, delimiter)
     headers = _headers(body, delimiter)
@@ -101,7 +106,8 @@ def split(body: bytes) -> Fields:
     starts = np.empty_like(ends)
     starts[0], starts[1:] = 0, ends[:-1] + 1
     comma = delimiter != b"," and _has_comma(body, content)
-    return _rows(headers, content, (starts, ends), comma=comma)
+    found = _rows(headers, content, (starts, ends), comma=comma)
+    return replace(found, unreadable=found.unreadable + before)
 
 
 def _rows(headers: tuple[str, ...], content: Bytes, spans: tuple[Positions, Positions], *, comma: bool) -> Fields:

@@ -34,14 +34,24 @@ def deficit(view: View) -> Array | None:
     return view.once("deficit", lambda: _deficit(view))
 
 
+def colder_than_dry(view: View) -> Array | None:
+    """The same row by row, not averaged."""
+    return view.once("colder than dry", lambda: _colder(view))
+
+
 def _deficit(view: View) -> Array | None:
+    colder = colder_than_dry(view)
+    return None if colder is None else spans.mean(colder, view.rows(SMOOTH))
+
+
+def _colder(view: View) -> Array | None:
     rise, ends = view.derived.isentropic_rise, view.derived
     if rise is None or ends.evaporating is None or not view.has("discharge_temperature"):
         return None
     warm = np.zeros_like(rise) if ends.superheat is None else np.maximum(ends.superheat, 0.0)
     actual = view.column("discharge_temperature") - ends.evaporating - warm
     expected = rise * _usual(view, rise, actual)
-    return spans.mean(np.where(view.running.on, expected - actual, np.nan), view.rows(SMOOTH))
+    return np.where(view.running.on, expected - actual, np.nan)
 
 
 def _usual(view: View, rise: Array, actual: Array) -> Array:

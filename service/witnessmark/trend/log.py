@@ -94,6 +94,8 @@ def read(
     Errors: InputError (time_column, columns.N, time_zone, log) for headers that are not there, a channel named twice
     for one compressor, and logs of fewer than ten rows.
     """
+    time_header = named(table, time_header)
+    columns = [replace(column, header=named(table, column.header)) for column in columns]
     _check(table, time_header, columns)
     found = stamps.instants(table.clock(time_header, form), zone)
     order, at, quality = _ordered(found, table)
@@ -111,6 +113,12 @@ def read(
         vacuum = frozenset(column.channel for column in columns if column.in_vacuum and column.channel in mine)
         logs[number] = Log(at, mine, segment, quality, missing, vacuum, held)
     return logs
+
+
+def named(table: Table, header: str) -> str:
+    """The column of a table that a name means: blanks round either do not count, where that leaves one."""
+    alike = [own for own in table.headers if own.strip() == header.strip()]
+    return alike[0] if len(alike) == 1 and header not in table.headers else header
 
 
 def _check(table: Table, time_header: str, columns: Sequence[Column]) -> None:

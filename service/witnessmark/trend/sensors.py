@@ -23,6 +23,20 @@ AIR_WEIGHT = 3.0
 """A liquid line is never colder than the air: the more is thought of it, the smaller that difference is by nature."""
 LEAST_OF_DAY = 5
 """Settled rows of a day without which it says nothing of an order."""
+ROUND_STEPS = (100e3, 50e3, 20e3, 10e3, 6_894.757)
+"""Pa: steps of controllers that are coarser than a usual last digit, the roundest first: bar and psi."""
+OF_A_STEP, SEA_LEVEL = 1e-3, 101_325.0
+"""How near, in steps, a value lies to a multiple of one; Pa."""
+PARTNERS: dict[LogChannel, tuple[str, ...]] = {
+    "suction_pressure": ("suction_temperature",),
+    "discharge_pressure": ("liquid_temperature", "ambient_temperature"),
+    "suction_temperature": ("evaporating",),
+    "discharge_temperature": ("condensing",),
+    "liquid_temperature": ("condensing",),
+}
+"""What moves with a column while the machine runs, by about as many K: lines, the air, a side of the circuit."""
+HUNTS, K_OF_PRESSURE = 4.0, 30.0
+"""K by which a line moves while its pressure stands; K by which saturation moves, about, for a factor of e."""
 NEAR_STOP, WHOLE = 300.0, 0.95
 """Seconds after a stop within which a log that writes nothing at rest falls silent; share of rests that is all."""
 MOST_SPELLS = 12
@@ -51,7 +65,8 @@ def sensor_stuck(view: View) -> Iterator[Episode]:
         found = found or _frozen(view, channel, blocks)
         if any(_spread(view.column(channel)[a : b + 1]) > 2 * LAST_DIGIT[dimension(channel)] for a, b in found):
             continue  # it stands still now at one value, now at another: coarse steps
-        lasting = [span for span in found if _others_moved(view, channel, span)]
+        coarse = resolution(view.column(channel), channel)
+        lasting = [span for span in found if _others_moved(view, channel, span, coarse)]
         if len(lasting) > MOST_SPELLS:  # it often stands still: that is how this sensor is
             continue
         for group in spans.joined(lasting, view.log.time, ruled.join):
@@ -106,8 +121,34 @@ def _still(view: View, channel: LogChannel, blocks: spans.Places, shortest: floa
     return still
 
 
-def _others_moved(view: View, channel: LogChannel, span: Span) -> bool:
-    """Whether the compressor started and stopped several times, or ran while the other sensors moved."""
+def resolution(values: Array, channel: LogChannel) -> float:
+    """The step in which a column is written, SI: 0 where it is no more than a usual last digit, or none can be seen.
+
+    Of a column that shows one value alone the roundest step of a usual controller that the value is a multiple of.
+
+    >>> resolution(np.array([220e3, 230e3, 220e3, 250e3]), "suction_pressure")
+    10000.0
+    """
+    seen = np.unique(values[~np.isnan(values)])
+    digit = LAST_DIGIT[dimension(channel)]
+    if seen.size > 1:
+        step = float(np.diff(seen).min())
+        return step if step > digit else 0.0
+    if not seen.size or dimension(channel) != "pressure":
+        return 0.0
+    return next((step for step in ROUND_STEPS if _multiple(float(seen[0]), step)), 0.0)
+
+
+def _multiple(value: float, step: float) -> bool:
+    """Whether a pressure is a whole number of steps, absolute or over the air of sea level."""
+    return any(abs(part / step - round(part / step)) < OF_A_STEP for part in (value, value - SEA_LEVEL))
+
+
+def _others_moved(view: View, channel: LogChannel, span: Span, coarse: float = 0.0) -> bool:
+    """Whether the compressor started and stopped several times, or ran while the other sensors moved.
+
+    coarse: the step of a column of coarse steps, which stands still unless what goes with it moved by more.
+    """
     part = slice(span[0], span[1] + 1)
     if channel == "ambient_temperature":
         return True
@@ -120,9 +161,26 @@ def _others_moved(view: View, channel: LogChannel, span: Span) -> bool:
         return True
     if on.mean() < 0.5:  # noqa: PLR2004
         return False
+    if coarse and channel in PARTNERS:
+        return _partner_moved(view, channel, part, coarse)
     others = [other for other in _sensors(view) if other not in {channel, "ambient_temperature", "current"}]
     moved = [_range(view.column(other)[part][read]) > 0.25 * _whole_range(view, other) for other in others]
     return len(moved) > 1 and sum(moved) > len(moved) / 2
+
+
+def _partner_moved(view: View, channel: LogChannel, part: slice, coarse: float) -> bool:
+    """Whether what goes with a column, in K, moved by more than two of its steps, and than a line hunts, meanwhile."""
+    values = view.column(channel)[part]
+    step = coarse
+    if dimension(channel) == "pressure":
+        step = K_OF_PRESSURE * float(np.log1p(coarse / spans.median(values)))
+    partners = [column[part] for name in PARTNERS[channel] if (column := _in_kelvin(view, name)) is not None]
+    return any(_range(partner[view.running.on[part]]) > 2.0 * step + HUNTS for partner in partners)
+
+
+def _in_kelvin(view: View, name: str) -> Array | None:
+    """A line or the air as it is read, a side of the circuit by its dew temperature."""
+    return view.log.columns.get(name) if name in TEMPERATURES else getattr(view.derived, name)
 
 
 def _whole_range(view: View, channel: LogChannel) -> float:

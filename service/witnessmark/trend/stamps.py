@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
@@ -17,23 +16,14 @@ from witnessmark import effort
 from witnessmark.errors import InputError
 from witnessmark.trend.channels import Array, Flags
 from witnessmark.trend.fields import BLOCK, Bytes
+from witnessmark.trend.reading.written import FURTHEST, YEARS, cells_of, unreadable
+from witnessmark.trend.reading.written import moment as one
 
 StampForm = TypeAliasType(
     "StampForm", Literal["iso", "day-first", "month-first", "epoch-seconds", "epoch-milliseconds"]
 )
 """How a time is written: ISO 8601, day or month first with / . or -, or a count since 1970 in UTC."""
 DAY, HOUR, MINUTE = 86_400.0, 3_600.0, 60.0
-YEARS = (1990, 2200)
-_ISO = re.compile(
-    rb"\s*(\d{4})-(\d{2})-(\d{2})"
-    rb"(?:[T ](\d{1,2}):(\d{2})(?::(\d{2})(?:[.,](\d{1,9}))?)?)?\s*(Z|z|[+-]\d{2}(?::?\d{2})?)?\s*"
-)
-_WORDED = re.compile(
-    rb"\s*(\d{1,2})[/.-](\d{1,2})[/.-](\d{4})"
-    rb"(?:[T ,]+(\d{1,2}):(\d{2})(?::(\d{2})(?:[.,](\d{1,9}))?)?)?\s*([AaPp][Mm])?\s*"
-)
-FURTHEST = (-43_200.0, 50_400.0)
-"""Offsets from UTC that clocks on Earth have, s: -12 h to +14 h."""
 LEAST_READ = 0.5
 """Share of the rows whose time must be readable."""
 
@@ -66,8 +56,7 @@ def read(taken: Callable[[int, int], Bytes], rows: int, form: StampForm) -> Cloc
         part = slice(first, min(first + BLOCK, rows))
         shown[part], offset[part] = _block(taken(first, first + BLOCK), form)
     if rows and np.isnan(shown).mean() > 1 - LEAST_READ:
-        accepted = "times such as 2026-03-07T14:00:00-06:00, or time_form that says how they are written"
-        raise InputError("time_form", "most times of the log cannot be read", accepted)
+        raise unreadable(cells_of(taken, rows), form, LEAST_READ)
     return Clock(shown, offset)
 
 
@@ -90,7 +79,7 @@ def _block(characters: Bytes, form: StampForm) -> tuple[Array, Array]:
     if form == "iso":
         shown, offset, todo = _iso(characters)
     for place in np.flatnonzero(todo).tolist():
-        shown[place], offset[place] = _one(characters[:, place].tobytes().rstrip(b"\0"), form)
+        shown[place], offset[place] = one(characters[:, place].tobytes().rstrip(b"\0"), form)
     return shown, offset
 
 
@@ -166,38 +155,6 @@ def _seconds(
     era_days = 365 * y + y // 4 - y // 100 + y // 400
     days = era_days + (153 * ((month + 9) % 12) + 2) // 5 + day - 1 - 719_468
     return np.asarray(days * DAY + hour * HOUR + minute * MINUTE + second, np.float64)
-
-
-def _one(text: bytes, form: StampForm) -> tuple[float, float]:
-    """One time, written in any of the ways of its form; NaN where it is none."""
-    found = (_ISO if form == "iso" else _WORDED).fullmatch(text)
-    if found is None:
-        return np.nan, np.nan
-    *parts, fraction, tail = found.groups()
-    first, middle, last, hour, minute, second = (int(part or 0) for part in parts)
-    year, month, day = first, middle, last
-    if form != "iso":
-        year, (day, month) = last, ((first, middle) if form == "day-first" else (middle, first))
-        if tail:
-            hour = hour % 12 + (12 if tail.lower() == b"pm" else 0)
-    try:
-        moment = datetime(year, month, day, hour, minute, min(second, 59), tzinfo=UTC)
-    except ValueError:
-        return np.nan, np.nan
-    if not YEARS[0] <= year < YEARS[1]:
-        return np.nan, np.nan
-    shown = moment.timestamp() + float(b"0." + (fraction or b"0"))
-    offset = _written_offset(tail) if form == "iso" and tail else np.nan
-    return (np.nan, np.nan) if offset is None else (shown, offset)
-
-
-def _written_offset(tail: bytes) -> float | None:
-    """The offset, s; None for one that no clock on Earth has."""
-    if tail in b"Zz":
-        return 0.0
-    digits = tail[1:].replace(b":", b"").ljust(4, b"0")
-    offset = (int(digits[:2]) * HOUR + int(digits[2:]) * MINUTE) * (-1.0 if tail.startswith(b"-") else 1.0)
-    return offset if digits[2:] < b"60" and FURTHEST[0] <= offset <= FURTHEST[1] else None
 
 
 def instants(clock: Clock, zone: ZoneInfo | None) -> Instants:

@@ -25,7 +25,7 @@ def headers(name: str) -> list[str]:
 
 def asked(name: str, body: str | bytes, tmp_path: Path) -> Any:
     (tmp_path / IN).write_bytes(body.encode() if isinstance(body, str) else body)
-    return worked(Job(name, str(tmp_path), CSV, CSV, 60.0))
+    return worked(Job(name, str(tmp_path), CSV, CSV, 600.0))
 
 
 def written(names: list[str], rows: int = ROWS, mark: str = ",", end: str = "\n") -> str:
@@ -171,3 +171,38 @@ def test_a_quote_that_is_never_closed_takes_no_row_with_it_unsaid(tmp_path: Path
 def test_a_first_line_that_is_no_header_is_refused_as_a_whole(line: str, tmp_path: Path) -> None:
     body = f"{line}\nrefrigerant,pressure[psig],temperature[degF]\nR-410A,118,55\n"
     assert isinstance(asked("superheat", body, tmp_path), Refused)
+
+
+@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize(
+    "spelt",
+    [
+        lambda column: column.replace("[", " ["),
+        lambda column: column.replace("[", " ( ").replace("]", " ) "),
+        lambda column: f" {column[:1].upper()}{column[1:]} ",
+        lambda column: column.partition("[")[0].upper().replace("_", " ") + "".join(column.partition("[")[1:]),
+    ],
+    ids=["blank", "round", "capital", "words"],
+)
+def test_blanks_capitals_and_round_brackets_change_no_column(name: str, spelt: Any, tmp_path: Path) -> None:
+    text = written(headers(name))
+    plain = asked(name, text, tmp_path)
+    answer = (tmp_path / OUT).read_bytes()
+    changed = asked(name, text.replace(",".join(headers(name)), ",".join(map(spelt, headers(name)))), tmp_path)
+    assert (changed.rows, changed.failed) == (ROWS, plain.failed)
+    assert (tmp_path / OUT).read_bytes() == answer
+
+
+def test_one_field_in_two_spellings_is_refused_row_by_row(tmp_path: Path) -> None:
+    head = "refrigerant,pressure[psig],Pressure (psig),temperature[degF]\n"
+    found = asked("superheat", head + "R-410A,118,118,55\n", tmp_path)
+    assert (found.rows, found.failed) == (1, 1)
+    assert "given in two columns" in (tmp_path / OUT).read_text("utf-8")
+
+
+@pytest.mark.parametrize(
+    "column", ["pressure psig", "pressure_psig", "pressure[psig)", "pressure (PSIG)", "pressure(psig)(low)"]
+)
+def test_a_unit_that_stands_otherwise_is_still_asked_for(column: str, tmp_path: Path) -> None:
+    told = faults(asked("superheat", f"refrigerant,{column},temperature[degF]\nR-410A,118,55\n", tmp_path))
+    assert any("psig" in detail or "unit" in detail or "pressure[" in detail for detail in told.values())

@@ -29,6 +29,8 @@ APART = frozenset({"report_in", "calls"})
 _UNIT = re.compile(r"[\[(]\s*([^\[\]()]{1,20}?)\s*[\])]\s*$")
 """What a header has in brackets of any kind at its end."""
 _HEADER = re.compile(r"([a-z][a-z0-9_.]{0,119})(?:\[([^\[\]]{1,20})\])?")
+_LOOSE = re.compile(r"\s*([A-Za-z][\w. -]{0,119}?)\s*(?:(?:\[\s*([^\[\]]{1,20}?)\s*\]|\(\s*([^()]{1,20}?)\s*\))\s*)?")
+"""The same with blanks, capitals and round brackets, as exported files have them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,15 +195,29 @@ def bound(fields: Mapping[str, Input], name: str) -> Bound | str:
     if not name:
         return "a column without a name, such as a separator at the end of the first line makes; accepted: none"
     match = _HEADER.fullmatch(name)
-    path, unit = (match[1], match[2] or "") if match else (name, "")
+    path, unit = (match[1], match[2] or "") if match else _loosely(fields, name)
     of_uncertainty = path not in fields and path.endswith(".uncertainty")
     field = fields.get(path.removesuffix(".uncertainty") if of_uncertainty else path)
-    if match is None or field is None or (of_uncertainty and field.kind not in {"quantity", "ratio"}):
+    if field is None or (of_uncertainty and field.kind not in {"quantity", "ratio"}):
         close = [_called(fields[path], name) for path in near(_path(name).replace(" ", "_")[:60], fields)]
         return f"no such column; accepted: {', '.join(close)}" if close else "no such column"
     if field.quantity is None:
         return f"has no unit; accepted: {path}" if unit else Bound(name, field, of_uncertainty)
     return _with_unit(Bound(name, field, of_uncertainty, unit), field.quantity)
+
+
+def _loosely(fields: Mapping[str, Input], name: str) -> tuple[str, str]:
+    """Field and unit of a header that differs from one of ours by blanks, capitals or the kind of brackets alone.
+
+    >>> field = Input("pressure", "quantity", True, "")
+    >>> _loosely({"pressure": field}, " Pressure (psig) "), _loosely({"pressure": field}, "pressure psig")
+    (('pressure', 'psig'), ('pressure psig', ''))
+    """
+    if found := _LOOSE.fullmatch(name):
+        path = re.sub(r"[\s-]+", "_", found[1]).lower()
+        if path.removesuffix(".uncertainty") in fields:
+            return path, found[2] or found[3] or ""
+    return name, ""
 
 
 def _with_unit(column: Bound, quantity: type[Quantity]) -> Bound | str:

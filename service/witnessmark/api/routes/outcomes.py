@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import pairwise
 
 from witnessmark.api.context import RequestContext
 from witnessmark.api.routing import calculation, version_one
@@ -45,12 +46,23 @@ def _agrees(at: str, answer: PastAnswerInput) -> None:
     ids = [claim.id for claim in answer.ranked]
     if len(set(ids)) < len(ids):
         raise ConflictError((f"{at}.ranked",), "an id stands twice", "each id once")
+    if _out_of_order(answer):
+        fault = "a line stands behind one that is less likely"
+        accepted = "failure modes in the order shown, the likeliest first: places are counted, not probabilities"
+        raise ConflictError((f"{at}.ranked",), fault, accepted)
     if both := set(answer.confirmed) & set(answer.not_looked_for):
         fields = (f"{at}.confirmed", f"{at}.not_looked_for")
         raise ConflictError(fields, f"{min(both)} was confirmed and not looked for", "each id in one of the two")
     if set(ids) <= set(answer.not_looked_for):
         fields = (f"{at}.not_looked_for", f"{at}.ranked")
         raise ConflictError(fields, "nothing that was ranked was looked for", "an outcome of at least one ranked id")
+
+
+def _out_of_order(answer: PastAnswerInput) -> bool:
+    """Whether modes stand otherwise than by their probability; causes do so by right, standing by their part."""
+    if any(claim.id in knowledge().causes for claim in answer.ranked):
+        return False
+    return any(after.probability > before.probability for before, after in pairwise(answer.ranked))
 
 
 def _one_layer(answers: Sequence[PastAnswerInput]) -> None:

@@ -67,14 +67,15 @@ def _table(log: wire.LogContent) -> tables.Table:
 
 def _say_unused(context: RequestContext, body: wire.TrendLogRequest, headers: Sequence[str]) -> None:
     """Name the columns of the log that nothing was read from."""
-    named = {column.header: column for column in body.columns}
+    named = {column.header.strip(): column for column in body.columns}
     given = {(column.quantity, column.compressor) for column in body.columns}
     beside = [
         header
         for header, column in named.items()
         if {(INSTEAD.get(column.quantity), number) for number in (column.compressor, 0)} & given
     ]
-    unnamed = [header for header in headers if header not in named and header != body.time_column]
+    known = {*named, body.time_column.strip()}
+    unnamed = [header for header in headers if header.strip() not in known]
     for headers_of, why in ((unnamed, "the request says of none what it is"), (beside, "the pressure is read instead")):
         if headers_of:
             shown = ", ".join(f"`{header[:60]}`" for header in headers_of[:MOST_NAMED])

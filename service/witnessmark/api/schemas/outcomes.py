@@ -28,7 +28,7 @@ class PastAnswerInput(Wire):
         description="Your word for the job, so that mistakes can be told; no name of a person.", examples=["job 7"]
     )
     ranked: Annotated[list[RankedClaim], Field(min_length=1, max_length=MOST_RANKED)]
-    """The ids in the order shown, all modes or all causes."""
+    """The ids in the order shown, all modes (the likeliest first) or all causes."""
     confirmed: Annotated[list[HypothesisId], Field(max_length=MOST_RANKED)]
     """What was found to be there; an empty list: looked, and none of them was."""
     not_looked_for: Annotated[list[HypothesisId], Field(max_length=MOST_RANKED)] = Field(default_factory=list)
