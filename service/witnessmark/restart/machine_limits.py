@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from witnessmark.calculations.circuit.superheat import Band, MarginMachine, limits_for
+from witnessmark.calculations.circuit.superheat import Band, MarginMachine, limits_for, of_refrigerant
 from witnessmark.calculations.compressor.compressor_types import cooling_of
 from witnessmark.calculations.compressor.operating_limits import OperatingMachine, OperatingQuantity, ruling_for
 from witnessmark.calculations.metrology.limits import Limit, StatedLimit
@@ -55,8 +55,10 @@ def suction_in_vacuum(machine: Machine) -> float | None:
 
 def _superheat(machine: Machine) -> Iterator[tuple[tuple[str, End], Limit]]:
     """A flooded evaporator has a band of its own; else the upper end is that of the machine, whatever feeds it."""
-    bands = limits_for("suction", MarginMachine(machine.compressor, machine.application, machine.metering))
-    alone = [band for band in bands if band.alone]
+    said = MarginMachine(machine.compressor, machine.application, machine.metering)
+    known = said if machine.refrigerant is None else of_refrigerant(said, machine.refrigerant)
+    bands = limits_for("suction", known)
+    alone = [band for band in bands if known.alone(band)]
     held: list[Band] = alone or [band for band in bands if not band.metering or machine.metering is not None]
     if alone:
         lows = tuple(StatedLimit(band.low, band.source) for band in alone)
