@@ -234,7 +234,11 @@ def judged(
     if machine.running is not False and known.heads and _cold(designation, readings, machine.compressor):
         judgement = cold_discharge.with_cold_heads(judgement)
     operating = _operation(designation, numbers, readings, machine, known.cooling)
-    return judgement, cold_discharge.left_open_where_cold(judgement, operating)
+    operating = cold_discharge.left_open_where_cold(judgement, operating)
+    if known.cooled:
+        return judgement, operating
+    above = numbers.suction_superheat, numbers.discharge_superheat, numbers.discharge_above_isentropic
+    return judgement, cold_discharge.passed_where_dry(judgement, operating, *above)
 
 
 def _cold(designation: str, r: CompressorReadings, compressor: Compressor | None) -> bool:
@@ -256,6 +260,7 @@ def figures_held(designation: str, machine: RunningCompressor) -> tuple[dict[str
     held: dict[str, Figures] = {
         str(name): (ruling.value, ruling.laxest) for name, ruling in rulings.items() if ruling is not None
     }
+    held["suction_superheat"] = (0.0,)
     return thresholds(compressor_type(machine.compressor)), held
 
 
@@ -341,6 +346,7 @@ def _judge(
         numbers.discharge_above_expected,
         numbers.suction_above_bubble,
         numbers.shell_loss,
+        numbers.discharge_superheat,
         cooled,
         unsaid,
     )
