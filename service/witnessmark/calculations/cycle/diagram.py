@@ -160,14 +160,23 @@ def gauge_marks(bottom: float, top: float, air: float) -> tuple[list[float], lis
     """Gauge pressures to be written and those only marked, between two absolute ones; 0 where air lies between.
 
     >>> gauge_marks(30.0, 600.0, 101.325)[0]
-    [0.0, 20.0, 50.0, 100.0, 200.0]
+    [0.0, -20.0, -50.0, 20.0, 50.0, 100.0, 200.0]
     """
     least = max(bottom - air, 0.1 * air)
-    written = [0.0] if bottom <= air <= top else []
-    for mark in round_marks(least, top - air):
-        if not written or (mark + air) / (written[-1] + air) > 1 + CLOSE:
-            written.append(mark)
+    zero = [0.0] if bottom <= air <= top else []
+    below = [-mark for mark in round_marks(0.1 * air, air - bottom)] if zero and bottom < 0.9 * air else []
+    above = round_marks(least, top - air)
+    written = [*zero, *_apart(zero, below, air), *_apart(zero, above, air)]
     return written, round_marks(least, top - air, range(1, 10))
+
+
+def _apart(first: list[float], marks: list[float], air: float) -> list[float]:
+    """Those of the marks that stand apart from the one before them, on a scale of logarithms."""
+    kept = list(first)
+    for mark in marks:
+        if not kept or abs(math.log((mark + air) / (kept[-1] + air))) > math.log1p(CLOSE):
+            kept.append(mark)
+    return kept[len(first) :]
 
 
 def _window(cycle: Cycle, lines: PropertyLines, scale: Scale) -> Window:
@@ -203,7 +212,7 @@ def _title(designation: str, cycle: Cycle, scale: Scale, about: About) -> str:
     elif numbers.subcooling is not None:
         parts.append(_margin(word("subcooling"), numbers.subcooling, scale))
     parts.append(f"{word('cooling COP')} {_figures(numbers.cooling_cop)}")
-    return f"{designation}    " + "    ".join(map(about.number, parts))
+    return f"{designation}: " + "; ".join(map(about.number, parts))
 
 
 def _percent(name: str, share: Measured) -> str:
