@@ -69,8 +69,8 @@ def test_two_phases_are_told_as_shares_and_not_as_negative_kelvins() -> None:
     wet = diagram.draw("R-410A", dataclasses.replace(CYCLE, numbers=numbers))
     assert "liquid in suction 15.0 ± 2.0 %; flash gas in liquid 8.0 ± 3.0 %".encode() in wet
     dry = diagram.draw("R-410A", CYCLE)
-    assert b"R-410A    superheat " in dry
-    assert b"    subcooling " in dry
+    assert b"R-410A: superheat " in dry
+    assert b"; subcooling " in dry
 
 
 def test_units_change_the_picture() -> None:

@@ -15,36 +15,20 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
-from functools import cache
+from functools import cache, lru_cache
 from typing import Literal
 
 from typing_extensions import TypeAliasType
 
-from witnessmark.calculations.circuit.margin_limits import (
-    ANY_MACHINE,
-    HOT,
-    Band,
-    MarginMachine,
-    MeteringDevice,
-    SuperheatPlace,
-    bands,
-    hot_ruling,
-    hottest,
-    limits_for,
-    maker_words,
-    of_refrigerant,
-    why_differ,
-)
-from witnessmark.calculations.metrology.limits import Standing, judge
+from witnessmark.calculations.circuit.margin_rules import FACTS, Band, Fact, MeteringDevice, SuperheatPlace, bands
+from witnessmark.calculations.metrology.limits import Limit, Ruling, Standing, StatedLimit, judge
+from witnessmark.calculations.metrology.makers import MakerWord, weigh
 from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
-from witnessmark.errors import located
+from witnessmark.errors import UnknownNameError, located
 from witnessmark.refrigerants import catalogue, saturation
+from witnessmark.vocabulary import Application, Compressor, words
 
-__all__ = [
-    "ANY_MACHINE", "HOT", "Band", "FlowPhase", "Margin", "MarginMachine", "MarginVerdict", "MeteringDevice",
-    "SuperheatPlace", "bands", "basis_uncertainty", "hot_ruling", "hottest", "limits_for", "maker_words",
-    "of_refrigerant", "reaches_vacuum", "saturation_temperature", "standing", "subcooling", "superheat", "why_differ",
-]  # fmt: skip
+__all__ = ["Band", "MeteringDevice", "SuperheatPlace", "bands"]
 
 MarginVerdict = TypeAliasType(
     "MarginVerdict", Literal["below", "within", "above", "cannot tell", "no limit known", "cannot both be right"]
@@ -54,6 +38,56 @@ FlowPhase = TypeAliasType(
     "FlowPhase", Literal["single phase", "saturated or wet", "cannot tell", "cannot both be right"]
 )
 """What flows at a place of the circuit, as far as the two readings can be true together."""
+
+
+@dataclass(frozen=True, slots=True)
+class MarginMachine:
+    """What decides which limits hold; None is not known. maker: low and high (None if none) of the maker, K.
+
+    maker_document: where the maker states them.
+    """
+
+    compressor: Compressor | None = None
+    application: Application | None = None
+    metering: MeteringDevice | None = None
+    maker: tuple[float, float | None] | None = None
+    maker_document: str = ""
+    refrigerant: str | None = None
+
+    @property
+    def told(self) -> bool:
+        """Whether all was said of the machine that a caller may say."""
+        return self.knows(FACTS)
+
+    def knows(self, facts: tuple[Fact, ...]) -> bool:
+        """Whether all these are known."""
+        return all(getattr(self, fact) is not None for fact in facts)
+
+    def allowed_by(self, limits: Band) -> bool:
+        """Whether these limits may be meant for this machine: nothing that is known speaks against them."""
+        return self.knows(limits.needs) and all(_may_be(*fact) for fact in self._beside(limits))
+
+    def certain(self, limits: Band) -> bool:
+        """Whether all that these limits name is known of this machine."""
+        return all(not named or known is not None for named, known in self._beside(limits))
+
+    def alone(self, limits: Band) -> bool:
+        """Whether these limits hold for this machine and no others do."""
+        return bool(limits.alone) and self.knows(limits.alone) and self.allowed_by(limits)
+
+    def _beside(self, limits: Band) -> tuple[tuple[tuple[str, ...], str | None], ...]:
+        machine = ((limits.compressors, self.compressor), (limits.applications, self.application))
+        return (*machine, (limits.metering, self.metering), (limits.refrigerants, self.refrigerant))
+
+
+def _may_be(named: tuple[str, ...], known: str | None) -> bool:
+    return not named or known is None or known in named
+
+
+HOT = {"discharge": "hot", "sump": "hot-sump"}
+"""What is said of a reading too hot, by its place."""
+ANY_MACHINE = MarginMachine()
+"""Nothing is known of the machine."""
 _IMPOSSIBLE: Literal["cannot both be right"] = "cannot both be right"
 
 
@@ -78,6 +112,108 @@ class Margin:
 
 
 _reasons = cache(lambda: bands().reasons)  # kept, since every reading that lies across a limit asks for them
+
+
+@cache
+def _named() -> frozenset[str]:
+    """Refrigerants that have limits of their own."""
+    return frozenset(
+        name for place in (*words(SuperheatPlace), "liquid") for row in _rows(place) for name in row.refrigerants
+    )
+
+
+def of_refrigerant(machine: MarginMachine, designation: str) -> MarginMachine:
+    """The machine with its refrigerant, where that has limits of its own.
+
+    >>> of_refrigerant(ANY_MACHINE, "R-717").refrigerant, of_refrigerant(ANY_MACHINE, "R-22").refrigerant
+    ('R-717', None)
+    """
+    return replace(machine, refrigerant=designation) if designation in _named() else machine
+
+
+def _rows(place: str) -> tuple[Band, ...]:
+    rows: tuple[Band, ...] = getattr(bands(), place)
+    return rows
+
+
+@lru_cache(4096)
+def limits_for(place: str, machine: MarginMachine = ANY_MACHINE) -> tuple[Band, ...]:
+    """The limits at `place` (or "liquid") that may hold for this machine; none where none is stated for such a one.
+
+    Errors: UnknownNameError (field "place").
+
+    >>> [band.low for band in limits_for("suction", MarginMachine("scroll", "air-conditioning", "electronic-valve"))]
+    [5.0]
+    """
+    if place not in (*words(SuperheatPlace), "liquid"):
+        raise UnknownNameError("place", "place", words(SuperheatPlace))
+    published = _published(place, machine)
+    if machine.maker is None or not all(word.counts for word in maker_words(place, machine)):
+        return published
+    highs = [row.high for row in published if row.high is not None]
+    high = machine.maker[1] if machine.maker[1] is not None else max(highs, default=None)
+    return (Band(low=machine.maker[0], high=high, source="maker-limit"),)
+
+
+def _published(place: str, machine: MarginMachine) -> tuple[Band, ...]:
+    rows = _rows(place)
+    alone = tuple(row for row in rows if machine.alone(row))
+    held = alone or tuple(row for row in rows if machine.allowed_by(row))
+    most = max((row.high for row in rows if row.high is not None), default=None)
+    if all(row.high is None for row in held):  # naming a valve takes the limit of other devices away, not every limit
+        held = tuple(row.model_copy(update={"high": most}) for row in held)
+    return tuple(
+        row if row.high is None else row.model_copy(update={"surely": row.high if machine.certain(row) else most})
+        for row in held
+    )
+
+
+def maker_words(place: str, machine: MarginMachine) -> tuple[MakerWord, ...]:
+    """What the maker's two limits are worth beside the published ones; none where none were stated.
+
+    A maker who states no upper limit says nothing of too much: the loosest published one stands then.
+    """
+    if machine.maker is None:
+        return ()
+    (low, high), rows = machine.maker, _published(place, machine)
+    words_ = [weigh(low, machine.maker_document, (row.low for row in rows), "higher")]
+    if high is not None:
+        highs = (row.high for row in rows if row.high is not None)
+        words_.append(weigh(high, machine.maker_document, highs, "lower"))
+    return tuple(words_)
+
+
+def hottest(designation: str, machine: MarginMachine = ANY_MACHINE, place: str = "discharge") -> Limit:
+    """Temperature, K, above which a discharge line (or the oil in a sump) is not good, whatever its superheat.
+
+    Oil and valves stand it for no long; the maker's upper superheat does not lift it above `far_hottest`.
+
+    >>> round(hottest("R-410A").rule().value, 2), hottest("R-717", MarginMachine("reciprocating")).rule().value
+    (380.37, 423.15)
+    """
+    every = bands().hottest_sump if place == "sump" else bands().hottest
+    rows = [row for row in every if not row.refrigerants or designation in row.refrigerants]
+    known = [row for row in rows if row.special and machine.compressor in (row.compressors or (machine.compressor,))]
+    held = known or [row for row in rows if _may_be(row.compressors, machine.compressor)]
+    stated = tuple(StatedLimit(row.temperature, row.source) for row in held)
+    return Limit("lower", stated, far=bands().far_hottest)
+
+
+def hot_ruling(designation: str, saturated: float, machine: MarginMachine, place: str = "discharge") -> Ruling:
+    """The same as it counts beside the maker's upper superheat. saturated: dew temperature, K."""
+    high = None if machine.maker is None else machine.maker[1]
+    return hottest(designation, machine, place).rule(None if high is None else saturated + high, machine.maker_document)
+
+
+def why_differ(place: str, machine: MarginMachine) -> tuple[str, str]:
+    """Keys of what is said where the limits disagree: each of them clearly, or one of them being in question itself.
+
+    >>> why_differ("suction", MarginMachine("scroll")), why_differ("discharge", ANY_MACHINE)
+    (('limits-differ', 'perhaps-differ'), ('discharge-differs', 'discharge-differs'))
+    """
+    if place == "discharge":
+        return "discharge-differs", "discharge-differs"
+    return ("rules-differ", "at-a-limit") if machine.told else ("limits-differ", "perhaps-differ")
 
 
 def superheat(
