@@ -140,3 +140,32 @@ def test_bad_input_names_its_field(client: TestClient, change: dict[str, Any], p
     status, answer = post(client, PLAIN | change)
     assert status == 422
     assert pointer in [error["pointer"] for error in answer["errors"]]
+
+
+@pytest.mark.parametrize(
+    ("inlet", "outlet", "refused"),
+    [
+        ((118, "psig"), (118, "psia"), True),
+        ((8.2, "bara"), (8.1, "barg"), True),
+        ((800, "kPag"), (801, "kPaa"), True),
+        ((118, "psig"), (131.7, "psia"), False),
+        ((118, "psig"), (116, "psig"), False),
+        ((118, "psig"), (7.9, "barg"), False),
+    ],
+)
+def test_a_gauge_less_an_absolute_pressure_is_no_drop(
+    client: TestClient,
+    inlet: tuple[float, str],
+    outlet: tuple[float, str],
+    refused: bool,  # noqa: FBT001
+) -> None:
+    """118 psig less 118 psia are 14.7 psi of air: a sound core would be changed, or a torn one found."""
+    sides = {f"{side}_pressure": dict(zip(("value", "unit"), end, strict=True)) for side, end in
+             (("inlet", inlet), ("outlet", outlet))}  # fmt: skip
+    status, answer = post(client, PLAIN | {"readings": [{"at": "2026-06-01T08:00", **sides}]})
+    assert (status == 422) is refused
+    if refused:
+        assert {error["pointer"] for error in answer["errors"]} == {
+            "#/readings/0/inlet_pressure", "#/readings/0/outlet_pressure",
+        }  # fmt: skip
+        assert "one is a gauge pressure" in answer["errors"][0]["detail"]

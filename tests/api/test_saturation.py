@@ -265,7 +265,7 @@ def test_a_maker_is_quoted_and_overrides(client: TestClient) -> None:
     answer = ask(client, "superheat", **body, maker=quoted)
     assert answer["result"]["limits"][0] == {
         "low": {"value": 3.0, "unit": "K", "uncertainty": None},
-        "high": {"value": 50.0, "unit": "K", "uncertainty": None},  # none stated: the loosest published one stands
+        "high": {"value": 60.0, "unit": "K", "uncertainty": None},  # none stated: the loosest published one stands
         "source": "maker-limit",
         "compressors": [],
         "applications": [],

@@ -250,5 +250,38 @@ def test_names_are_checked() -> None:
 
 
 def test_a_fragment_as_large_as_it_is_small_is_no_conflict() -> None:
-    cube = replace(PIECES[0], largest=0.006, smallest=0.006)
+    cube = replace(PIECES[0], mass=Measured(0.0015, 1e-5), largest=0.006, smallest=0.006)
     assert balance(replace(CASE, fragments=(cube, *PIECES[1:]))).verdict
+
+
+@pytest.mark.parametrize(
+    ("material", "grams", "count", "largest", "fits"),
+    [
+        ("steel", 50.0, 1, 3e-3, False),
+        ("cast-iron", 112.0, 1, 6e-3, False),
+        ("copper", 20.0, 1, 2e-3, False),
+        ("steel", 0.2, 1, 3e-3, True),
+        ("steel", 50.0, 1, 30e-3, True),
+        ("steel", 10.0, 60, 3e-3, True),
+    ],
+)
+def test_a_piece_heavier_than_its_size_can_be(
+    material: str,
+    grams: float,
+    count: int,
+    largest: float,
+    fits: bool,  # noqa: FBT001
+) -> None:
+    """50 g of steel in one piece of 3 mm: a cube of it weighs 0.2 g. Millimetres were centimetres, or pieces many."""
+    part = BrokenPart("part", Measured(0.3), material, Measured(0.1))
+    case = DebrisCase((part,), (Fragment(Measured(1e-3 * grams, 1e-5), material, count, largest),))
+    if fits:
+        balance(case)
+        return
+    with pytest.raises(ConflictError, match="weighs at most"):
+        balance(case)
+
+
+def test_a_part_without_remains_says_that_all_of_it_counts() -> None:
+    found = balance(DebrisCase((BrokenPart("reed", Measured(0.01), "steel"),), ()))
+    assert any("reed: nothing was said of what is left" in note for note in found.notes.assumptions)

@@ -442,3 +442,14 @@ def test_it_takes_three_readings_in_twelve_hours_to_call_a_drop_flat(
     rows = [(hours * n / (readings - 1), 1.0, 1.2) for n in range(readings)]
     exact = tuple(replace(r, drop=Measured(r.measured_drop.value, 1.0)) for r in log(rows).readings)
     assert (judge_log(log(rows, readings=exact)).clean.drop_flat_and_below is not None) is known
+
+
+@pytest.mark.parametrize(
+    ("rows", "too_small"),
+    [([(0, 1.0, 14.0)], True), ([(0, 1.0, 14.0), (5, 1.0, 14.2)], True), ([(0, 1.0, 2.0), (5, 1.0, 14.0)], False)],
+)
+def test_a_new_core_over_its_limit_is_too_small(rows: Sequence[Row], too_small: bool) -> None:  # noqa: FBT001
+    """Worst: the same core is fitted again and again, while the compressor starves behind it."""
+    decision = judge_log(log(rows)).decision
+    assert decision.verdict == "change"
+    assert any("another of the same size" in reason for reason in decision.reasons) is too_small

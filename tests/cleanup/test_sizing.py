@@ -184,3 +184,16 @@ def test_a_flow_from_the_capacity_cites_the_properties_it_rests_on() -> None:
     untouched = Notes()
     sizing.circuit_flow(job(mass_flow=0.2), untouched)
     assert list(untouched.sources) == []
+
+
+@pytest.mark.parametrize(("flow", "fits"), [(1.4, False), (0.0615, True), (0.08, True), (0.04, True), (0.01, False)])
+def test_flow_and_capacity_of_one_circuit(flow: float, fits: bool) -> None:  # noqa: FBT001
+    """10 kW of R-22 take 0.0615 kg/s; 5000 kg/h (1.4 kg/s) are of another plant, or pounds, or a slip."""
+    case = job(
+        refrigerant="R-22", evaporating_temperature=258.15, capacity=1e4, liquid_temperature=303.15, mass_flow=flow
+    )
+    if fits:
+        assert sizing.circuit_flow(case, Notes()) == CircuitFlow(flow)
+        return
+    with pytest.raises(ConflictError, match="does not go with this flow"):
+        sizing.circuit_flow(case, Notes())

@@ -93,6 +93,9 @@ def balance(case: DebrisCase) -> DebrisBalance:
     own = [material for material in balances if not material.foreign]
     for foreign in (material.material for material in balances if material.foreign):
         notes.assume(f"Fragments of {foreign}: no listed part is of it, so another part has broken or worn.")
+    for part in case.parts:
+        if part.remains is None:
+            notes.assume(f"{part.name}: nothing was said of what is left of it, so all of it counts as broken off.")
     unaccounted, verdict = _sum(material.unaccounted for material in own), _overall(balances)
     low, high = _interval(unaccounted)
     most = {material.material: material.high for material in own if material.high > 0}
@@ -135,10 +138,23 @@ def _check(case: DebrisCase) -> None:
         if fragment.largest is not None and fragment.smallest is not None and fragment.largest < fragment.smallest:
             fields = (f"fragments.{n}.largest", f"fragments.{n}.smallest")
             raise ConflictError(fields, "the largest dimension is below the smallest", "largest at least smallest")
+        _fits_its_size(n, fragment)
     circuit = case.circuit
     if circuit is not None and circuit.condensing_temperature <= circuit.evaporating_temperature:
         fields = ("circuit.condensing_temperature", "circuit.evaporating_temperature")
         raise ConflictError(fields, "condensing is not above evaporating", "temperatures of the circuit as it ran")
+
+
+def _fits_its_size(n: int, fragment: Fragment) -> None:
+    """ConflictError for a piece heavier than a solid cube of its largest dimension."""
+    if fragment.largest is None:
+        return
+    least = (fragment.mass.value - COVERAGE * fragment.mass.uncertainty) / fragment.count
+    most = DEBRIS().density.value[fragment.material] * fragment.largest**3
+    if least > most:
+        fields = (f"fragments.{n}.largest", f"fragments.{n}.mass", f"fragments.{n}.count")
+        fault = f"a piece no larger weighs at most {1e3 * most:.2g} g"
+        raise ConflictError(fields, fault, "mass of the heap, number of its pieces, size of the largest")
 
 
 def _sum(masses: Iterable[Measured]) -> Measured:

@@ -270,11 +270,22 @@ def _for_change(evidence: LogEvidence) -> Iterator[str]:
     full = last.full
     if full is not None and against(full, limit) == "over":
         yield "The drop at full flow is over its limit for every exponent of the band."
+        yield from _too_small(evidence)
     elif full is not None and against(full, limit) == "about at" and full.middle.value >= limit:
         settles = "a better gauge" if last.flow.share == 1 else "a reading at full flow"
         yield f"The drop at full flow is most likely over its limit; {settles} would settle it."
     elif _left(evidence) < INTERVALS().shortest.value * minute and evidence.trend is not None and evidence.trend.rises:
         yield "The drop rises so fast that it reaches its limit before it can be read again."
+
+
+def _too_small(evidence: LogEvidence) -> Iterator[str]:
+    """Where the first reading of a new core was over already, one more of its size will be too."""
+    first = evidence.episode[0]
+    if first.reading.new_core and first.full is not None and against(first.full, evidence.limit.drop) == "over":
+        yield (
+            "It was over from the first reading of this core: another of the same size will be too. Fit a larger one, "
+            "or two side by side, and check the flow that it was chosen for."
+        )
 
 
 def _left(evidence: LogEvidence) -> float:

@@ -25,6 +25,8 @@ from witnessmark.errors import ConflictError, OutOfRangeError, located
 from witnessmark.vocabulary import BurnoutGrade
 
 OIL_CHARGES = (0.001, 5000.0)
+MOST_APART = 2.0
+"""Times by which a flow may differ from what the capacity takes: superheat, load and rating points explain no more."""
 LEAST_ACID = 1e-6
 """mg KOH/g; oil with less needs no change on account of its acid."""
 
@@ -38,6 +40,7 @@ def circuit_flow(job: CleanupJob, notes: Notes) -> CircuitFlow | None:
     0.0615
     """
     if job.mass_flow is not None:
+        _one_flow(job, job.mass_flow)
         return CircuitFlow(job.mass_flow)
     if job.capacity is None or job.liquid_temperature is None:
         notes.assume("Mass flow not known (give it, or capacity and liquid temperature): filters not sized.")
@@ -48,6 +51,18 @@ def circuit_flow(job: CleanupJob, notes: Notes) -> CircuitFlow | None:
         job.refrigerant, job.capacity, job.evaporating_temperature, job.liquid_temperature
     )
     return CircuitFlow(mass_flow, "capacity and enthalpy difference")
+
+
+def _one_flow(job: CleanupJob, mass_flow: float) -> None:
+    """ConflictError where flow and capacity are not of one circuit: filters would be sized for neither."""
+    if job.capacity is None or job.liquid_temperature is None:
+        return
+    carried = turnover.flow_from_capacity(
+        job.refrigerant, job.capacity, job.evaporating_temperature, job.liquid_temperature
+    )
+    if not carried / MOST_APART <= mass_flow <= carried * MOST_APART:
+        fault = f"a capacity that takes {3600 * carried:.3g} kg/h does not go with this flow"
+        raise ConflictError(("mass_flow", "capacity"), fault, "both of one circuit, or one of them")
 
 
 def turnover_of(job: CleanupJob, flow: CircuitFlow | None, notes: Notes) -> Turnover | None:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from witnessmark.calculations.circuit.superheat import Band, MarginMachine, MeteringDevice, limits_for
+from witnessmark.calculations.circuit.superheat import Band, MarginMachine, MeteringDevice, limits_for, of_refrigerant
 from witnessmark.calculations.compressor.compressor_types import cooling_of
 from witnessmark.calculations.compressor.operating_limits import OperatingMachine, OperatingQuantity, ruling_for
 from witnessmark.calculations.metrology.limits import Limit, StatedLimit
@@ -58,8 +58,7 @@ def _superheat(machine: Machine) -> Iterator[tuple[tuple[str, End], Limit]]:
 
     Where it may be flooded and nobody said so, both lower ends count: between them a reading stops nothing.
     """
-    bands = _bands(machine, machine.metering)
-    alone = [band for band in bands if band.alone]
+    bands, alone = _bands(machine, machine.metering)
     held: list[Band] = alone or [band for band in bands if not band.metering or machine.metering is not None]
     lows = _lows(machine, bands, alone)
     if lows:
@@ -69,11 +68,15 @@ def _superheat(machine: Machine) -> Iterator[tuple[tuple[str, End], Limit]]:
         yield (SUPERHEAT, "high"), Limit("lower", highs)
 
 
-def _bands(machine: Machine, metering: MeteringDevice | None) -> tuple[Band, ...]:
-    return limits_for("suction", MarginMachine(machine.compressor, machine.application, metering))
+def _bands(machine: Machine, metering: MeteringDevice | None) -> tuple[tuple[Band, ...], list[Band]]:
+    """The limits that may be meant for this machine so fed, and those of them that hold alone."""
+    said = MarginMachine(machine.compressor, machine.application, metering)
+    known = said if machine.refrigerant is None else of_refrigerant(said, machine.refrigerant)
+    bands = limits_for("suction", known)
+    return bands, [band for band in bands if known.alone(band)]
 
 
 def _lows(machine: Machine, bands: tuple[Band, ...], alone: list[Band]) -> list[Band]:
     if alone or not machine.may_be_flooded:
         return alone
-    return [*(band for band in _bands(machine, "float") if band.alone), *bands]
+    return [*_bands(machine, "float")[1], *bands]

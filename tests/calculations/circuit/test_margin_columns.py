@@ -19,6 +19,8 @@ MACHINES = [
     MarginMachine("scroll", "air-conditioning", "electronic-valve"),
     MarginMachine("reciprocating", metering="float"),
     MarginMachine("centrifugal", maker=(2.0, None)),
+    MarginMachine("screw"),
+    MarginMachine("scroll", "air-conditioning", "fixed-orifice"),
 ]
 
 
@@ -62,8 +64,13 @@ def same(found: columns.Margins, wanted: list[single.Margin]) -> None:
     assert (found.limits, found.lower_limit, found.upper_limit) == (
         wanted[0].bands, wanted[0].lower_limit, wanted[0].upper_limit,
     )  # fmt: skip
-    hot = single.bands().reasons["hot"]
+    hot = single.bands().reasons[found.hot]
     assert found.too_hot.tolist() == [one.likely_reasons == hot for one in wanted]
+    kept, why = single.bands().reasons, columns.why_unsure(found)
+    keys = ("at-a-limit", *found.differ)
+    for one, code, none in zip(wanted, why.tolist(), found.to_vacuum.tolist(), strict=True):
+        if code and not none:
+            assert one.likely_reasons == kept[keys[code - 1]]
     reasons = {one.likely_reasons for one in wanted if one.verdict == "cannot both be right"}
     assert reasons <= {found.likely_reasons}
 

@@ -2,6 +2,7 @@
 
 import doctest
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -94,7 +95,7 @@ def test_a_band_must_be_a_band() -> None:
 
 
 def test_the_example_in_the_docstring() -> None:
-    assert doctest.testmod(sh) == (0, 6)
+    assert doctest.testmod(sh) == (0, 8)
 
 
 def margin(value: float, place: str = "suction", machine: sh.MarginMachine = sh.ANY_MACHINE) -> sh.Margin:
@@ -157,10 +158,10 @@ def test_one_scroll_guide_does_not_judge_every_machine() -> None:
 
 @pytest.mark.parametrize(
     ("value", "expected"),
-    [(1.0, "below"), (12.0, "within"), (26.0, "cannot tell"), (40.0, "cannot tell"), (52.0, "above")],
+    [(1.0, "below"), (12.0, "within"), (26.0, "cannot tell"), (52.0, "cannot tell"), (62.0, "above")],
 )
 def test_without_facts_only_what_all_sources_agree_on_is_said(value: float, expected: str) -> None:
-    """40 K is the return gas of a rack, 52 K above every upper limit that is stated."""
+    """52 K is the return gas of a cabinet with a capillary, 62 K above every upper limit that is stated."""
     result = margin(value)
     assert result.verdict == expected
     assert (result.lower_limit, result.upper_limit) == (11.1, 25.0)
@@ -182,7 +183,7 @@ def test_a_sump_at_discharge_pressure_has_no_such_limit() -> None:
 
 def test_the_maker_overrides_all() -> None:
     result = margin(4.0, machine=sh.MarginMachine("scroll", maker=(3.0, None)))
-    assert (result.verdict, result.lower_limit, result.upper_limit) == ("within", 3.0, 30.0)
+    assert (result.verdict, result.lower_limit, result.upper_limit) == ("within", 3.0, 50.0)
     assert [band.source for band in result.bands] == ["maker-limit"]
     without = sh.MarginMachine("scroll", maker=(3.0, None), maker_document="Guide 4, page 7")
     assert margin(60.0, machine=without).verdict == "above"  # no upper limit stated is none that allows everything
@@ -202,7 +203,7 @@ def test_the_maker_overrides_all() -> None:
 def test_a_maker_far_beyond_all_sources_does_not_count(
     maker: tuple[float, float | None], document: str, at: float, verdict: str
 ) -> None:
-    machine = sh.MarginMachine("scroll", maker=maker, maker_document=document)
+    machine = sh.MarginMachine("scroll", "air-conditioning", maker=maker, maker_document=document)
     assert margin(at, machine=machine).verdict == verdict
 
 
@@ -222,11 +223,12 @@ def test_a_source_without_an_upper_limit_silences_none() -> None:
 
 
 def test_a_limit_that_may_not_hold_calls_nothing_too_much_alone() -> None:
-    """40 K of a freezer's piston machine: the 25 K are of orifices and capillaries, and nobody said that it has one."""
+    """52 K of a freezer's piston machine: too much for a rack, usual with a capillary; nobody said what feeds it."""
     freezer = sh.MarginMachine("reciprocating", "low-temperature")
-    assert [margin(at, machine=freezer).verdict for at in (28.0, 40.0, 52.0)] == ["cannot tell", "cannot tell", "above"]
-    capillary = sh.MarginMachine("reciprocating", "low-temperature", "capillary")
-    assert [margin(at, machine=capillary).verdict for at in (28.0, 52.0)] == ["cannot tell", "above"]
+    assert [margin(at, machine=freezer).verdict for at in (28.0, 40.0, 52.0)] == ["within", "within", "cannot tell"]
+    capillary, valve = (sh.MarginMachine("reciprocating", "low-temperature", m) for m in ("capillary", "float"))
+    assert [margin(at, machine=capillary).verdict for at in (28.0, 52.0, 62.0)] == ["within", "within", "above"]
+    assert margin(52.0, machine=valve).verdict == "above"
 
 
 @pytest.mark.parametrize(
@@ -300,19 +302,20 @@ def test_every_machine_has_an_upper_limit_of_suction_superheat(
     assert found.verdict == "above"
 
 
+COOLING = sh.MarginMachine("scroll", "air-conditioning", "thermostatic-valve")
 STEADY_118_PSIG = Measured(118 * 6894.757 + 101325.0, 3000.0)
-SCROLL = sh.MarginMachine("scroll", None, "thermostatic-valve")
 PISTONS = sh.MarginMachine("reciprocating")
 
 
 @pytest.mark.parametrize(
     ("kelvin", "machine", "verdict", "why"),
     [
-        (5.0, SCROLL, "cannot tell", "at-a-limit"),
-        (9.0, SCROLL, "within", None),
-        (1.0, SCROLL, "below", None),
+        (5.0, COOLING, "cannot tell", "at-a-limit"),
+        (9.0, COOLING, "within", None),
+        (1.0, COOLING, "below", None),
+        (4.0, replace(COOLING, metering="fixed-orifice"), "cannot tell", "at-a-limit"),
         (8.5, PISTONS, "cannot tell", "limits-differ"),  # 11.1 K in cold rooms, 5 K in air conditioning
-        (11.1, PISTONS, "cannot tell", "at-a-limit"),
+        (11.1, PISTONS, "cannot tell", "perhaps-differ"),
     ],
 )
 def test_what_would_tell_it_where_nobody_can(
@@ -329,3 +332,129 @@ def test_what_has_its_reason_keeps_it() -> None:
     """A pressure that may be none says so before anything else."""
     found = sh.superheat("R-410A", Measured(10.1e3, 10.1e3), Measured(290.0))
     assert found.likely_reasons == sh.bands().reasons["to-vacuum"]
+
+
+def at(
+    designation: str, pressure: float, kelvin: float, machine: sh.MarginMachine, place: str = "suction"
+) -> sh.Margin:
+    """Superheat of `kelvin` K, known to 0.1 K, at this pressure."""
+    dew = float(saturation.dew_temperature(designation, pressure))
+    return sh.superheat(designation, Measured(pressure), Measured(dew + kelvin, 0.1), place, machine)
+
+
+@pytest.mark.parametrize(
+    ("compressor", "metering", "kelvin", "verdict"),
+    [
+        ("centrifugal", None, 1.4, "within"),
+        ("centrifugal", "electronic-valve", 1.4, "within"),
+        ("centrifugal", None, 14.0, "above"),
+        ("centrifugal", None, -1.0, "below"),
+        ("screw", None, 1.4, "cannot tell"),
+        ("screw", "float", 1.4, "within"),
+        ("screw", "thermostatic-valve", 1.4, "below"),
+        ("reciprocating", None, 1.4, "below"),
+        (None, None, 1.4, "below"),
+    ],
+)
+def test_a_flooded_machine_is_not_called_wet(
+    compressor: Compressor | None, metering: sh.MeteringDevice | None, kelvin: float, verdict: str
+) -> None:
+    """Centrifugal chillers are flooded, screws as often as not; nobody else may be passed for that."""
+    machine = sh.MarginMachine(compressor, "air-conditioning", metering)
+    found = at("R-134a", 350e3, kelvin, machine)
+    assert found.verdict == verdict
+    if compressor == "screw" and metering is None:
+        assert found.likely_reasons == sh.bands().reasons["limits-differ"]
+
+
+@pytest.mark.parametrize(
+    ("metering", "kelvin", "verdict"),
+    [
+        ("thermostatic-valve", 4.7, "within"),
+        (None, 6.2, "within"),
+        (None, 28.7, "above"),
+        ("float", 28.7, "above"),
+        ("float", 1.0, "within"),
+        ("thermostatic-valve", 1.0, "below"),
+        (None, 1.0, "cannot tell"),
+        (None, -1.0, "below"),
+    ],
+)
+@pytest.mark.parametrize("application", ["medium-temperature", "low-temperature", None])
+def test_ammonia_is_not_held_against_the_return_gas_of_racks(
+    application: Application | None, metering: sh.MeteringDevice | None, kelvin: float, verdict: str
+) -> None:
+    """20 degF at the compressor would overheat the discharge; rating is at 0 to 10 K."""
+    machine = sh.MarginMachine("reciprocating", application, metering)
+    assert at("R-717", 200e3, kelvin, machine).verdict == verdict
+
+
+@pytest.mark.parametrize(
+    ("designation", "kelvin", "machine", "verdict"),
+    [
+        ("R-404A", 36.0, ("scroll", "low-temperature", "thermostatic-valve"), "within"),
+        ("R-448A", 25.0, ("scroll", "medium-temperature", "electronic-valve"), "within"),
+        ("R-404A", 55.0, ("scroll", "low-temperature", "thermostatic-valve"), "above"),
+        ("R-410A", 36.0, ("scroll", "air-conditioning", "thermostatic-valve"), "above"),
+        ("R-404A", 3.0, ("scroll", "low-temperature", "thermostatic-valve"), "below"),
+        ("R-134a", 51.0, ("reciprocating", "low-temperature", "capillary"), "within"),
+        ("R-600a", 56.0, ("reciprocating", "low-temperature", "capillary"), "within"),
+        ("R-290", 31.0, ("rotary", "medium-temperature", "capillary"), "within"),
+        ("R-410A", 31.0, ("rotary", "air-conditioning", "capillary"), "above"),
+        ("R-134a", 1.0, ("reciprocating", "low-temperature", "capillary"), "below"),
+    ],
+)
+def test_return_gas_at_the_points_machines_are_rated_at(
+    designation: str, kelvin: float, machine: tuple[Compressor, Application, sh.MeteringDevice], verdict: str
+) -> None:
+    """Low temperature: 40 degF over -25 degF (36 K); cabinets: 90 degF over -10 degF (55.5 K)."""
+    assert at(designation, 120e3, kelvin, sh.MarginMachine(*machine)).verdict == verdict
+
+
+@pytest.mark.parametrize(
+    ("designation", "compressor", "kelvin", "verdict"),
+    [
+        ("R-123", "centrifugal", 7.9, "within"),
+        ("R-134a", "centrifugal", 6.7, "within"),
+        ("R-1234ze(E)", "centrifugal", 5.4, "within"),
+        ("R-134a", "centrifugal", 0.5, "below"),
+        ("R-1234yf", "reciprocating", 7.9, "cannot tell"),
+        ("R-1234yf", "reciprocating", 1.0, "below"),
+        ("R-1234yf", "reciprocating", 15.0, "within"),
+        ("R-410A", "scroll", 6.7, "below"),
+    ],
+)
+def test_what_dry_gas_leaves_is_no_proof_of_liquid(
+    designation: str, compressor: Compressor, kelvin: float, verdict: str
+) -> None:
+    found = at(designation, 600e3, kelvin, sh.MarginMachine(compressor), "discharge")
+    assert found.verdict == verdict
+    if verdict == "cannot tell":
+        assert found.likely_reasons == sh.bands().reasons["discharge-differs"]
+
+
+@pytest.mark.parametrize(
+    ("designation", "celsius", "verdict"),
+    [
+        ("R-410A", 121.1, "above"),
+        ("R-22", 130.0, "above"),
+        ("R-410A", 90.6, "within"),
+        ("R-22", 60.0, "within"),
+        ("R-22", 99.9, "cannot tell"),
+        ("R-22", 4.0, "below"),
+    ],
+)
+def test_oil_that_is_too_hot_is_never_within(designation: str, celsius: float, verdict: str) -> None:
+    """Worst wrong answer: 250 degF in the sump "within", since it stands far enough above saturation."""
+    pressure = float(saturation.dew_pressure(designation, 275.15))
+    oil = Measured(273.15 + celsius, 1.0)
+    found = sh.superheat(designation, Measured(pressure), oil, "sump", sh.MarginMachine("scroll"))
+    assert found.verdict == verdict
+    if verdict == "above":
+        assert found.likely_reasons == sh.bands().reasons["hot-sump"]
+
+
+def test_oil_at_discharge_pressure_is_as_hot_as_the_gas() -> None:
+    """A rotary's shell: 110 degC of R-32 is a sound discharge, and no limit of a sump is known."""
+    found = sh.superheat("R-32", Measured(850e3), Measured(383.15, 1.0), "sump", sh.MarginMachine("rotary"))
+    assert (found.verdict, found.likely_reasons) == ("no limit known", ())

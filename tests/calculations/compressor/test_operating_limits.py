@@ -137,3 +137,48 @@ def test_a_quantity_without_any_limit_is_not_judged(monkeypatch: pytest.MonkeyPa
 
 def test_rows_name_refrigerants_that_exist() -> None:
     assert {name for row in LIMITS().limit for name in row.refrigerants} <= set(catalogue.designations())
+
+
+def vacuum(machine: OperatingMachine, kilopascal: float, ratio: float) -> str:
+    values: dict[OperatingQuantity, Measured | None] = {
+        "pressure_ratio": Measured(ratio, 0.05),
+        "suction_pressure": Measured(1e3 * kilopascal, 500.0),
+    }
+    return next(c.standing for c in operation(machine, values).checks if c.quantity == "suction_pressure")
+
+
+@pytest.mark.parametrize(
+    ("machine", "kilopascal", "ratio", "expected"),
+    [
+        (OperatingMachine("R-717", "reciprocating", "low-temperature"), 71.7, 4.0, "within"),
+        (OperatingMachine("R-717", "screw", "low-temperature", "oil"), 71.7, 16.7, "within"),
+        (OperatingMachine("R-717", "screw", "low-temperature", "oil"), 38.0, 16.7, "outside"),
+        (OperatingMachine("R-717", "reciprocating", "medium-temperature"), 71.7, 4.0, "outside"),
+        (OperatingMachine("R-717", "reciprocating"), 71.7, 4.0, "outside"),
+        (OperatingMachine("R-22", "reciprocating", "low-temperature", "none"), 83.0, 4.2, "cannot tell"),
+        (OperatingMachine("R-507A", "screw", "low-temperature", "oil"), 86.0, 4.1, "cannot tell"),
+        (OperatingMachine("R-404A", "reciprocating", "low-temperature", "none"), 70.0, 20.0, "outside"),
+        (OperatingMachine("R-404A", "scroll", "low-temperature", "none"), 84.4, 10.7, "outside"),
+        (OperatingMachine("R-404A", "scroll", "medium-temperature", "none"), 84.4, 4.0, "outside"),
+        (OperatingMachine("R-404A", "scroll", "low-temperature", "none"), 60.0, 4.0, "outside"),
+        (OperatingMachine("R-134a", "scroll", "air-conditioning", "none"), 70.0, 12.9, "outside"),
+    ],
+)
+def test_the_low_stage_of_a_cold_plant_is_in_vacuum_all_its_life(
+    machine: OperatingMachine, kilopascal: float, ratio: float, expected: str
+) -> None:
+    """Ammonia at -40 degC stands at 72 kPa; a blocked feed pulls a single stage down against its whole lift."""
+    assert vacuum(machine, kilopascal, ratio) == expected
+
+
+def test_a_vacuum_that_may_be_a_low_stage_says_how_to_tell() -> None:
+    machine = OperatingMachine("R-22", "reciprocating", "low-temperature", "none")
+    values: dict[OperatingQuantity, Measured | None] = {"suction_pressure": Measured(83e3, 500.0)}
+    assert operation(machine, values).verdict == "outside limits"  # without a ratio nothing speaks for it
+    found = operation(machine, values | {"pressure_ratio": Measured(4.2, 0.05)})
+    assert (found.verdict, found.checks[0].text) == ("cannot tell", LIMITS().low_stage.text)
+
+
+def test_refrigerants_of_the_low_stage_exist() -> None:
+    rule = LIMITS().low_stage
+    assert {*rule.usual, *rule.perhaps} <= set(catalogue.designations())

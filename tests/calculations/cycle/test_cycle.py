@@ -397,3 +397,26 @@ def test_a_cooled_discharge_contradicts_nothing(cooling: Cooling) -> None:
     assert text(f"cycle-cooled-by-{cooling}")
     plain = cy.solve("R-410A", read(values, *WIDTHS), "screw", "none")
     assert plain.suspicion.verdict != "consistent"
+
+
+@pytest.mark.parametrize(
+    ("discharge", "cooling", "verdict"),
+    [(110.0, None, "consistent"), (125.0, None, "consistent"), (110.0, "none", "one of several"), (50.0, None, None)],
+)
+def test_heads_of_an_ammonia_compressor_may_be_cooled(
+    discharge: float, cooling: Cooling | None, verdict: str | None
+) -> None:
+    """1.9 and 12 barg, −5 °C: dry gas at usual efficiency leaves at 140 °C, from heads cooled by water at 110 °C.
+
+    Worst: a sound machine's thermometer is called wrong; 50 °C is liquid for all that.
+    """
+    read = cy.CycleReadings(
+        Measured(291e3, 1e4), Measured(1301e3, 1.7e4), suction_temperature=Measured(268.15, 1.0),
+        discharge_temperature=Measured(273.15 + discharge, 1.5), liquid_temperature=Measured(303.15, 1.0),
+    )  # fmt: skip
+    found = cy.solve("R-717", read, "reciprocating", cooling)
+    assert ("heads-take" in found.notes) == (cooling is None)
+    if verdict is None:
+        assert found.numbers.suction_quality is not None or found.suspicion.verdict != "consistent"
+    else:
+        assert found.suspicion.verdict == verdict

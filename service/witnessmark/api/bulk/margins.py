@@ -177,14 +177,15 @@ def _show_margins(shown: Shown, rows: Index, designation: str, found: margin_col
 def _reasons(found: margin_columns.Margins) -> tuple[str, ...]:
     """What `_reason_codes` counts, as a cell holds it."""
     kept = bands().reasons
-    lists = ((), found.likely_reasons, *(kept[key] for key in ("hot", "to-vacuum", "at-a-limit", "limits-differ")))
+    lists = ((), found.likely_reasons, *(kept[key] for key in (found.hot, "to-vacuum", "at-a-limit", *found.differ)))
     return tuple(json.dumps(list(told), ensure_ascii=False, separators=(",", ":")) for told in lists)
 
 
 def _reason_codes(found: margin_columns.Margins) -> NDArray[np.int32]:
     """Why each row is told as it is: nothing, impossible, too hot, no pressure, at a limit, limits that differ."""
-    impossible, unsure = (margin_columns.VERDICTS.index(v) for v in ("cannot both be right", "cannot tell"))
-    open_ = np.where(margin_columns.limits_differ(found), 5, np.where(found.verdict == unsure, 4, 0))
+    impossible = margin_columns.VERDICTS.index("cannot both be right")
+    why = margin_columns.why_unsure(found)
+    open_ = np.where(why > 0, why + 3, 0)
     other = np.where(found.verdict == impossible, 1, open_)
     return np.where(found.too_hot, 2, np.where(found.to_vacuum, 3, other)).astype(np.int32)
 

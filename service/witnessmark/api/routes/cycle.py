@@ -24,7 +24,7 @@ from witnessmark.api.routes.reading_ranges import read
 from witnessmark.api.routing import calculation, version_one
 from witnessmark.api.schemas import cycle as wire
 from witnessmark.api.schemas.ratio import Ratio
-from witnessmark.calculations.compressor.compressor_types import compressor_type
+from witnessmark.calculations.compressor.compressor_types import LIMITS, compressor_type, heads_may_be_cooled
 from witnessmark.calculations.compressor.wording import text
 from witnessmark.calculations.cycle import cycle as core
 from witnessmark.calculations.cycle import diagram
@@ -87,6 +87,8 @@ def cycle_diagram(body: wire.CycleRequest, accept: Annotated[str, Header(include
 def solved(context: RequestContext, body: wire.CycleRequest) -> core.Cycle:
     """The cycle of a request. Raises InputError and its kinds."""
     context.cite("coolprop", "first-law", "data-snooping", compressor_type(body.compressor).source)
+    if heads_may_be_cooled(body.refrigerant, body.compressor, body.cooling):
+        context.cite(LIMITS().cooled_heads.share_source)
     context.warn("licensed", "running-readings", "cycle-is-a-snapshot", *catalogue.get(body.refrigerant).doubts)
     readings = core.CycleReadings(**read(context, body, [f.name for f in fields(core.CycleReadings)]))
     fitted = core.solve(body.refrigerant, readings, body.compressor, body.cooling)

@@ -73,8 +73,8 @@ async def superheat(body: SuperheatRequest) -> MarginAnswer:
     if machine.maker is not None:
         _weigh(context, body.place, machine)
     margin = margins.superheat(body.refrigerant, pressure, temperature, body.place, machine)
-    if body.place == "discharge":
-        hot = margins.hot_ruling(body.refrigerant, margin.saturation_temperature.value, machine)
+    if body.place != "suction" and margin.bands:
+        hot = margins.hot_ruling(body.refrigerant, margin.saturation_temperature.value, machine, body.place)
         context.cite(*hot.sources)
         context.warn(*(hot.maker.cautions if hot.maker else ()))
     return _answer(context, body, margin)

@@ -21,6 +21,7 @@ from numpy.typing import NDArray
 from witnessmark.arithmetic import Array, root_sum_square
 from witnessmark.calculations.circuit.superheat import (
     ANY_MACHINE,
+    HOT,
     Band,
     FlowPhase,
     MarginMachine,
@@ -29,6 +30,8 @@ from witnessmark.calculations.circuit.superheat import (
     basis_uncertainty,
     hottest,
     limits_for,
+    of_refrigerant,
+    why_differ,
 )
 from witnessmark.calculations.metrology.limits import Ruling
 from witnessmark.calculations.metrology.uncertainty import COVERAGE
@@ -61,7 +64,8 @@ class Margins:
     """As `superheat.Margin`, row by row. verdict, phase: indices into VERDICTS and PHASES.
 
     likely_reasons: of the rows whose verdict is "cannot both be right". too_hot: rows of a discharge line that is.
-    to_vacuum: rows whose pressure may be none.
+    to_vacuum: rows whose pressure may be none. hot, differ: keys of what is said of rows too hot, and of those whose
+    limits disagree (`superheat.why_differ`).
     """
 
     saturation_temperature: Array
@@ -74,6 +78,8 @@ class Margins:
     likely_reasons: tuple[str, ...]
     too_hot: Flags
     to_vacuum: Flags
+    differ: tuple[str, str]
+    hot: str = "hot"
 
     @property
     def lower_limit(self) -> float | None:
@@ -86,21 +92,24 @@ class Margins:
         return min((band.high for band in self.limits if band.high is not None), default=None)
 
 
-def limits_differ(found: Margins) -> Flags:
-    """Rows that nobody can tell since limits of different machines disagree, none of them being in question itself."""
+def why_unsure(found: Margins) -> Codes:
+    """Why a row cannot be told: 0 it can, 1 it is at a limit, 2 limits differ, 3 one of those is in question itself."""
     reach = COVERAGE * found.margin_uncertainty
     ends = found.margin - reach, found.margin + reach
     standings = [_standing(*ends, band) for band in found.limits]
-    clear = [standing != _UNSURE for standing in standings]
-    differ = [standing != standings[0] for standing in standings]
     unsure: Flags = found.verdict == _UNSURE
-    return unsure & np.logical_and.reduce(clear) & np.logical_or.reduce(differ) if standings else unsure
+    if not standings:
+        return unsure.astype(np.int32)
+    differ = np.logical_or.reduce([standing != standings[0] for standing in standings])
+    open_ = np.logical_or.reduce([standing == _UNSURE for standing in standings])
+    return np.where(unsure, np.where(differ, np.where(open_, 3, 2), 1), 0).astype(np.int32)
 
 
 def superheat(
     designation: str, readings: Readings, place: str = "suction", machine: MarginMachine = ANY_MACHINE
 ) -> Margins:
     """Superheat over the dew temperature; errors as `superheat.superheat` where any row has them."""
+    machine = of_refrigerant(machine, designation)
     limits = limits_for(place, machine)
     near, width = _saturated(designation, readings, "dew")
     margin = readings.temperature - near
@@ -110,8 +119,11 @@ def superheat(
         apart = (margin, spread, bands().beyond.gas)
         possible = _possible(designation, readings.pressure, apart, "bubble", near)
     reasons = bands().reasons["discharge" if place == "discharge" else "suction"]
-    judged = _doubted(_judged((near, width), (margin, spread), possible, limits, reasons), readings)
-    return _with_hot(judged, readings, hottest(designation, machine).rule()) if place == "discharge" else judged
+    differ = why_differ(place, machine)
+    judged = _doubted(_judged((near, width), (margin, spread), possible, limits, (reasons, differ)), readings)
+    if place == "suction" or not limits:
+        return judged
+    return replace(_with_hot(judged, readings, hottest(designation, machine, place).rule()), hot=HOT[place])
 
 
 def _with_hot(margins: Margins, readings: Readings, limit: Ruling) -> Margins:
@@ -133,7 +145,8 @@ def subcooling(designation: str, readings: Readings, machine: MarginMachine = AN
     apart = (margin, spread, bands().beyond.far_end)
     possible = _possible(designation, readings.pressure, apart, "dew", near)
     limits = limits_for("liquid", machine)
-    return _doubted(_judged((near, width), (margin, spread), possible, limits, bands().reasons["liquid"]), readings)
+    said = bands().reasons["liquid"], why_differ("liquid", machine)
+    return _doubted(_judged((near, width), (margin, spread), possible, limits, said), readings)
 
 
 def _doubted(margins: Margins, readings: Readings) -> Margins:
@@ -169,12 +182,12 @@ def _judged(
     margin: tuple[Array, Array],
     possible: Flags,
     limits: tuple[Band, ...],
-    reasons: tuple[str, ...],
+    said: tuple[tuple[str, ...], tuple[str, str]],
 ) -> Margins:
     verdict, phase = _agreed(*margin, limits), _phase(*margin)
     verdict[~possible], phase[~possible] = _IMPOSSIBLE, _NEITHER
     none = np.zeros(verdict.size, dtype=np.bool_)
-    return Margins(*saturated, *margin, phase, verdict, limits, reasons, none, none)
+    return Margins(*saturated, *margin, phase, verdict, limits, said[0], none, none, said[1])
 
 
 def _agreed(value: Array, spread: Array, limits: tuple[Band, ...]) -> Codes:

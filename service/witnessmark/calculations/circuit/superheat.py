@@ -15,28 +15,21 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
-from functools import cache
-from typing import Annotated, Literal, Self
+from functools import cache, lru_cache
+from typing import Literal
 
-from pydantic import Field, model_validator
 from typing_extensions import TypeAliasType
 
-from witnessmark import data
+from witnessmark.calculations.circuit.margin_rules import FACTS, Band, Fact, MeteringDevice, SuperheatPlace, bands
 from witnessmark.calculations.metrology.limits import Limit, Ruling, Standing, StatedLimit, judge
 from witnessmark.calculations.metrology.makers import MakerWord, weigh
 from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
 from witnessmark.errors import UnknownNameError, located
-from witnessmark.reference import SourceId
-from witnessmark.reference.library import Text
 from witnessmark.refrigerants import catalogue, saturation
 from witnessmark.vocabulary import Application, Compressor, words
 
-SuperheatPlace = TypeAliasType("SuperheatPlace", Literal["suction", "discharge", "sump"])
-"""Where superheat was read: it chooses the limits."""
-MeteringDevice = TypeAliasType(
-    "MeteringDevice", Literal["thermostatic-valve", "electronic-valve", "fixed-orifice", "capillary", "float"]
-)
-"""What feeds the evaporator; `float`: a flooded evaporator."""
+__all__ = ["Band", "MeteringDevice", "SuperheatPlace", "bands"]
+
 MarginVerdict = TypeAliasType(
     "MarginVerdict", Literal["below", "within", "above", "cannot tell", "no limit known", "cannot both be right"]
 )
@@ -45,69 +38,6 @@ FlowPhase = TypeAliasType(
     "FlowPhase", Literal["single phase", "saturated or wet", "cannot tell", "cannot both be right"]
 )
 """What flows at a place of the circuit, as far as the two readings can be true together."""
-
-
-class Band(data.Row):
-    """Limits of a margin, K, and the machines they are stated for; `high` is None where only a minimum is known.
-
-    alone: the band holds only where the facts it names were stated, and then no other does. surely: above it is too
-    much beside limits without an upper end: `high`, or the greatest of the place where what it names is not known.
-    """
-
-    low: Annotated[float, Field(ge=0)]
-    high: float | None = None
-    source: SourceId
-    compressors: tuple[Compressor, ...] = ()
-    applications: tuple[Application, ...] = ()
-    metering: tuple[MeteringDevice, ...] = ()
-    alone: bool = False
-    surely: float | None = None
-
-    @model_validator(mode="after")
-    def _is_a_band(self) -> Self:
-        if self.high is not None and not self.low < self.high:
-            raise ValueError("a band needs low < high")
-        return self
-
-
-class Beyond(data.Row):
-    """How far beyond the far end of evaporation a reading may lie, K, before it contradicts the pressure.
-
-    gas: of a line that should carry gas, where nothing but the two readings is asked about.
-    """
-
-    far_end: Annotated[float, Field(gt=0)]
-    gas: Annotated[float, Field(gt=0)]
-    source: SourceId
-
-
-class Hottest(data.Row):
-    """Temperature, K, above which no discharge line is good, and the machines it is stated for (no list: every one).
-
-    special: it replaces the general ones where all that it names is known; where that is not known both may hold.
-    """
-
-    temperature: Annotated[float, Field(gt=0)]
-    source: SourceId
-    refrigerants: tuple[str, ...] = ()
-    compressors: tuple[Compressor, ...] = ()
-    special: bool = False
-
-
-class Bands(data.Row):
-    """The limits by place, and the likely reasons where two readings contradict each other, or the line is too hot.
-
-    far_hottest: temperature, K, above which no limit of a maker counts.
-    """
-
-    suction: tuple[Band, ...]
-    discharge: tuple[Band, ...]
-    sump: tuple[Band, ...]
-    liquid: tuple[Band, ...]
-    beyond: Beyond
-    hottest: tuple[Hottest, ...]
-    far_hottest: float
-    reasons: dict[str, tuple[Text, ...]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,35 +52,43 @@ class MarginMachine:
     metering: MeteringDevice | None = None
     maker: tuple[float, float | None] | None = None
     maker_document: str = ""
+    refrigerant: str | None = None
+
+    @property
+    def told(self) -> bool:
+        """Whether all was said of the machine that a caller may say."""
+        return self.knows(FACTS)
+
+    def knows(self, facts: tuple[Fact, ...]) -> bool:
+        """Whether all these are known."""
+        return all(getattr(self, fact) is not None for fact in facts)
 
     def allowed_by(self, limits: Band) -> bool:
         """Whether these limits may be meant for this machine: nothing that is known speaks against them."""
-        return all(_may_be(*fact) for fact in self._facts(limits))
+        return self.knows(limits.needs) and all(_may_be(*fact) for fact in self._beside(limits))
 
     def certain(self, limits: Band) -> bool:
         """Whether all that these limits name is known of this machine."""
-        return all(not named or known is not None for named, known in self._facts(limits))
+        return all(not named or known is not None for named, known in self._beside(limits))
 
     def alone(self, limits: Band) -> bool:
-        """Whether these limits hold for this machine and no others do: all that they name was stated."""
-        return limits.alone and all(not named or known in named for named, known in self._facts(limits))
+        """Whether these limits hold for this machine and no others do."""
+        return bool(limits.alone) and self.knows(limits.alone) and self.allowed_by(limits)
 
-    def _facts(self, limits: Band) -> tuple[tuple[tuple[str, ...], str | None], ...]:
-        """What the limits name, and what is known of it."""
-        return (
-            (limits.compressors, self.compressor),
-            (limits.applications, self.application),
-            (limits.metering, self.metering),
-        )
+    def _beside(self, limits: Band) -> tuple[tuple[tuple[str, ...], str | None], ...]:
+        machine = ((limits.compressors, self.compressor), (limits.applications, self.application))
+        return (*machine, (limits.metering, self.metering), (limits.refrigerants, self.refrigerant))
 
 
 def _may_be(named: tuple[str, ...], known: str | None) -> bool:
     return not named or known is None or known in named
 
 
-_IMPOSSIBLE: Literal["cannot both be right"] = "cannot both be right"
+HOT = {"discharge": "hot", "sump": "hot-sump"}
+"""What is said of a reading too hot, by its place."""
 ANY_MACHINE = MarginMachine()
 """Nothing is known of the machine."""
+_IMPOSSIBLE: Literal["cannot both be right"] = "cannot both be right"
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,11 +111,32 @@ class Margin:
     likely_reasons: tuple[str, ...] = ()
 
 
-bands = data.table(__package__, "superheat.toml", Bands)
 _reasons = cache(lambda: bands().reasons)  # kept, since every reading that lies across a limit asks for them
 
 
 @cache
+def _named() -> frozenset[str]:
+    """Refrigerants that have limits of their own."""
+    return frozenset(
+        name for place in (*words(SuperheatPlace), "liquid") for row in _rows(place) for name in row.refrigerants
+    )
+
+
+def of_refrigerant(machine: MarginMachine, designation: str) -> MarginMachine:
+    """The machine with its refrigerant, where that has limits of its own.
+
+    >>> of_refrigerant(ANY_MACHINE, "R-717").refrigerant, of_refrigerant(ANY_MACHINE, "R-22").refrigerant
+    ('R-717', None)
+    """
+    return replace(machine, refrigerant=designation) if designation in _named() else machine
+
+
+def _rows(place: str) -> tuple[Band, ...]:
+    rows: tuple[Band, ...] = getattr(bands(), place)
+    return rows
+
+
+@lru_cache(4096)
 def limits_for(place: str, machine: MarginMachine = ANY_MACHINE) -> tuple[Band, ...]:
     """The limits at `place` (or "liquid") that may hold for this machine; none where none is stated for such a one.
 
@@ -197,9 +156,9 @@ def limits_for(place: str, machine: MarginMachine = ANY_MACHINE) -> tuple[Band, 
 
 
 def _published(place: str, machine: MarginMachine) -> tuple[Band, ...]:
-    rows: tuple[Band, ...] = getattr(bands(), place)
+    rows = _rows(place)
     alone = tuple(row for row in rows if machine.alone(row))
-    held = alone or tuple(row for row in rows if not row.alone and machine.allowed_by(row))
+    held = alone or tuple(row for row in rows if machine.allowed_by(row))
     most = max((row.high for row in rows if row.high is not None), default=None)
     if all(row.high is None for row in held):  # naming a valve takes the limit of other devices away, not every limit
         held = tuple(row.model_copy(update={"high": most}) for row in held)
@@ -224,25 +183,37 @@ def maker_words(place: str, machine: MarginMachine) -> tuple[MakerWord, ...]:
     return tuple(words_)
 
 
-def hottest(designation: str, machine: MarginMachine = ANY_MACHINE) -> Limit:
-    """Temperature of the discharge line, K, above which it is not good, whatever its superheat.
+def hottest(designation: str, machine: MarginMachine = ANY_MACHINE, place: str = "discharge") -> Limit:
+    """Temperature, K, above which a discharge line (or the oil in a sump) is not good, whatever its superheat.
 
     Oil and valves stand it for no long; the maker's upper superheat does not lift it above `far_hottest`.
 
     >>> round(hottest("R-410A").rule().value, 2), hottest("R-717", MarginMachine("reciprocating")).rule().value
     (380.37, 423.15)
     """
-    rows = [row for row in bands().hottest if not row.refrigerants or designation in row.refrigerants]
+    every = bands().hottest_sump if place == "sump" else bands().hottest
+    rows = [row for row in every if not row.refrigerants or designation in row.refrigerants]
     known = [row for row in rows if row.special and machine.compressor in (row.compressors or (machine.compressor,))]
     held = known or [row for row in rows if _may_be(row.compressors, machine.compressor)]
     stated = tuple(StatedLimit(row.temperature, row.source) for row in held)
     return Limit("lower", stated, far=bands().far_hottest)
 
 
-def hot_ruling(designation: str, saturated: float, machine: MarginMachine) -> Ruling:
+def hot_ruling(designation: str, saturated: float, machine: MarginMachine, place: str = "discharge") -> Ruling:
     """The same as it counts beside the maker's upper superheat. saturated: dew temperature, K."""
     high = None if machine.maker is None else machine.maker[1]
-    return hottest(designation, machine).rule(None if high is None else saturated + high, machine.maker_document)
+    return hottest(designation, machine, place).rule(None if high is None else saturated + high, machine.maker_document)
+
+
+def why_differ(place: str, machine: MarginMachine) -> tuple[str, str]:
+    """Keys of what is said where the limits disagree: each of them clearly, or one of them being in question itself.
+
+    >>> why_differ("suction", MarginMachine("scroll")), why_differ("discharge", ANY_MACHINE)
+    (('limits-differ', 'perhaps-differ'), ('discharge-differs', 'discharge-differs'))
+    """
+    if place == "discharge":
+        return "discharge-differs", "discharge-differs"
+    return ("rules-differ", "at-a-limit") if machine.told else ("limits-differ", "perhaps-differ")
 
 
 def superheat(
@@ -260,6 +231,7 @@ def superheat(
     readings cannot both be right. beyond: K below the bubble temperature that may still be, None: as in the data file.
     Errors: UnknownNameError (refrigerant, place), OutOfRangeError (pressure).
     """
+    machine = of_refrigerant(machine, designation)
     limits = limits_for(place, machine)
     saturated = _saturated(designation, pressure, "dew")
     ours, theirs = temperature.uncertainty, saturated.uncertainty
@@ -267,26 +239,27 @@ def superheat(
     possible = place == "sump" or _on_this_side_of(designation, pressure, (margin, beyond), "bubble", saturated)
     reasons = () if possible else _reasons()["discharge" if place == "discharge" else "suction"]
     judged = _doubted(_judged(designation, saturated, margin, limits, reasons), pressure)
-    if place != "discharge":
-        return _told(judged)
-    return _told(_with_hot(judged, judge(temperature, hot_ruling(designation, saturated.value, machine))))
+    if place == "suction" or not limits:  # oil that stands at discharge pressure is as hot as the gas
+        return _told(judged, why_differ(place, machine))
+    hot = judge(temperature, hot_ruling(designation, saturated.value, machine, place))
+    return _told(_with_hot(judged, hot, place), why_differ(place, machine))
 
 
-def _told(margin: Margin) -> Margin:
+def _told(margin: Margin, differ: tuple[str, str]) -> Margin:
     """With what would tell it, where nobody can: it lies across a limit, or limits of different machines disagree."""
     if margin.verdict != "cannot tell" or margin.likely_reasons:
         return margin
     standings = {standing(margin.margin, band) for band in margin.bands}
-    apart = len(standings) > 1 and "cannot tell" not in standings
-    return replace(margin, likely_reasons=_reasons()["limits-differ" if apart else "at-a-limit"])
+    key = "at-a-limit" if len(standings) == 1 else differ["cannot tell" in standings]
+    return replace(margin, likely_reasons=_reasons()[key])
 
 
-def _with_hot(margin: Margin, standing: Standing) -> Margin:
+def _with_hot(margin: Margin, standing: Standing, place: str) -> Margin:
     """A line too hot is above every limit, however much superheat that is; one that may be too hot is not within."""
     if margin.verdict in ("below", _IMPOSSIBLE) or standing == "within":
         return margin
     if standing == "outside":
-        return replace(margin, verdict="above", likely_reasons=_reasons()["hot"])
+        return replace(margin, verdict="above", likely_reasons=_reasons()[HOT[place]])
     return replace(margin, verdict="cannot tell") if margin.verdict == "within" else margin
 
 
@@ -302,7 +275,8 @@ def subcooling(
     margin = Measured(saturated.value - temperature.value, math.sqrt(ours * ours + theirs * theirs))
     possible = _on_this_side_of(designation, pressure, (margin, None), "dew", saturated)
     reasons = () if possible else _reasons()["liquid"]
-    return _told(_doubted(_judged(designation, saturated, margin, limits_for("liquid", machine), reasons), pressure))
+    judged = _judged(designation, saturated, margin, limits_for("liquid", machine), reasons)
+    return _told(_doubted(judged, pressure), why_differ("liquid", machine))
 
 
 def reaches_vacuum(pressure: Measured) -> bool:

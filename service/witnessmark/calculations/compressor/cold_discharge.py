@@ -10,8 +10,9 @@ from dataclasses import replace
 
 from witnessmark.calculations.compressor import wet_suction
 from witnessmark.calculations.compressor.compressor_types import heads_may_be_cooled
-from witnessmark.calculations.compressor.operating_limits import Operation, left_open
+from witnessmark.calculations.compressor.operating_limits import Operation, left_open, passed_as_dry
 from witnessmark.calculations.compressor.pumping import PumpingJudgement, PumpingReason
+from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
 from witnessmark.errors import InputError
 from witnessmark.vocabulary import Compressor, Cooling
 
@@ -69,3 +70,33 @@ def left_open_where_cold(judgement: PumpingJudgement, operation: Operation) -> O
         return operation
     found = left_open(operation, "discharge_superheat")
     return replace(found, verdict="cannot tell") if found.verdict == "within limits" else found
+
+
+def passed_where_dry(
+    judgement: PumpingJudgement,
+    operation: Operation,
+    suction_superheat: Measured | None,
+    discharge_superheat: Measured | None,
+    above_ideal: Measured | None,
+) -> Operation:
+    """A discharge near its dew temperature shows no liquid where dry gas leaves it so: by nature, or at little lift.
+
+    The suction line must surely be superheated, the discharge surely above dew, and no colder than an ideal compression
+    of that gas leaves it; where the first or the last is in doubt nobody can tell. above_ideal: K above that.
+
+    >>> from witnessmark.calculations.compressor.operating_limits import OperatingMachine, operation
+    >>> close = operation(OperatingMachine("R-1234yf"), {"discharge_superheat": Measured(7.0, 1.0)})
+    >>> dry = PumpingJudgement("pumping", ())
+    >>> passed_where_dry(dry, close, Measured(5.0, 1.0), Measured(7.0, 1.0), Measured(3.0, 1.0)).verdict
+    'within limits'
+    """
+    cold = any(reason.id in COLD for reason in judgement.reasons)
+    if cold or above_ideal is None or suction_superheat is None or discharge_superheat is None:
+        return operation
+    if not _surely_above(discharge_superheat):
+        return operation
+    return passed_as_dry(operation, surely=_surely_above(suction_superheat) and above_ideal.value >= 0)
+
+
+def _surely_above(value: Measured) -> bool:
+    return value.value - COVERAGE * value.uncertainty > 0

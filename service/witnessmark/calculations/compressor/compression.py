@@ -234,7 +234,10 @@ def judged(
     if machine.running is not False and known.heads and _cold(designation, readings, machine.compressor):
         judgement = cold_discharge.with_cold_heads(judgement)
     operating = _operation(designation, numbers, readings, machine, known.cooling)
-    return judgement, cold_discharge.left_open_where_cold(judgement, operating)
+    operating = cold_discharge.left_open_where_cold(judgement, operating)
+    ideal = None if known.cooled else numbers.discharge_above_isentropic
+    above = numbers.suction_superheat, numbers.discharge_superheat, ideal
+    return judgement, cold_discharge.passed_where_dry(judgement, operating, *above)
 
 
 def _cold(designation: str, r: CompressorReadings, compressor: Compressor | None) -> bool:
@@ -253,9 +256,8 @@ def figures_held(designation: str, machine: RunningCompressor) -> tuple[dict[str
     operating = _operating(designation, machine, _Cooled.of(designation, machine).cooling)
     quantities: tuple[OperatingQuantity, ...] = get_args(OperatingQuantity.__value__)
     rulings = {name: ruling_for(operating, name) for name in quantities}
-    held: dict[str, Figures] = {
-        str(name): (ruling.value, ruling.laxest) for name, ruling in rulings.items() if ruling is not None
-    }
+    held: dict[str, Figures] = {str(k): (rule.value, rule.laxest) for k, rule in rulings.items() if rule is not None}
+    held["suction_superheat"] = (0.0,)
     return thresholds(compressor_type(machine.compressor)), held
 
 
@@ -341,6 +343,7 @@ def _judge(
         numbers.discharge_above_expected,
         numbers.suction_above_bubble,
         numbers.shell_loss,
+        numbers.discharge_superheat,
         cooled,
         unsaid,
     )

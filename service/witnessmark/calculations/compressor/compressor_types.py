@@ -209,6 +209,15 @@ def loss_of(cooling: Cooling | None) -> Measured:
     return LIMITS().shell_loss.share if taken is None else _flat(*taken.share)
 
 
+def heads_loss() -> Measured:
+    """Share of the power that heads may take which may be cooled, every share in the band equally likely.
+
+    >>> heads_loss().value
+    0.175
+    """
+    return _flat(*LIMITS().cooled_heads.share)
+
+
 def heat_taken(cooling: Cooling | None) -> HeatTaken | None:
     """What this cooling takes out of the gas; None where nothing cools it, or nobody knows.
 

@@ -18,7 +18,7 @@ from typing_extensions import TypeAliasType
 from witnessmark import data
 from witnessmark.calculations.metrology.atmosphere import SEA_LEVEL_PRESSURE
 from witnessmark.calculations.metrology.limits import Limit, Ruling, Safer, Standing, StatedLimit, judge
-from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
 from witnessmark.reference import SourceId
 from witnessmark.reference.library import Text
 from witnessmark.refrigerants import saturation
@@ -76,17 +76,35 @@ class Vacuum(data.Row):
     coldest_source: SourceId
 
 
+class LowStage(data.Row):
+    """Plants so cold that their suction is in vacuum all its life; no colder than `coldest`, K at the dew point.
+
+    usual: refrigerants of which that is so; perhaps: of which it may be where the pressure ratio lies below `ratio`, as
+    it does in the low stage of two, and not where a feed is blocked; text: what is said of them.
+    """
+
+    usual: tuple[str, ...]
+    perhaps: tuple[str, ...]
+    coldest: Annotated[float, Field(gt=0)]
+    ratio: Annotated[float, Field(gt=1)]
+    source: SourceId
+    text: Text
+
+
 class OperatingLimits(data.Row):
     """The data file: limits, the rule of vacuum, and what is said of a quantity outside its limit.
 
-    cold: said of a discharge that stands far enough above its dew temperature and yet is colder than dry gas leaves it.
+    cold: said of a discharge that stands far enough above its dew temperature and yet is colder than dry gas leaves it;
+    dry: of one that stands nearer, and no nearer than dry gas leaves it.
     """
 
     limit: tuple[OperatingLimit, ...]
     vacuum: Vacuum
+    low_stage: LowStage
     outside: dict[OperatingQuantity, Text]
     unsure: dict[OperatingQuantity, Text]
     cold: Text
+    dry: Text
 
 
 LIMITS = data.table(__package__, "operating_limits.toml", OperatingLimits)
@@ -134,7 +152,8 @@ def operation(machine: OperatingMachine, values: dict[OperatingQuantity, Measure
     ('outside limits', 107)
     """
     checks = tuple(_check(machine, quantity, value) for quantity, value in values.items() if value is not None)
-    judged = tuple(check for check in checks if check is not None)
+    ratio = values.get("pressure_ratio")
+    judged = tuple(_of_low_stage(machine, check, ratio) for check in checks if check is not None)
     return Operation(_verdict(check.standing for check in judged), judged)
 
 
@@ -152,6 +171,36 @@ def left_open(found: Operation, quantity: OperatingQuantity) -> Operation:
         for check in found.checks
     )
     return replace(found, checks=checks, verdict=_verdict(check.standing for check in checks))
+
+
+def passed_as_dry(found: Operation, *, surely: bool) -> Operation:
+    """The same with the discharge superheat as what dry gas leaves, where it lies below its limit; else as not to tell.
+
+    >>> close = operation(OperatingMachine("R-1234yf"), {"discharge_superheat": Measured(7.0, 1.0)})
+    >>> [passed_as_dry(close, surely=told).verdict for told in (True, False)]
+    ['within limits', 'cannot tell']
+    """
+    standing: Standing = "within" if surely else "cannot tell"
+    checks = tuple(
+        replace(check, standing=standing, text=LIMITS().dry if surely else LIMITS().unsure[check.quantity])
+        if check.quantity == "discharge_superheat" and check.standing != "within"
+        else check
+        for check in found.checks
+    )
+    return replace(found, checks=checks, verdict=_verdict(check.standing for check in checks))
+
+
+def _of_low_stage(machine: OperatingMachine, check: OperatingCheck, ratio: Measured | None) -> OperatingCheck:
+    """A suction in vacuum that may be that of a plant so cold, and not of a blocked feed, is left open."""
+    rule = LIMITS().low_stage
+    named = machine.application == "low-temperature" and machine.refrigerant in rule.perhaps
+    if check.quantity != "suction_pressure" or check.standing != "outside" or not named or ratio is None:
+        return check
+    small = math.log(ratio.value) + COVERAGE * ratio.uncertainty / ratio.value < math.log(rule.ratio)
+    deepest = float(saturation.dew_pressure(machine.refrigerant, rule.coldest))
+    if not small or check.value.value + COVERAGE * check.value.uncertainty < deepest:
+        return check
+    return replace(check, standing="cannot tell", text=rule.text)
 
 
 def _verdict(standings: Iterable[Standing]) -> OperatingVerdict:
@@ -222,11 +271,15 @@ def _vacuum(machine: OperatingMachine) -> Ruling:
     boils = rule.comfort_boiling_point if comfort else rule.boiling_point
     stated = StatedLimit(machine.air_pressure, rule.source, "the air pressure of the site")
     lowest, highest = saturation.temperature_range(name)
-    if saturation.dew_pressure(name, min(max(boils, lowest), highest)) < SEA_LEVEL_PRESSURE:
-        coldest = max(rule.comfort_coldest if comfort else rule.coldest, lowest)
+    end, source = rule.comfort_coldest if comfort else rule.coldest, rule.coldest_source
+    stage = LIMITS().low_stage
+    staged = machine.application == "low-temperature" and name in stage.usual
+    end, source = (stage.coldest, stage.source) if staged else (end, source)
+    if staged or saturation.dew_pressure(name, min(max(boils, lowest), highest)) < SEA_LEVEL_PRESSURE:
+        coldest = max(end, lowest)
         deepest = float(saturation.dew_pressure(name, coldest))
         note = f"evaporating at {coldest - 273.15:.0f} degC"
-        stated = StatedLimit(min(deepest, machine.air_pressure), rule.coldest_source, note)
+        stated = StatedLimit(min(deepest, machine.air_pressure), source, note)
     return Limit("higher", (stated,)).rule()
 
 

@@ -35,8 +35,9 @@ class HeatEvidence:
     """Evidence from the temperatures: isentropic efficiency, discharge K above ideal and K above expected.
 
     suction_above_bubble: K of the suction line above the boiling temperature of liquid at its pressure; shell_loss:
-    share of the power; cooled: oil or injection cools the gas, so that temperatures tell nothing of the pump; unsaid:
-    nobody said so, but the heads of such machines mostly are.
+    share of the power; discharge_superheat: K above dew, without which the discharge may be wet; cooled: oil or
+    injection cools the gas, so that temperatures tell nothing of the pump; unsaid: nobody said so, but the heads of
+    such machines mostly are.
     """
 
     isentropic_efficiency: Measured | None = None
@@ -44,6 +45,7 @@ class HeatEvidence:
     above_expected: Measured | None = None
     suction_above_bubble: Measured | None = None
     shell_loss: Measured | None = None
+    discharge_superheat: Measured | None = None
     cooled: bool = False
     unsaid: bool = False
 
@@ -114,6 +116,7 @@ def thresholds(kind: CompressorType) -> dict[str, tuple[float, ...]]:
         "suction_above_bubble": (0.0,),
         "volumetric_efficiency": (low, MOST, 1.0, limits.weak.least_volumetric),
         "isentropic_efficiency": (limits.weak.isentropic, MOST, 1.0, kind.isentropic[1]),
+        "discharge_superheat": (0.0,),
         "discharge_above_isentropic": (0.0,),
         "discharge_above_expected": (0.0,),
         "shell_loss": (0.0, limits.shell_loss.most),
@@ -212,6 +215,10 @@ def _heat(heat: HeatEvidence, kind: CompressorType) -> tuple[Sign, tuple[Pumping
         return "unknown", (PumpingReason(why, "cannot tell"),)
     if heat.above_ideal is not None and _below(heat.above_ideal, 0.0):
         return "unknown", (PumpingReason("colder-than-ideal", "cannot tell", heat.above_ideal, 0.0),)
+    superheat = heat.discharge_superheat
+    if superheat is not None and not _above(superheat, 0.0):
+        near = PumpingReason("discharge-at-dew", "cannot tell", superheat, 0.0)
+        return "unknown", (near, *_colder(heat, kind))
     efficiency = _reason("isentropic-efficiency", heat.isentropic_efficiency, LIMITS().weak.isentropic)
     hotter = heat.above_expected is not None and _above(heat.above_expected, 0.0)
     extra = (PumpingReason("hotter-than-expected", "weak", heat.above_expected, 0.0),) if hotter else ()

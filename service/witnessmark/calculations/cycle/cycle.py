@@ -13,7 +13,14 @@ from typing import Literal
 
 from typing_extensions import TypeAliasType
 
-from witnessmark.calculations.compressor.compressor_types import compressor_type, cooling_of, heat_taken, loss_of
+from witnessmark.calculations.compressor.compressor_types import (
+    compressor_type,
+    cooling_of,
+    heads_loss,
+    heads_may_be_cooled,
+    heat_taken,
+    loss_of,
+)
 from witnessmark.calculations.cycle import cycle_model
 from witnessmark.calculations.cycle.cycle_model import PER_KELVIN
 from witnessmark.calculations.cycle.cycle_setup import CycleFit, CycleReadings, prepare
@@ -140,9 +147,12 @@ def solve(
 
 
 def _fitted(designation: str, readings: CycleReadings, compressor: Compressor | None, cooling: Cooling | None) -> Cycle:
-    taken = cooling_of(compressor, cooling)
-    problem = prepare(designation, readings, compressor_type(compressor), loss_of(taken))
-    if heat_taken(taken) is not None:
+    taken, heads = cooling_of(compressor, cooling), heads_may_be_cooled(designation, compressor, cooling)
+    loss = heads_loss() if heads else loss_of(taken)
+    problem = prepare(designation, readings, compressor_type(compressor), loss)
+    if heads:
+        problem = replace(problem, notes=(*problem.notes, "heads-take"))
+    elif heat_taken(taken) is not None:
         problem = replace(problem, notes=(*problem.notes, f"cycle-cooled-by-{taken}"))
     names, predicted = tuple(problem.parameters), cycle_model.predictor(designation)
 

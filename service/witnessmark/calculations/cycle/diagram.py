@@ -9,7 +9,7 @@ from __future__ import annotations
 import io
 import math
 import threading
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any, Literal
 
@@ -33,7 +33,7 @@ from witnessmark.calculations.cycle.diagram_lines import (
     Vector,
     lines_of,
 )
-from witnessmark.calculations.cycle.diagram_scales import SCALES, Scale
+from witnessmark.calculations.cycle.diagram_scales import SCALES, Scale, gauge_marks, round_marks
 from witnessmark.calculations.metrology.atmosphere import SEA_LEVEL_PRESSURE
 from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured, figures
 from witnessmark.refrigerants import states
@@ -47,8 +47,6 @@ _ONE_AT_A_TIME = threading.Lock()
 
 INK, QUIET, CYCLE, IDEAL = "#1a1a1a", "#6e6e6e", "#005a9c", "#b34700"
 """Dark blue and burnt orange stay apart for every kind of colour vision, and in grey."""
-CLOSE = 0.12
-"""Marks nearer than this on the logarithm would write over each other."""
 HEIGHTS = (0.60, 0.45, 0.33, 0.22, 0.16)
 """Shares of the upper end of the pressures at which a line of constant entropy may bear its value."""
 Dash = str | tuple[float, tuple[float, ...]]
@@ -156,20 +154,6 @@ def _gauge_axis(axes: Axes, window: Window, scale: Scale, about: About) -> None:
     gauge.tick_params(which="minor", colors=INK, length=3)
 
 
-def gauge_marks(bottom: float, top: float, air: float) -> tuple[list[float], list[float]]:
-    """Gauge pressures to be written and those only marked, between two absolute ones; 0 where air lies between.
-
-    >>> gauge_marks(30.0, 600.0, 101.325)[0]
-    [0.0, 20.0, 50.0, 100.0, 200.0]
-    """
-    least = max(bottom - air, 0.1 * air)
-    written = [0.0] if bottom <= air <= top else []
-    for mark in round_marks(least, top - air):
-        if not written or (mark + air) / (written[-1] + air) > 1 + CLOSE:
-            written.append(mark)
-    return written, round_marks(least, top - air, range(1, 10))
-
-
 def _window(cycle: Cycle, lines: PropertyLines, scale: Scale) -> Window:
     """Round the cycle, and up over the top of the dome where that is near."""
     enthalpies = [p.enthalpy.value / scale.enthalpy for p in cycle.points]
@@ -179,17 +163,6 @@ def _window(cycle: Cycle, lines: PropertyLines, scale: Scale) -> Window:
     top = max(top, 1.12 * dome) if dome < 4 * max(pressures) else top
     top = max(min(top, MOST_PRESSURE / scale.pressure), 1.03 * max(pressures))
     return Window(min(enthalpies) - 0.2 * span, max(enthalpies) + 0.22 * span, min(pressures) / 1.9, top)
-
-
-def round_marks(low: float, high: float, digits: Iterable[int] = (1, 2, 5)) -> list[float]:
-    """These digits times powers of ten, between two ends.
-
-    >>> round_marks(90.0, 700.0)
-    [100.0, 200.0, 500.0]
-    """
-    steps = tuple(digits)
-    decades = range(math.floor(math.log10(low)), math.ceil(math.log10(high)) + 1)
-    return [m * 10.0**d for d in decades for m in steps if low <= m * 10.0**d <= high]
 
 
 def _title(designation: str, cycle: Cycle, scale: Scale, about: About) -> str:
@@ -203,7 +176,7 @@ def _title(designation: str, cycle: Cycle, scale: Scale, about: About) -> str:
     elif numbers.subcooling is not None:
         parts.append(_margin(word("subcooling"), numbers.subcooling, scale))
     parts.append(f"{word('cooling COP')} {_figures(numbers.cooling_cop)}")
-    return f"{designation}    " + "    ".join(map(about.number, parts))
+    return f"{designation}: " + "; ".join(map(about.number, parts))
 
 
 def _percent(name: str, share: Measured) -> str:
