@@ -175,6 +175,7 @@ class StrictRoute(APIRoute):
         """The handler behind the content-type check."""
         inner = _short(self) or super().get_route_handler()
         takes_body = self.body_field is not None
+        told_in = [_LANGUAGE] if any(of.alias == _LANGUAGE for of in self.dependant.header_params) else []
 
         async def handler(request: Request) -> Response:
             _check_query(request, self.dependant.query_params)
@@ -184,6 +185,7 @@ class StrictRoute(APIRoute):
             if not isinstance(strict, StrictRequest):
                 strict = StrictRequest(request.scope, request.receive, self.body_field)
             response = await self._here_or_there(inner, strict)
+            _vary(response, told_in)
             return response if takes_body else cacheable(request, response)
 
         return handler
@@ -199,6 +201,15 @@ class StrictRoute(APIRoute):
             with briefly(), suppress(NotBriefError):
                 return await _answered(inner, request)
         return await handed.answer(request, body)
+
+
+_LANGUAGE = "accept-language"
+
+
+def _vary(response: Response, headers: Sequence[str]) -> None:
+    """Say which headers of a request an answer hangs on (RFC 9110, 12.5.5), or a cache would give it to everybody."""
+    for name in headers:
+        response.headers.add_vary_header(name)
 
 
 Handler = Callable[[Request], Awaitable[Response]]
