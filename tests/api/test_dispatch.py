@@ -6,7 +6,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from witnessmark.api.openapi import examples
-from witnessmark.api.routes.dispatch import AT_ONCE, LONGEST_WORDS
+from witnessmark.api.routes.dispatch import AT_ONCE, LENGTHS
 from witnessmark.api.schemas.dispatch import LONGEST_NOTE, MOST_CALLS
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 
@@ -163,7 +163,7 @@ def test_an_answer_is_short(client: TestClient, found: int) -> None:
     body = BUSY | {"note": note, "findings": [{"finding": key, "state": "present"} for key in general[:found]]}
     (answer,) = ask(client, body)
     assert len(json.dumps(answer, separators=(",", ":"), ensure_ascii=False).encode()) < 4096
-    assert all(len(match["words"]) <= LONGEST_WORDS for match in answer["outcome"]["matched"])
+    assert all(len(match["words"]) <= LENGTHS[0].words for match in answer["outcome"]["matched"])
     typical = client.post("/v1/dispatch", json={"note": "no cooling, condenser dirty", "urgency": "comfort"})
     assert len(typical.content) < 4096
 

@@ -88,7 +88,9 @@ def _windings(material: Material) -> Iterator[Row]:
     found = material.of("windings") or {}
     if found.get("balance") and found.get("limit"):
         unbalance = _share(material, found["balance"]["unbalance"])
-        yield _held(material, "unbalance of the windings", unbalance, {"limit": found["limit"], "standing": found["verdict"]})
+        yield _held(
+            material, "unbalance of the windings", unbalance, {"limit": found["limit"], "standing": found["verdict"]}
+        )
 
 
 def _supply(material: Material) -> Iterator[Row]:
@@ -151,8 +153,8 @@ def pressure(material: Material) -> Iterator[Table | None]:
         yield table(material.say("pressure_caption", side=side, gas=gas), heads, rows)
     if tests and (hold := material.of("pressure_test.hold")):
         last = material.quantity(tests[-1]["stages"][-1]["duration"])
-        judged = {"limit": hold, "standing": material.of("pressure_test.verdict")}
-        yield _limits(material, [_held(material, "duration of the last stage", last, judged)])
+        asked = {"limit": hold, "standing": material.of("pressure_test.verdict")}
+        yield _limits(material, [_held(material, "duration of the last stage", last, asked)])
 
 
 GAS = "dry-nitrogen"
