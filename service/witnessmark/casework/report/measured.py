@@ -74,7 +74,7 @@ def electrical(material: Material) -> Iterator[Table | None]:
 
 def _insulation(material: Material) -> Iterator[Row]:
     for minimum in material.of("insulation.minima") or ():
-        as_taken = minimum["held_against"] == AS_TAKEN
+        as_taken = minimum["held_against"] in (AS_TAKEN, material.word(AS_TAKEN))
         corrected = [material.quantity(one["resistance"]) for one in material.of("insulation.corrected") or ()]
         read = [material.quantity(material.insulation["resistance"])] if as_taken else corrected
         name = f"{material.name('insulation')}, {material.word(minimum['held_against'])}"
