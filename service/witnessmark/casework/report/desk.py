@@ -35,12 +35,16 @@ def desk(material: Material) -> Iterator[Section | None]:
     yield section(say("electrical"), bullets(list(told)), *measured.electrical(material))
     yield section(say("oil"), bullets(list(_verdicts(material, ("oil", "refrigerant")))), *measured.oil(material))
     yield section(say("fragments"), paragraph(material.of("debris.statement")), *_fragments(material))
-    yield section(say("cleanup"), measured.as_sent(material, "signs"), *_cleanup(material))
+    yield section(say("cleanup"), measured.as_sent(material, "signs", "sent_signs"), *_cleanup(material))
     core = (paragraph(_filter(material)), *measured.core(material), charts.filter_drop(material))
     yield section(say("filter_log"), *core)
     tight = (*measured.pressure(material), *measured.vacuum(material), charts.vacuum(material))
     yield section(say("tightness"), bullets(list(_tightness(material))), *tight)
-    yield section(say("restart"), _gate(material), measured.as_sent(material, "before_start", measured.PROVED))
+    yield section(
+        say("restart"),
+        _gate(material),
+        measured.as_sent(material, "before_start", "sent_before_start", measured.PROVED),
+    )
     yield section(say("timeline"), _timeline(material))
     yield section(say("photographs"), *material.photographs)
     yield section(say("more_cautions"), bullets(list(material.cautions[VISIBLE:])))

@@ -38,12 +38,12 @@ def _told(material: Material, told: Mapping[str, Any], before: str = "") -> Iter
             yield named, _value(material, name, value)
 
 
-def as_sent(material: Material, path: str, parts: Sequence[str] = ()) -> Table | None:
-    """What stands at a place of the document, as it was sent. parts: of it only these."""
+def as_sent(material: Material, path: str, caption: str, parts: Sequence[str] = ()) -> Table | None:
+    """What stands at a place of the document, as it was sent. caption: its key. parts: of it only these."""
     told = material.told(path) or {}
     kept = {part: told[part] for part in parts if part in told} if parts else told
     head = (material.say("head_reading"), material.say("head_value"))
-    return table(material.say(f"sent_{path.replace('.', '_')}"), head, [*_told(material, kept)])
+    return table(material.say(caption), head, [*_told(material, kept)])
 
 
 def _held(material: Material, name: str, value: str, judged: Mapping[str, Any]) -> Row:
@@ -68,7 +68,7 @@ def _limits(material: Material, rows: Sequence[Row]) -> Table | None:
 
 def electrical(material: Material) -> Iterator[Table | None]:
     """The tests of the failed compressor and what they were held against."""
-    yield as_sent(material, "tests_of_failure")
+    yield as_sent(material, "tests_of_failure", "sent_tests_of_failure")
     yield _limits(material, [*_insulation(material), *_windings(material), *_supply(material)])
 
 
@@ -142,9 +142,10 @@ def pressure(material: Material) -> Iterator[Table | None]:
     tests = material.told("before_start.pressure_tests") or []
     told = ("start_pressure", "start_temperature", "end_pressure", "end_temperature", "duration")
     found = ("expected_gauge_pressure", "loss", "smallest_visible_loss")
+    named = ("head_expected_gauge_pressure", "head_loss", "head_smallest_visible_loss")
     for test in tests:
         judged: Sequence[Any] = material.of("pressure_test.stages") or () if test is tests[-1] else ()
-        heads = (*map(material.part, told), *(material.say(f"head_{name}") for name in found if judged))
+        heads = (*map(material.part, told), *(material.say(key) for key in named if judged))
         rows = [
             (*_cells(material, stage, told), *(_cells(material, judged[k], found) if judged else ()))
             for k, stage in enumerate(test["stages"])
@@ -153,8 +154,7 @@ def pressure(material: Material) -> Iterator[Table | None]:
         yield table(material.say("pressure_caption", side=side, gas=gas), heads, rows)
     if tests and (hold := material.of("pressure_test.hold")):
         last = material.quantity(tests[-1]["stages"][-1]["duration"])
-        asked = {"limit": hold, "standing": material.of("pressure_test.verdict")}
-        yield _limits(material, [_held(material, "duration of the last stage", last, asked)])
+        yield _limits(material, [_held(material, "duration of the last stage", last, {"limit": hold})])
 
 
 GAS = "dry-nitrogen"
@@ -163,7 +163,7 @@ GAS = "dry-nitrogen"
 
 def vacuum(material: Material) -> Iterator[Table | None]:
     """What the gauge read with the pump shut off, and the figures of the rise against their limits."""
-    yield as_sent(material, "before_start.evacuation")
+    yield as_sent(material, "before_start.evacuation", "sent_before_start_evacuation")
     read = material.told("before_start.evacuation.readings") or ()
     rows = [(material.quantity(one["time"]), material.quantity(one["pressure"])) for one in _thinned(read)]
     head = (material.say("head_after"), material.say("head_pressure"))
