@@ -18,7 +18,7 @@ from witnessmark.api.context import RequestContext
 from witnessmark.api.problems import documented
 from witnessmark.api.quantities import Quantity
 from witnessmark.api.routes.case_accuracy import instrument_of, usual
-from witnessmark.api.routes.case_parts import Worked
+from witnessmark.api.routes.case_parts import NOTE, Worked
 from witnessmark.api.routes.case_picture import diagram_of
 from witnessmark.api.routes.cases import cautions, first_told, noted, state_of, why_not, worked
 from witnessmark.api.routing import calculation, version_one
@@ -96,7 +96,8 @@ def report_case(
 
 def _material(body: ReportRequest, request: CaseRequest, form: Form | None, language: Language) -> Material:
     done = worked(request)
-    context, say, word = noted(done, request), catalogue(language), translator(language)
+    cited = frozenset(done.results) - {NOTE}  # how a note is read is of no interest to whoever pays
+    context, say, word = noted(done, request, cited), catalogue(language), translator(language)
     notes = context.notes()
     assumed = (*notes["assumptions"], *_assumed(done, body))
     return Material(

@@ -59,7 +59,8 @@ def filter_drop(material: Material) -> Picture | None:
     hours = f"{drops[-1][0]:.3g}"
     alt = say("drop_alt", unit=unit, hours=hours, list=listed, limit=material.quantity(limit, 3))
     told = material.told("filter_log.readings") or ()
-    fresh = [k for k, reading in enumerate(readings) if told[reading["reading"]].get("new_core")]
+    new = {place for place, reading in enumerate(told) if reading.get("new_core")}
+    fresh = [k for k, reading in enumerate(readings) if reading.get("reading") in new]
     words = (say("drop_x"), say("drop_y", unit=unit))
     draw = partial(pictures.curve, drops, words, limit=limit["value"], breaks=fresh)
     return _picture(material, alt, say("drop_picture"), draw)
