@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import logging
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, fields, is_dataclass, replace
 from datetime import UTC, datetime
@@ -264,13 +265,25 @@ def _widths(sheet: _Sheet, table: blocks.Table) -> list[float]:
     sheet.set_font(FONT, "B", SMALL)
     heads = [_widest(sheet, table.head[column].split()) for column in columns]
     sheet.set_font(FONT, "", SMALL)
-    words = [max(heads[k], *(_widest(sheet, row[k].split()) for row in rows)) + _AROUND for k in columns]
+    words = [max(heads[k], *(_widest(sheet, _words(row[k])) for row in rows)) + _AROUND for k in columns]
     least = [min(width, _MOST * sheet.epw) for width in words]
     whole = [max(least[k], min(_widest(sheet, [row[k] for row in rows]) + _AROUND, sheet.epw)) for k in columns]
     wanted, room = sum(whole) - sum(least), sheet.epw - sum(least)
     if room <= 0 or wanted <= 0:
         return [sheet.epw * width / sum(least) for width in least]
     return [low + room * (high - low) / wanted for low, high in zip(least, whole, strict=True)]
+
+
+def _words(text: str) -> list[str]:
+    """What no line may part: words, and a date with its time.
+
+    >>> _words("2026-03-22 10:11"), _words("drop of the core")
+    (['2026-03-22 10:11'], ['drop', 'of', 'the', 'core'])
+    """
+    return [text] if _MOMENT.fullmatch(text) else text.split()
+
+
+_MOMENT = re.compile(r"\d{4}-\d\d-\d\d \d\d:\d\d")
 
 
 def _widest(sheet: _Sheet, texts: Sequence[str]) -> float:

@@ -128,7 +128,7 @@ def _cells(material: Material, told: Mapping[str, Any], names: Sequence[str]) ->
 
 
 def _item(material: Material, item: Mapping[str, Any]) -> Row:
-    unit = "" if item["quantity"] == "colour" else item["unit"]
+    unit = "" if item["unit"].startswith("ASTM") else item["unit"]
     bounds = (
         "–" if item.get(level) is None else material.quantity({"value": item[level]["limit"], "unit": unit})
         for level in ("watch", "act")
