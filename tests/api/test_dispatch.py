@@ -168,6 +168,29 @@ def test_an_answer_is_short(client: TestClient, found: int) -> None:
     assert len(typical.content) < 4096
 
 
+DANGERS = (
+    "gas leak, people dizzy, breaker trips at once, hospital",
+    "smell of gas in the shop, two people dizzy, compressor burnt smell, sparks at the panel, ammonia plant",
+    "fire at the unit, smoke, someone got a shock, worker locked in freezer",
+    "breaker trips, burnt smell, bang then dead, oil black, freezer down",
+)
+
+
+@pytest.mark.parametrize("language", ["en", "es", "pt"])
+@pytest.mark.parametrize("note", DANGERS)
+def test_danger_of_many_words_is_short_too_and_no_word_to_the_caller_is_lost(
+    client: TestClient, note: str, language: str
+) -> None:
+    body = {"note": note, "language": language, "urgency": "medical", "refrigerant": "R-32"}
+    response = client.post("/v1/dispatch", json=body)
+    assert len(response.content) < 4000
+    outcome = response.json()["result"]["calls"][0]["outcome"]
+    assert outcome["for_caller"]
+    assert outcome["safety"]
+    assert len(outcome["matched"]) >= 2
+    assert "Accept-Language" in response.headers["vary"]
+
+
 def test_it_takes_its_time_and_no_more(client: TestClient) -> None:
     """Processor time, on whatever machine the tests run: a fifth of a second for what takes a hundredth."""
     calls = [BUSY | {"note": note} for note in ("knocking", "no cooling", "breaker trips at once", "low on gas")] * 5
