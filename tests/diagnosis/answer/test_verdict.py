@@ -162,7 +162,7 @@ def test_the_shell_is_asked_first(small: Knowledge) -> None:
 @pytest.mark.parametrize(
     ("construction", "asked"), [("hermetic", True), ("semi-hermetic", False), ("open-drive", False)]
 )
-def test_only_what_is_welded_is_asked_for_its_shell(shipped: Knowledge, construction: Any, asked: bool) -> None:
+def test_only_what_is_welded_is_asked_for_its_shell(shipped: Knowledge, construction: Any, asked: bool) -> None:  # noqa: FBT001
     """Of a bolted one it is asked where something that was told waits for the answer."""
     machine = Machine("reciprocating", None, "fixed-speed", construction, "three-phase")
     told = ruled(inquiry_of(shipped, ("capacity-low", "present"), machine=machine)).ask_first
