@@ -167,7 +167,7 @@ def test_only_what_is_welded_is_asked_for_its_shell(shipped: Knowledge, construc
     machine = Machine("reciprocating", None, "fixed-speed", construction, "three-phase")
     told = ruled(inquiry_of(shipped, ("capacity-low", "present"), machine=machine)).ask_first
     assert any("Is the shell" in text for text in told) is asked
-    waiting = ruled(inquiry_of(shipped, ("sump-cold", "present"), machine=machine)).ask_first
+    waiting = ruled(inquiry_of(shipped, ("sump-cold-running", "present"), machine=machine)).ask_first
     assert any("Not counted until then" in text for text in waiting)
 
 
