@@ -163,12 +163,9 @@ def test_the_shell_is_asked_first(small: Knowledge) -> None:
     ("construction", "asked"), [("hermetic", True), ("semi-hermetic", False), ("open-drive", False)]
 )
 def test_only_what_is_welded_is_asked_for_its_shell(shipped: Knowledge, construction: Any, asked: bool) -> None:  # noqa: FBT001
-    """Of a bolted one it is asked where something that was told waits for the answer."""
     machine = Machine("reciprocating", None, "fixed-speed", construction, "three-phase")
     told = ruled(inquiry_of(shipped, ("capacity-low", "present"), machine=machine)).ask_first
     assert any("Is the shell" in text for text in told) is asked
-    waiting = ruled(inquiry_of(shipped, ("sump-cold-running", "present"), machine=machine)).ask_first
-    assert any("Not counted until then" in text for text in waiting)
 
 
 def test_what_began_it_and_what_ended_it(small: Knowledge) -> None:

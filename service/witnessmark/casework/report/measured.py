@@ -167,7 +167,7 @@ def vacuum(material: Material) -> Iterator[Table | None]:
     read = material.told("before_start.evacuation.readings") or ()
     rows = [(material.quantity(one["time"]), material.quantity(one["pressure"])) for one in _thinned(read)]
     head = (material.say("head_after"), material.say("head_pressure"))
-    yield table(material.say("vacuum_caption", shown=len(rows), count=len(read)), head, rows)
+    yield table(material.say("vacuum_caption", shown=len(rows), total=len(read)), head, rows)
     decay = material.of("evacuation.decay") or {}
     held = [
         _held(material, words, material.quantity(decay[name][number]), decay[name])
