@@ -173,7 +173,7 @@ def test_hostile_text_is_text_in_markdown(client: TestClient) -> None:
     assert not re.search(r"(?<!\\)\]\(b\)", text)
     assert "'\\=1" in text or "'=1" in text
     rows = [line for line in text.splitlines() if line.startswith("| ")]
-    assert {len(re.findall(r"(?<!\\)\|", row)) for row in rows} <= {3, 4, 5, 6}
+    assert {len(re.findall(r"(?<!\\)\|", row)) for row in rows} <= {3, 4, 5, 6, 7, 9}
 
 
 def test_hostile_text_makes_a_pdf(client: TestClient) -> None:
@@ -355,3 +355,11 @@ def test_a_cause_that_is_found_is_told_before_what_it_looks_like(client: TestCli
     assert "To be put right: Starved expansion device or liquid line. Clean or replace, new drier." in owner
     lines = client.post("/v1/cases", json={"case": case}).json()["result"]["headline"]
     assert "Found in the system: Starved expansion device or liquid line." in lines
+
+
+def test_what_a_part_still_needs_is_named_and_how_a_note_is_read_is_no_source(client: TestClient) -> None:
+    case = {"complaint": "breaker trips at once", "refrigerant": "R-410A", "signs": {"burn": "winding"}}
+    text = report(client, case, "text/markdown").text
+    assert "Something that it needs" not in text
+    assert "Still needed for it: " in text
+    assert "negated findings" not in text

@@ -117,6 +117,7 @@ def test_a_case_leaves_no_english(name: str, language: Language) -> None:
     told = list(texts(sections(case, language)))
     pairs = zip(texts(sections(case, FIRST)), told, strict=True)
     same = {ours for ours, theirs in pairs if ours == theirs and re.search("[A-Za-z]{5}", ours) and ours not in written}
+    same = {text for text in same if not text.endswith(" micron")}  # a unit
     assert {text for text in same if not any(mine in text for mine in own)} - SAME == set()
     mixed = {text for text in told if ENGLISH.search(text) and not any(mine[:100] in text for mine in own)}
     assert mixed == set()

@@ -319,6 +319,23 @@ def test_a_whole_answer_stays_under_twenty_kilobytes(client: TestClient, number:
     assert len(response.content) < 20_000
 
 
+@pytest.mark.parametrize("number", [15, 30])
+def test_very_many_findings_leave_room_for_what_can_hurt(client: TestClient, number: int) -> None:
+    general = [key for key, row in knowledge().findings.items() if not row.applies.parts and row.kind == "yes-no"]
+    findings = [{"finding": key, "state": "present"} for key in general[:: max(1, len(general) // number)][:number]]
+    body = {"refrigerant": "R-410A", "findings": findings}
+    response = client.post("/v1/diagnosis", json=body)
+    assert response.status_code == 200
+    assert len(response.content) < 20_000
+    short = response.json()["result"]
+    full = client.post("/v1/diagnosis", json={**body, "want": {"all_modes": True}}).json()["result"]
+    assert short["safety"] == full["safety"]
+    assert short["verdict"] == full["verdict"]
+    assert short["contradictions"] == full["contradictions"]
+    assert short["modes"] == full["modes"][: len(short["modes"])]
+    assert len(short["modes"]) >= 2
+
+
 def test_every_described_example_stays_under_twenty_kilobytes(client: TestClient) -> None:
     for example in examples()["diagnose"].values():
         body = {key: value for key, value in example["value"].items() if key != "want"}

@@ -6,7 +6,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from witnessmark.api.openapi import examples
-from witnessmark.api.routes.dispatch import AT_ONCE, LONGEST_WORDS
+from witnessmark.api.routes.dispatch import AT_ONCE, LENGTHS
 from witnessmark.api.schemas.dispatch import LONGEST_NOTE, MOST_CALLS
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 
@@ -163,9 +163,32 @@ def test_an_answer_is_short(client: TestClient, found: int) -> None:
     body = BUSY | {"note": note, "findings": [{"finding": key, "state": "present"} for key in general[:found]]}
     (answer,) = ask(client, body)
     assert len(json.dumps(answer, separators=(",", ":"), ensure_ascii=False).encode()) < 4096
-    assert all(len(match["words"]) <= LONGEST_WORDS for match in answer["outcome"]["matched"])
+    assert all(len(match["words"]) <= LENGTHS[0].words for match in answer["outcome"]["matched"])
     typical = client.post("/v1/dispatch", json={"note": "no cooling, condenser dirty", "urgency": "comfort"})
     assert len(typical.content) < 4096
+
+
+DANGERS = (
+    "gas leak, people dizzy, breaker trips at once, hospital",
+    "smell of gas in the shop, two people dizzy, compressor burnt smell, sparks at the panel, ammonia plant",
+    "fire at the unit, smoke, someone got a shock, worker locked in freezer",
+    "breaker trips, burnt smell, bang then dead, oil black, freezer down",
+)
+
+
+@pytest.mark.parametrize("language", ["en", "es", "pt"])
+@pytest.mark.parametrize("note", DANGERS)
+def test_danger_of_many_words_is_short_too_and_no_word_to_the_caller_is_lost(
+    client: TestClient, note: str, language: str
+) -> None:
+    body = {"note": note, "language": language, "urgency": "medical", "refrigerant": "R-32"}
+    response = client.post("/v1/dispatch", json=body)
+    assert len(response.content) < 4096
+    outcome = response.json()["result"]["calls"][0]["outcome"]
+    assert outcome["for_caller"]
+    assert outcome["safety"]
+    assert len(outcome["matched"]) >= 2
+    assert "Accept-Language" in response.headers["vary"]
 
 
 def test_it_takes_its_time_and_no_more(client: TestClient) -> None:

@@ -302,3 +302,10 @@ def test_what_a_customer_told_is_asked_of_the_technician_first() -> None:
     done = work({"notes": [{"text": "customer says not pumping"}], "refrigerant": "R-134a"})
     asked = [q for q in open_questions.questions(done.view, done.lacking, done.results, done.danger) if q.finding]
     assert (asked[0].finding, asked[0].why) == ("no-pressure-difference", open_questions.SAID)
+
+
+@pytest.mark.parametrize(("construction", "asked"), [("hermetic", True), ("semi-hermetic", False), (None, True)])
+def test_nobody_is_asked_for_the_shell_of_what_has_none(construction: str | None, asked: bool) -> None:  # noqa: FBT001
+    machine = {"construction": construction} if construction else {}
+    fields = [question.field for question in questions({"machine": machine}, {}, {})]
+    assert ("machine.shell" in fields) is asked

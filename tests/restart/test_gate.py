@@ -244,6 +244,12 @@ def test_measured_values_are_held_against_limits(
     assert state(replace(proved(), measured=measured), check) == expected
 
 
+def test_what_lies_between_two_guides_says_so_and_which_to_follow() -> None:
+    found = gate(replace(proved(), measured={"heater_on": exact(10 * 3600)}))
+    (told,) = found.contradictions
+    assert told.endswith("the guides differ, and it lies between their figures: go by the strictest")
+
+
 def test_a_measured_value_fails_by_itself() -> None:
     assert state(GateInput(SCROLL, measured={"off_time": exact(60.0)}), "start-timer") == "failed"
 

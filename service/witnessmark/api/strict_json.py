@@ -180,6 +180,7 @@ class StrictRoute(APIRoute):
         """The handler behind the content-type check."""
         inner = _short(self) or super().get_route_handler()
         takes_body = self.body_field is not None
+        told_in = [name for name in _VARYING if any(of.alias == name.lower() for of in self.dependant.header_params)]
 
         async def handler(request: Request) -> Response:
             _check_query(request, self.dependant.query_params)
@@ -189,6 +190,7 @@ class StrictRoute(APIRoute):
             if not isinstance(strict, StrictRequest):
                 strict = StrictRequest(request.scope, request.receive, self.body_field)
             response = await self._here_or_there(inner, strict)
+            _vary(response, told_in)
             return response if takes_body else cacheable(request, response)
 
         return handler
@@ -204,6 +206,18 @@ class StrictRoute(APIRoute):
             with briefly(), suppress(NotBriefError):
                 return await _answered(inner, request)
         return await handed.answer(request, body)
+
+
+_VARYING = ("Accept", "Accept-Language")
+"""Headers by which one operation answers one request in several ways."""
+
+
+def _vary(response: Response, headers: Sequence[str]) -> None:
+    """Say which headers of a request an answer hangs on (RFC 9110, 12.5.5), or a cache would give it to everybody."""
+    there = response.headers.get("vary", "").lower().split(", ")
+    for name in headers:
+        if name.lower() not in there:
+            response.headers.add_vary_header(name)
 
 
 Handler = Callable[[Request], Awaitable[Response]]

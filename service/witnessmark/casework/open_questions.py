@@ -17,6 +17,7 @@ from witnessmark.casework.document import at
 from witnessmark.casework.orders import lost, suspected
 from witnessmark.casework.places import field_of
 from witnessmark.casework.summary import NO_FAULT, UNDECIDED
+from witnessmark.diagnosis.answer.verdict import NOT_WELDED
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.notes.danger_rows import as_ruled
 from witnessmark.diagnosis.notes.telling import is_danger
@@ -35,6 +36,8 @@ ALWAYS: tuple[tuple[str, str], ...] = (
     ("machine.application", "At which temperatures does the machine work?"),
 )
 """Asked of every case; the rules of the diagnosis hang on them."""
+SHELL = "machine.shell"
+"""Asked only of compressors that have one; what else waits for it the diagnosis asks itself."""
 FIRST, SOON = ("complaint", "refrigerant", "machine.compressor"), 3
 """Of these those that go before everything else, and how many questions of the case itself go before the others."""
 ASKED: dict[str, str] = {
@@ -161,6 +164,8 @@ def _basic(seen: Mapping[str, Any]) -> Iterator[Question]:
     machine = seen.get("machine", {})
     for path, text in ALWAYS:
         name = path.removeprefix("machine.")
+        if path == SHELL and machine.get("construction") in NOT_WELDED:
+            continue
         if (machine if name != path else seen).get(name) in (None, ""):
             parts = tuple(part for part, cut in CUTS.items() if any(source == path for source, _ in cut.moves))
             yield Question("field", text, "Rules and limits hang on it.", field=path, unlocks=parts)

@@ -17,7 +17,7 @@ When = TypeAliasType("When", Literal["done", "ahead", "open"])
 """Of an entry of the timeline: before the moment the case is as of, after it, or that moment was not given."""
 LONGEST = 160
 _SETS = {
-    "found": "Readings of the failed machine",
+    "found": "Readings as found",
     "sound": "Readings of the sound machine",
     "after-repair": "Readings after the repair",
 }

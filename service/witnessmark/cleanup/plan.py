@@ -130,7 +130,7 @@ def _remark_oil(job: CleanupJob, notes: Notes) -> None:
         _remark_ammonia(job, notes)
     elif usual and job.oil not in usual:
         notes.assume(
-            f"{job.oil} is no usual oil for {job.refrigerant}, which goes with {', '.join(usual)}: read the nameplates."
+            f"{job.oil} is no usual oil for {job.refrigerant}, which goes with {'; '.join(usual)}: read the nameplates."
         )
 
 

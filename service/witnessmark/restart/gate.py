@@ -44,6 +44,7 @@ Measure = TypeAliasType(
 )
 """A measured value that a check takes."""
 FINER = "weigh on a finer scale, or give its uncertainty"
+BETWEEN = "the guides differ, and it lies between their figures: go by the strictest"
 AFTER_RUN = "after-run"
 """What blocks where the log of a run does."""
 
@@ -298,7 +299,8 @@ def _from_measured(reading: MeasuredValue, known: GateInput) -> Evidence:
         settled = _from_measured(_measured_value(row.settled_by, known), known)
         return replace(settled, origin=origin, detail=f"sources disagree; {settled.origin}: {settled.detail}")
     finer = row.bare and standing == "cannot tell"
-    return Evidence(origin, STANDING[standing], f"{standing}: {FINER}" if finer else standing)
+    told = f"{standing}: {FINER}" if finer else BETWEEN if standing == "sources disagree" else standing
+    return Evidence(origin, STANDING[standing], told)
 
 
 def _state(outcomes: set[EvidenceOutcome], *, required: bool) -> CheckState:

@@ -100,3 +100,15 @@ def test_the_vacuum_is_told_as_it_was_read(material: Made) -> None:
 )
 def test_a_vacuum_in_several_units_or_not_worked_out_is_not_drawn(material: Made, case: Any, results: Any) -> None:
     assert charts.vacuum(material(case=case, results=results)) is None
+
+
+def test_a_new_core_begins_a_line_of_its_own(material: Made) -> None:
+    results = log(6.0, 9.0, 2.0)
+    for place, reading in enumerate(results["filter_log"]["readings"]):
+        reading["reading"] = place
+    case = {"filter_log": {"readings": [{}, {}, {"new_core": True}]}}
+    drawn = charts.filter_drop(material(case=case, results=results, form="svg"))
+    joined = charts.filter_drop(material(results=results, form="svg"))
+    assert drawn is not None
+    assert joined is not None
+    assert drawn.vector.count(b'id="LineCollection') == 2 * joined.vector.count(b'id="LineCollection')

@@ -61,3 +61,15 @@ def test_what_runs_unproved_is_listed_and_goods_are_told_first(material: Callabl
 def test_no_question_of_the_page_is_left_in_english(language: Any) -> None:
     texts = {text for _, text in (*ALWAYS, *READ, *LATER)}
     assert [text for text in texts if translator(language)(text) == text] == []
+
+
+def test_of_a_compressor_that_is_out_nobody_asks_how_it_runs_nor_what_would_say_nothing(
+    material: Callable[..., Material],
+) -> None:
+    found = {"diagnosis": {"verdict": {"state": "diagnosed", "text": "x", "ask_first": ["At what speed?"]}}}
+    aside = {"superheat": "it moves no gas", "cleanup": "Still needed for it: oil."}
+    there = material(results=found, aside=aside)
+    assert said(there, "not_known")[0] == "At what speed?"
+    assert "Superheat: It moves no gas" in said(there, "not_known")
+    out = material(results=found, aside=aside, senseless=("superheat",), repaired=True)
+    assert said(out, "not_known") == ["Cleanup: Still needed for it: oil."]

@@ -90,3 +90,12 @@ def test_two_may_draw_at_once() -> None:
         thread.join()
     assert len(drawn) == 4
     assert len(set(drawn)) == 1
+
+
+def test_no_line_leads_to_a_new_core() -> None:
+    points = [(float(k), float(value), value - 0.5, value + 0.5) for k, value in enumerate((1, 3, 1, 2))]
+    whole = pictures.curve(points, ("h", "kPa"), "svg").decode()
+    parted = pictures.curve(points, ("h", "kPa"), "svg", breaks=[2]).decode()
+    assert (whole.count('id="LineCollection'), parted.count('id="LineCollection')) == (1, 2)
+    assert "stroke-dasharray" in parted
+    assert pictures.curve(points, ("h", "kPa"), "svg", breaks=[0]).decode().count('id="LineCollection') == 1

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 
 from witnessmark.diagnosis.answer.inquiry import Inquiry, hangs_on_one, inquire, support
@@ -155,6 +157,15 @@ def test_the_shell_is_asked_first(small: Knowledge) -> None:
     assert "Not counted until then: sump cold" in open_shell.ask_first[0]
     nothing = ruled(inquiry_of(small, machine=Machine("scroll", None, "fixed-speed")))
     assert "Not counted" not in nothing.ask_first[0]
+
+
+@pytest.mark.parametrize(
+    ("construction", "asked"), [("hermetic", True), ("semi-hermetic", False), ("open-drive", False)]
+)
+def test_only_what_is_welded_is_asked_for_its_shell(shipped: Knowledge, construction: Any, asked: bool) -> None:  # noqa: FBT001
+    machine = Machine("reciprocating", None, "fixed-speed", construction, "three-phase")
+    told = ruled(inquiry_of(shipped, ("capacity-low", "present"), machine=machine)).ask_first
+    assert any("Is the shell" in text for text in told) is asked
 
 
 def test_what_began_it_and_what_ended_it(small: Knowledge) -> None:

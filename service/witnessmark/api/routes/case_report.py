@@ -18,7 +18,7 @@ from witnessmark.api.context import RequestContext
 from witnessmark.api.problems import documented
 from witnessmark.api.quantities import Quantity
 from witnessmark.api.routes.case_accuracy import instrument_of, usual
-from witnessmark.api.routes.case_parts import Worked
+from witnessmark.api.routes.case_parts import NOTE, Worked
 from witnessmark.api.routes.case_picture import diagram_of
 from witnessmark.api.routes.cases import cautions, first_told, noted, state_of, why_not, worked
 from witnessmark.api.routing import calculation, version_one
@@ -35,6 +35,7 @@ from witnessmark.casework.report.as_page import page
 from witnessmark.casework.report.as_pdf import pdf
 from witnessmark.casework.report.blocks import Picture
 from witnessmark.casework.report.material import Material, raised
+from witnessmark.casework.report.numbers import name as named_field
 from witnessmark.casework.report.numbers import named, sign
 from witnessmark.casework.report.photographs import photograph
 from witnessmark.casework.report.pictures import Form
@@ -95,7 +96,8 @@ def report_case(
 
 def _material(body: ReportRequest, request: CaseRequest, form: Form | None, language: Language) -> Material:
     done = worked(request)
-    context, say, word = noted(done, request), catalogue(language), translator(language)
+    cited = frozenset(done.results) - {NOTE}  # how a note is read is of no interest to whoever pays
+    context, say, word = noted(done, request, cited), catalogue(language), translator(language)
     notes = context.notes()
     assumed = (*notes["assumptions"], *_assumed(done, body))
     return Material(
@@ -116,11 +118,8 @@ def _material(body: ReportRequest, request: CaseRequest, form: Form | None, lang
         cautions=tuple(word(caution.text) for caution in notes["cautions"]),
         assumptions=tuple(dict.fromkeys(raised(word(named(text))) for text in assumed)),
         sources=tuple(f"{source.citation} ({word(source.trust)})" for source in notes["sources"]),
-        aside={
-            part: word(why_not(done, part))
-            for part in CUTS
-            if state_of(done, part) in ("problem", "withheld", "lacking")
-        },
+        aside=_aside(done, say, word),
+        senseless=tuple(done.withheld),
         accuracy=_accuracy(say, body, language),
         moments=tuple(
             replace(moment, what=word(moment.what)) for moment in timeline(done.case, done.results.get("cleanup"))
@@ -133,6 +132,22 @@ def _material(body: ReportRequest, request: CaseRequest, form: Form | None, lang
         diagram=diagram_of(done, body, form, language),
         photographs=tuple(_photograph(photo, k) for k, photo in enumerate(body.photographs)),
     )
+
+
+def _aside(done: Worked, say: Say, word: Translate) -> dict[str, str]:
+    """Why a part was not worked out: of one that lacks something, what that is."""
+    told = {
+        part: word(why_not(done, part)) for part in CUTS if state_of(done, part) in ("problem", "withheld", "lacking")
+    }
+    for part, paths in done.lacking.items():
+        if part in told:
+            told[part] = say("lacking", list=", ".join(word(_field(path)) for path in paths))
+    return told
+
+
+def _field(path: str) -> str:
+    """The name of what is asked for at a place of the document, in words."""
+    return named_field([step for step in path.split(".") if not step.isdecimal()][-1])
 
 
 def _assumed(done: Worked, body: ReportRequest) -> Iterator[str]:

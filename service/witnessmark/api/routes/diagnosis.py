@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from witnessmark.api.context import RequestContext
 from witnessmark.api.derived import show_derived
@@ -22,8 +22,24 @@ from witnessmark.errors import ConflictError
 from witnessmark.refrigerants.unserved import Bare, with_properties
 
 router = version_one("diagnosis")
-FIRST_RANKED, FIRST_WEIGHTS, FIRST_USED, FIRST_CHECKS, FIRST_WITHHELD = 5, 3, 6, 3, 2
-"""How much of the long lists is given unless all is wanted."""
+MOST_BYTES = 19_900
+"""What an answer fills at most where nothing more is wanted: 20 kB are promised."""
+
+
+@dataclass(frozen=True, slots=True)
+class _First:
+    """How much of each long list is given unless all of it is wanted."""
+
+    ranked: int = 5
+    weights: int = 3
+    used: int = 6
+    checks: int = 3
+    withheld: int = 2
+    explained: bool = True
+
+
+LENGTHS = (_First(), _First(4, 2, 4, 2, 1), _First(3, 1, 2, 1, 0), _First(2, 0, 0, 1, 0, explained=False))
+"""Tried in turn until an answer is short enough: with very many findings safety and verdict take their room."""
 _COOLED_GOODS = ("medium-temperature", "low-temperature")
 """Words that say the same as an application and as a kind of equipment."""
 
@@ -48,7 +64,20 @@ def diagnosed(body: DiagnosisRequest) -> DiagnosisAnswer:
         context.assume(line)
     context.warn(*diagnosis.cautions)
     context.cite(*diagnosis.sources)
-    return context.answer(DiagnosisAnswer, shortened(diagnosis, body.want), derived=_numbers(context, derived))
+    return _fitting(context, diagnosis, body.want, _numbers(context, derived))
+
+
+def _fitting(
+    context: RequestContext, diagnosis: Diagnosis, want: Wanted, derived: list[DerivedNumber]
+) -> DiagnosisAnswer:
+    """The answer as long as it may be, unless the caller wants more of something."""
+    usual, *shorter = LENGTHS
+    answer = context.answer(DiagnosisAnswer, shortened(diagnosis, want, usual), derived=derived)
+    for first in () if want.model_fields_set else shorter:
+        if len(answer.model_dump_json(by_alias=True).encode()) <= MOST_BYTES:
+            break
+        answer = context.answer(DiagnosisAnswer, shortened(diagnosis, want, first), derived=derived)
+    return answer
 
 
 def case_of(context: RequestContext, body: CaseFields) -> tuple[Case, Derived]:
@@ -59,36 +88,36 @@ def case_of(context: RequestContext, body: CaseFields) -> tuple[Case, Derived]:
     return _case(body, derived), derived
 
 
-def shortened(diagnosis: Diagnosis, want: Wanted) -> Diagnosis:
+def shortened(diagnosis: Diagnosis, want: Wanted, first: _First) -> Diagnosis:
     """The first of every long list, unless all of it is wanted."""
     return replace(
         diagnosis,
-        modes=diagnosis.modes[: None if want.all_modes else FIRST_RANKED],
-        causes=diagnosis.causes[: None if want.all_causes else FIRST_RANKED],
-        used=tuple(_used(diagnosis, want)),
+        modes=diagnosis.modes[: None if want.all_modes else first.ranked],
+        causes=diagnosis.causes[: None if want.all_causes else first.ranked],
+        used=tuple(_used(diagnosis, want, first)),
         explanations=tuple(
-            replace(told, weights=told.weights[: None if want.all_weights else FIRST_WEIGHTS])
-            for told in diagnosis.explanations
+            replace(told, weights=told.weights[: None if want.all_weights else first.weights])
+            for told in (diagnosis.explanations if first.explained else ())
         ),
-        next_checks=_checks(diagnosis, want),
+        next_checks=_checks(diagnosis, want, first),
     )
 
 
-def _used(diagnosis: Diagnosis, want: Wanted) -> Iterator[UsedEvidence]:
+def _used(diagnosis: Diagnosis, want: Wanted, first: _First) -> Iterator[UsedEvidence]:
     """What was reported or read, the heaviest where it is much, in its order; then what nobody mentioned."""
     told = [piece for piece in diagnosis.used if piece.state != SILENT]
     heaviest = sorted(told, key=lambda piece: -max(map(abs, piece.weights.values())))
-    shown = told if want.all_used else heaviest[:FIRST_USED]
+    shown = told if want.all_used else heaviest[: first.used]
     yield from (piece for piece in told if piece in shown)
     yield from (piece for piece in diagnosis.used if want.used_unmentioned and piece.state == SILENT)
 
 
-def _checks(diagnosis: Diagnosis, want: Wanted) -> NextChecks | None:
+def _checks(diagnosis: Diagnosis, want: Wanted, first: _First) -> NextChecks | None:
     checks = diagnosis.next_checks
     if checks is None:
         return None
-    withheld = checks.withheld if want.all_withheld else checks.withheld[:FIRST_WITHHELD]
-    return replace(checks, checks=checks.checks[: None if want.all_checks else FIRST_CHECKS], withheld=withheld)
+    withheld = checks.withheld if want.all_withheld else checks.withheld[: first.withheld]
+    return replace(checks, checks=checks.checks[: None if want.all_checks else first.checks], withheld=withheld)
 
 
 def _channels(body: DiagnosisRequest) -> tuple[Channel, ...]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from functools import partial
 from types import SimpleNamespace
 from typing import Annotated, Any
@@ -25,8 +26,26 @@ from witnessmark.language.catalogue import FIRST, Language, mark, translated, tr
 router = version_one("diagnosis")
 AT_ONCE = 20
 """Calls worked out in one piece of slow work: others wait for no more than a quarter of a second."""
-MOST_ALARMS, MOST_MATCHED, MOST_ITEMS, MOST_STEPS, MOST_LIKELY = 3, 7, 4, 4, 3
-LONGEST_WORDS = 60
+MOST_ALARMS, MOST_STEPS = 3, 4
+MOST_BYTES = 2_900
+"""Of one outcome: with what stands around it an answer to one call stays below four kilobytes."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Length:
+    """How much of what may be shortened is given. words: characters of one finding. What to say never is."""
+
+    matched: int
+    items: int
+    likely: int
+    words: int
+
+
+LENGTHS = tuple(
+    _Length(*most)
+    for most in ((7, 4, 3, 60), (7, 3, 1, 60), (7, 2, 1, 45), (6, 1, 1, 40), (5, 1, 0, 36), (4, 0, 0, 30))
+)
+"""Tried in turn until an outcome is short enough."""
 
 
 @calculation(
@@ -140,8 +159,18 @@ def _fits(name: str, value: Any) -> bool:
 def _answered(context: RequestContext, call: wire.Call, language: Language) -> wire.CallAnswer:
     case, _ = case_of(context, call)
     dispatched = dispatch_call(case, call.note or "", from_note=partial(_with_note, context, call))
-    outcome = _outcome(context, dispatched, language)
-    return wire.CallAnswer(reference=call.reference, outcome=_told_in(language, outcome))
+    return wire.CallAnswer(reference=call.reference, outcome=_fitting(context, dispatched, language))
+
+
+def _fitting(context: RequestContext, dispatched: Dispatched, language: Language) -> wire.CallOutcome:
+    """The outcome as long as it may be: danger takes many words, and leaves fewer for parts and tools."""
+    usual, *shorter = LENGTHS
+    outcome = _told_in(language, _outcome(context, dispatched, language, usual))
+    for length in shorter:
+        if len(outcome.model_dump_json(by_alias=True).encode()) <= MOST_BYTES:
+            break
+        outcome = _told_in(language, _outcome(context, dispatched, language, length))
+    return outcome
 
 
 def _with_note(
@@ -156,23 +185,23 @@ def _with_note(
     return case_of(context, both)[0]
 
 
-def _outcome(context: RequestContext, told: Dispatched, language: Language) -> wire.CallOutcome:
+def _outcome(context: RequestContext, told: Dispatched, language: Language, length: _Length) -> wire.CallOutcome:
     """Short: the first of everything, since the whole is `/v1/diagnosis`."""
     advice = told.advice
     return context.result(
         wire.CallOutcome,
         advice,
-        tools=advice.tools[:MOST_ITEMS],
-        parts=advice.parts[:MOST_ITEMS],
+        tools=advice.tools[: length.items],
+        parts=advice.parts[: length.items],
         for_caller=_spoken(advice.for_caller),
         for_technician=advice.for_technician[:MOST_STEPS],
         call_back=told.call_back,
         safety=[notice.rule for notice in told.safety[:MOST_ALARMS]],
         matched=[
-            {"finding": m.finding, "state": m.state, "words": _short(m.words, language)}
-            for m in told.matched[:MOST_MATCHED]
+            {"finding": m.finding, "state": m.state, "words": _short(m.words, language, length.words)}
+            for m in told.matched[: length.matched]
         ],
-        likely=told.likely[:MOST_LIKELY],
+        likely=told.likely[: length.likely],
         ask=told.ask,
         taken=told.taken,
     )
@@ -187,7 +216,7 @@ def _first_sentence(text: str) -> str:
     return text.split(". ", maxsplit=1)[0].rstrip(".") + "."
 
 
-def _short(words: str, language: Language) -> str:
+def _short(words: str, language: Language, most: int) -> str:
     """As far as the words name the finding."""
     first = translator(language)(words).split("; ", maxsplit=1)[0]
-    return first if len(first) <= LONGEST_WORDS else first[: LONGEST_WORDS - 1].rstrip() + "…"
+    return first if len(first) <= most else first[: most - 1].rstrip() + "…"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import logging
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, fields, is_dataclass, replace
 from datetime import UTC, datetime
@@ -241,10 +242,10 @@ def _table(sheet: _Sheet, table: blocks.Table) -> None:
     if sheet.will_page_break(_TABLE):
         sheet.add_page()
     _text(sheet, _Line(table.caption, SMALL, colour=QUIET))
-    sheet.set_font(FONT, "", SMALL)
+    widths = tuple(_widths(sheet, table))
     sheet.set_text_color(*INK)
     with sheet.table(
-        col_widths=tuple(_widths(table)),
+        col_widths=widths,
         headings_style=FontFace(emphasis="BOLD", color=INK),
         borders_layout="HORIZONTAL_LINES",
         line_height=3.9,
@@ -258,11 +259,40 @@ def _table(sheet: _Sheet, table: blocks.Table) -> None:
                 row.cell(cell)
 
 
-def _widths(table: blocks.Table) -> Iterator[int]:
-    """Shares of the width: as long as the longest texts, within bounds."""
-    for column in range(len(table.head)):
-        longest = max(len(row[column]) for row in (table.head, *table.rows))
-        yield min(60, max(12, longest))
+def _widths(sheet: _Sheet, table: blocks.Table) -> list[float]:
+    """Widths in mm: each column holds its longest word whole, and the rest goes where texts are long."""
+    rows, columns = (table.head, *table.rows), range(len(table.head))
+    sheet.set_font(FONT, "B", SMALL)
+    heads = [_widest(sheet, table.head[column].split()) for column in columns]
+    sheet.set_font(FONT, "", SMALL)
+    words = [max(heads[k], *(_widest(sheet, _words(row[k])) for row in rows)) + _AROUND for k in columns]
+    least = [min(width, _MOST * sheet.epw) for width in words]
+    whole = [max(least[k], min(_widest(sheet, [row[k] for row in rows]) + _AROUND, sheet.epw)) for k in columns]
+    wanted, room = sum(whole) - sum(least), sheet.epw - sum(least)
+    if room <= 0 or wanted <= 0:
+        return [sheet.epw * width / sum(least) for width in least]
+    return [low + room * (high - low) / wanted for low, high in zip(least, whole, strict=True)]
+
+
+def _words(text: str) -> list[str]:
+    """What no line may part: words, and a date with its time.
+
+    >>> _words("2026-03-22 10:11"), _words("drop of the core")
+    (['2026-03-22 10:11'], ['drop', 'of', 'the', 'core'])
+    """
+    return [text] if _MOMENT.fullmatch(text) else text.split()
+
+
+_MOMENT = re.compile(r"\d{4}-\d\d-\d\d \d\d:\d\d")
+
+
+def _widest(sheet: _Sheet, texts: Sequence[str]) -> float:
+    """The widest of some texts in the letters that are chosen, mm; of a very long one its beginning counts."""
+    return max((sheet.get_string_width(text[:_LONG]) for text in texts), default=0.0)
+
+
+_AROUND, _MOST, _LONG = 2.6, 0.4, 300
+"""Space within a cell, mm; the most of the page that one word claims; signs of a text that are measured."""
 
 
 def _picture(sheet: _Sheet, picture: blocks.Picture) -> None:

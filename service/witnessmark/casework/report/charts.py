@@ -58,7 +58,11 @@ def filter_drop(material: Material) -> Picture | None:
     listed = ", ".join(f"{drop[1]:.3g}" for drop in drops)
     hours = f"{drops[-1][0]:.3g}"
     alt = say("drop_alt", unit=unit, hours=hours, list=listed, limit=material.quantity(limit, 3))
-    draw = partial(pictures.curve, drops, (say("drop_x"), say("drop_y", unit=unit)), limit=limit["value"])
+    told = material.told("filter_log.readings") or ()
+    new = {place for place, reading in enumerate(told) if reading.get("new_core")}
+    fresh = [k for k, reading in enumerate(readings) if reading.get("reading") in new]
+    words = (say("drop_x"), say("drop_y", unit=unit))
+    draw = partial(pictures.curve, drops, words, limit=limit["value"], breaks=fresh)
     return _picture(material, alt, say("drop_picture"), draw)
 
 

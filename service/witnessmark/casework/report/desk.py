@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from witnessmark.casework.report import charts
+from witnessmark.casework.report import charts, measured
 from witnessmark.casework.report.blocks import Paragraph, Section, Signatures, Table, bullets, paragraph, section, table
 from witnessmark.casework.report.free_text import line
 from witnessmark.casework.report.material import Material, raised
@@ -32,13 +32,19 @@ def desk(material: Material) -> Iterator[Section | None]:
     yield section(say("reasoning"), bullets(_reasoning(material)))
     yield section(say("not_checked"), bullets(list(_unchecked(material))))
     told = (*_verdicts(material, ("insulation", "windings", "supply")), *_insulation(material))
-    yield section(say("electrical"), bullets(list(told)))
-    yield section(say("oil"), bullets(list(_verdicts(material, ("oil", "refrigerant")))))
+    yield section(say("electrical"), bullets(list(told)), *measured.electrical(material))
+    yield section(say("oil"), bullets(list(_verdicts(material, ("oil", "refrigerant")))), *measured.oil(material))
     yield section(say("fragments"), paragraph(material.of("debris.statement")), *_fragments(material))
-    yield section(say("cleanup"), *_cleanup(material))
-    yield section(say("filter_log"), paragraph(_filter(material)), charts.filter_drop(material))
-    yield section(say("tightness"), bullets(list(_tightness(material))), charts.vacuum(material))
-    yield section(say("restart"), _gate(material))
+    yield section(say("cleanup"), measured.as_sent(material, "signs", "sent_signs"), *_cleanup(material))
+    core = (paragraph(_filter(material)), *measured.core(material), charts.filter_drop(material))
+    yield section(say("filter_log"), *core)
+    tight = (*measured.pressure(material), *measured.vacuum(material), charts.vacuum(material))
+    yield section(say("tightness"), bullets(list(_tightness(material))), *tight)
+    yield section(
+        say("restart"),
+        _gate(material),
+        measured.as_sent(material, "before_start", "sent_before_start", measured.PROVED),
+    )
     yield section(say("timeline"), _timeline(material))
     yield section(say("photographs"), *material.photographs)
     yield section(say("more_cautions"), bullets(list(material.cautions[VISIBLE:])))

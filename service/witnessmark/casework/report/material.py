@@ -43,7 +43,8 @@ class Material:
     of the next step first. aside: by part, why it was not worked out. accuracy: in words, by set of readings (its
     position) and field. undated: what the document tells without a time. form: how pictures are drawn, None for words
     only. diagram: the pressure-enthalpy picture. questions: the first that are open. not_begun: parts of which the case
-    says nothing. insulation: what was asked of the insulation, as measured.
+    says nothing. insulation: what was asked of the insulation, as measured. senseless: parts that would say nothing of
+    this machine, so that nobody misses them.
     """
 
     case: Result
@@ -73,6 +74,7 @@ class Material:
     questions: tuple[str, ...] = ()
     not_begun: tuple[str, ...] = ()
     insulation: Result = field(default_factory=dict)
+    senseless: tuple[str, ...] = ()
 
     def of(self, path: str) -> Any:
         """What a part came to, by dotted path: `diagnosis.verdict.text`; None where there is nothing."""

@@ -15,6 +15,8 @@ SIGNS = {
     "megohm": "MΩ",
     "ohm": "Ω",
     "milliohm": "mΩ",
+    "uF": "µF",
+    "mgKOH/g": "mg KOH/g",
 }
 """Units as people write them, where the unit of the wire is not that already."""
 

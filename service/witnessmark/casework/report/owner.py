@@ -150,8 +150,10 @@ def _unproved(material: Material) -> Iterator[str]:
 
 def _open(material: Material) -> Iterator[str]:
     yield from material.contradictions
-    yield from (material.of("diagnosis.verdict.ask_first") or ())
+    if not material.repaired:
+        yield from (material.of("diagnosis.verdict.ask_first") or ())
     for check in material.checks():
         yield material.say("not_checked_check", text=check["text"])
     for part, why in material.aside.items():
-        yield material.say("not_checked_part", part=material.part(part), why=raised(why))
+        if part not in material.senseless:
+            yield material.say("not_checked_part", part=material.part(part), why=raised(why))

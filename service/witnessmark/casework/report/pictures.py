@@ -6,6 +6,7 @@ import io
 import textwrap
 import threading
 from collections.abc import Callable, Sequence
+from itertools import pairwise
 from typing import Literal
 
 import matplotlib as mpl
@@ -50,19 +51,37 @@ def evidence(
     return _drawn(axes, form)
 
 
-def curve(points: Sequence[Point], words: tuple[str, str], form: Form, limit: float | None = None) -> bytes:
-    """Readings over time with their intervals, and the limit as a dashed line. words: of both axes."""
+def curve(
+    points: Sequence[Point],
+    words: tuple[str, str],
+    form: Form,
+    limit: float | None = None,
+    breaks: Sequence[int] = (),
+) -> bytes:
+    """Readings over time with their intervals, and the limit as a dashed line. words: of both axes.
+
+    breaks: positions of points at which something new was fitted, so that no line leads there.
+    """
     axes = _axes(HEIGHT)
-    times, values = [point[0] for point in points], [point[1] for point in points]
-    below = [max(0.0, value - low) for _, value, low, _ in points]
-    above = [max(0.0, high - value) for _, value, _, high in points]
-    axes.errorbar(times, values, yerr=[below, above], fmt="o-", color=FOR, ecolor=QUIET, capsize=3, linewidth=1.4)
+    values = [point[1] for point in points]
+    for first, last in pairwise(sorted({0, *breaks, len(points)})):
+        _line(axes, points[first:last])
+    for position in breaks:
+        axes.axvline(points[position][0], color=QUIET, linestyle=":", linewidth=1.0)
     if limit is not None:
         axes.axhline(limit, color=AGAINST, linestyle="--", linewidth=1.3)
     axes.set_ylim(bottom=min(0.0, *values))
     axes.set_xlabel(words[0], fontsize=8)
     axes.set_ylabel(words[1], fontsize=8)
     return _drawn(axes, form)
+
+
+def _line(axes: Axes, points: Sequence[Point]) -> None:
+    """One unbroken piece of a curve."""
+    below = [max(0.0, value - low) for _, value, low, _ in points]
+    above = [max(0.0, high - value) for _, value, _, high in points]
+    times, values = [point[0] for point in points], [point[1] for point in points]
+    axes.errorbar(times, values, yerr=[below, above], fmt="o-", color=FOR, ecolor=QUIET, capsize=3, linewidth=1.4)
 
 
 def _axes(height: float) -> Axes:

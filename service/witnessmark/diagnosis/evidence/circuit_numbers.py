@@ -133,7 +133,7 @@ def _cooled(facts: Facts) -> bool:
 
 
 def _condensing(facts: Facts, g: FieldReadings) -> Measured:
-    return saturation_temperature(_fluid(facts), known(g.discharge_pressure), "bubble", "discharge_pressure")
+    return saturation_temperature(_fluid(facts), known(g.discharge_pressure), "dew", "discharge_pressure")
 
 
 def _fluid(facts: Facts) -> str:

@@ -353,7 +353,7 @@ def _remarks(
     both = {p.finding for p in pieces if p.state == READING} & {p.finding for p in pieces if p.state != READING}
     remarks += [f"The reading is used instead of the report of it: {knowledge.name(key)}." for key in sorted(both)]
     if case.reported_by:
-        remarks.append(f"Silence counts softly as given in: {', '.join(dict.fromkeys(case.reported_by))}.")
+        remarks.append(f"Silence counts softly as given in: {'; '.join(dict.fromkeys(case.reported_by))}.")
     else:
         remarks.append("What was not mentioned counts for nothing, since no channel of reporting was named.")
     return remarks
