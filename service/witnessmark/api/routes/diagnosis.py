@@ -24,6 +24,7 @@ from witnessmark.refrigerants.unserved import Bare, with_properties
 router = version_one("diagnosis")
 FIRST_RANKED, FIRST_WEIGHTS, FIRST_USED, FIRST_CHECKS, FIRST_WITHHELD = 5, 3, 6, 3, 2
 """How much of the long lists is given unless all is wanted."""
+_NEVER_HEATS = ("comfort-cooling", "chiller")
 _COOLED_GOODS = ("medium-temperature", "low-temperature")
 """Words that say the same as an application and as a kind of equipment."""
 
@@ -110,6 +111,8 @@ def _derived(context: RequestContext, body: CaseFields) -> Derived:
         chiller=body.circumstances.equipment == "chiller",
         heat_pump=body.circumstances.equipment == "heat-pump",
         trips_at_once=any(r.finding == "breaker-trips-at-once" and r.state == "present" for r in body.findings),
+        application=body.machine.application,
+        cooling_only=body.circumstances.equipment in _NEVER_HEATS,
     )
 
 
@@ -148,6 +151,7 @@ def _case(body: CaseFields, derived: Derived) -> Case:
         fluid=_fluid(body.refrigerant),
         urgency=body.urgency,
         condenser=body.machine.condenser,
+        application=body.machine.application,
     )
 
 

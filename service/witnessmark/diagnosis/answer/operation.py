@@ -6,12 +6,13 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 
 from witnessmark.calculations.metrology.uncertainty import COVERAGE
-from witnessmark.diagnosis.answer.extremes import Extreme
+from witnessmark.diagnosis.answer.extremes import Extreme, evaporating_at
 from witnessmark.diagnosis.answer.inquiry import Inquiry
 from witnessmark.diagnosis.answer.priority import endangered
 from witnessmark.diagnosis.answer.proof_first import told_against
 from witnessmark.diagnosis.answer.safety import abnormal, borne_out
 from witnessmark.diagnosis.answer.wording import seen
+from witnessmark.diagnosis.case import CHILLER, Case
 from witnessmark.diagnosis.catalogue.rows import RUNS
 from witnessmark.diagnosis.catalogue.triage import signs_of, triage
 from witnessmark.diagnosis.evidence.reports import opened
@@ -40,6 +41,10 @@ _RATIO, _LIQUID = frozenset({"compression-ratio", "compression-ratio-low-tempera
 _LEAST_SHOWN = 1.8
 """Ratio up to which, within its error, a machine is not known to pump that no thermometer shows to reject its heat: a
 sound one in ordinary weather stands at 2 and more, one with leaking valves often at 1.3 to 1.8 (expert estimate)."""
+FREEZING = "It evaporates below freezing: say whether it cools water or brine; on water it is off until that is settled."
+"""Of a chiller of which nobody said at which temperatures it works."""
+_FROST = 270.15
+"""K, as the row of triage.toml that stops one on water."""
 _ON_ICE = "It runs on an iced coil, which may send liquid back: off at its control until the ice has thawed."
 
 
@@ -147,7 +152,17 @@ def _as_it_runs(inquiry: Inquiry, signs: Mapping[str, str], runs: tuple[str, ...
         return Operation("unknown", CLOSE, ("no-pressure-difference",))
     if any(low > 0 for low in _least(inquiry, _LIQUID, math.sqrt(3))):
         return Operation("unknown", COOL, ("discharge-superheat-low",))
+    if _may_freeze(inquiry.case):
+        return Operation("unknown", FREEZING, ("suction-pressure",))
     return Operation("keep-running", "It runs, and nothing that was found speaks for stopping it.", runs)
+
+
+def _may_freeze(case: Case) -> bool:
+    """Whether a chiller evaporates so cold that water would freeze in it, and nobody said that it cools brine."""
+    read = dict(case.values).get("suction_pressure")
+    if read is None or case.refrigerant is None or CHILLER not in case.circumstances or case.application is not None:
+        return False
+    return read[0] < evaporating_at(case.refrigerant, _FROST)
 
 
 def _least(inquiry: Inquiry, quantities: frozenset[str], reach: float) -> Iterator[float]:

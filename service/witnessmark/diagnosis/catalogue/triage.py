@@ -100,7 +100,8 @@ class ExtremeRow(Reviewed):
 
     bursting: from where such a refrigerant may burst this side of the circuit, instead of `least`. in_vacuum: below the
     air pressure, where the refrigerant is then colder than this, K, instead of `most`. condensing: from the pressure at
-    which it condenses (dew) at this, K, instead of `least`. not_told: only where nobody said which refrigerant it is.
+    which it condenses (dew) at this, K, instead of `least`. freezing: below the pressure at which it evaporates (dew) at
+    this, K, instead of `most`, of a chiller that cools water. not_told: only where nobody said which refrigerant it is.
     danger: it is a danger to people, at a machine that stands too; the finding then fires its rule. finding: what
     stands for it in the answer. except_for: refrigerants, unless_drive: drives of which it is no extreme. reason: why,
     in the middle of a sentence.
@@ -114,6 +115,7 @@ class ExtremeRow(Reviewed):
     bursting: BurstSide | None = None
     in_vacuum: Annotated[float, Field(gt=0)] | None = None
     condensing: Annotated[float, Field(gt=0)] | None = None
+    freezing: Annotated[float, Field(gt=0)] | None = None
     not_told: bool = False
     danger: bool = False
     except_for: tuple[str, ...] = ()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from functools import lru_cache
 
 from witnessmark.calculations.circuit.superheat import saturation_temperature, subcooling, superheat
@@ -16,6 +17,14 @@ from witnessmark.errors import located
 from witnessmark.vocabulary import Compressor
 
 _HEATS = "a heat pump heats in such air, so its condenser takes in the air of the room: give that, or read it cooling"
+_USUAL_THERE = SetAside(
+    ("discharge_temperature",),
+    "so little superheat is what dry gas of this refrigerant leaves at these pressures, and tells nothing of liquid",
+)
+_LIMIT = 11.0
+"""K, as the row `discharge-superheat` has it: below it the gas is held to have come in wet."""
+_GOOD = wet_suction.Interval(0.75, 0.75)
+"""Overall isentropic efficiency of a good compressor near its best point (expert estimate)."""
 PRESSURES = ("suction_pressure", "discharge_pressure")
 
 
@@ -29,6 +38,41 @@ def discharge_superheat(facts: Facts, g: FieldReadings) -> Outcome:
     """Discharge line less dew temperature, K."""
     with located(pressure="discharge_pressure", temperature="discharge_temperature"):
         return superheat(_fluid(facts), known(g.discharge_pressure), known(g.discharge_temperature), "discharge").margin
+
+
+def telling_discharge_superheat(facts: Facts, g: FieldReadings) -> Outcome:
+    """The discharge superheat where the limit for it tells wet gas from dry.
+
+    Refrigerants of little lift leave dry gas less than that over saturation: R-1234ze(E), R-1234yf or R-1233zd(E) in a
+    chiller some 5 K. What lies between the two says nothing of liquid; less than dry gas can have does.
+    """
+    over = discharge_superheat(facts, g)
+    return _USUAL_THERE if isinstance(over, Measured) and _as_dry_gas(facts, g, over) else over
+
+
+def stated_discharge_superheat(facts: Facts, g: FieldReadings) -> Outcome:
+    """The same of a superheat that somebody worked out."""
+    over = known(g.discharge_superheat)
+    if facts.refrigerant is None or g.discharge_pressure is None:
+        return over
+    try:
+        dew = saturation_temperature(facts.refrigerant, g.discharge_pressure, "dew", "discharge_pressure")
+    except InputError:
+        return over
+    hot = replace(g, discharge_temperature=propagate(lambda t, more: t + more, dew, over))
+    return _USUAL_THERE if _as_dry_gas(facts, hot, over) else over
+
+
+def _as_dry_gas(facts: Facts, g: FieldReadings, over: Measured) -> bool:
+    """Whether it lies below the limit, and not below what dry gas without superheat leaves a good compressor with."""
+    if g.suction_pressure is None or over.value >= _LIMIT:
+        return False
+    good = wet_suction.WetSuctionMachine(_GOOD, facts.compressor, "none")
+    try:
+        dry = wet_suction.infer(_fluid(facts), _at_discharge(g), good).dry_discharge_temperature
+    except InputError:
+        return False
+    return dry is not None and dry.low <= known(g.discharge_temperature).value
 
 
 def sump_superheat(facts: Facts, g: FieldReadings) -> Outcome:

@@ -83,7 +83,7 @@ _HOT = "discharge_temperature"
 _LOW, _HIGH = circuit.PRESSURES
 RULES = (
     _wet("suction-superheat", _LOW, "suction_temperature", circuit.suction_superheat),
-    _wet("discharge-superheat", _HIGH, _HOT, circuit.discharge_superheat),
+    _wet("discharge-superheat", _HIGH, _HOT, circuit.telling_discharge_superheat),
     _read("discharge-temperature", _HOT, "pumping"),
     _wet("sump-superheat-running", _LOW, "sump_temperature", circuit.sump_superheat),
     _wet("sump-superheat-at-rest", _LOW, "sump_temperature", circuit.sump_superheat, "at rest"),
@@ -92,6 +92,7 @@ RULES = (
     _wet("condensing-over-leaving-water", _HIGH, "condenser_leaving_temperature", circuit.over_leaving),
     Rule("compression-ratio", circuit.PRESSURES, "running", circuit.pressure_ratio),
     Rule("pressure-difference-running", circuit.PRESSURES, "running", duty.pressure_difference),
+    Rule("evaporating-under-duty", (_LOW,), "running", duty.evaporating_under_duty, saturation=True),
     Rule("evaporating-unmoved", circuit.PRESSURES, "running", duty.evaporating_unmoved, saturation=True),
     Rule(
         "isentropic-efficiency",
@@ -129,7 +130,7 @@ RULES = (
 )
 STATED = (
     _read("suction-superheat", "suction_superheat", "pumping"),
-    _read("discharge-superheat", "discharge_superheat", "pumping"),
+    Rule("discharge-superheat", ("discharge_superheat",), "pumping", circuit.stated_discharge_superheat),
     _read("subcooling", "subcooling", "pumping"),
     _read("compression-ratio", "compression_ratio", "not at rest"),
 )

@@ -110,6 +110,21 @@ class Season(data.Row):
     source: SourceId
 
 
+class Duty(data.Row):
+    """K: the coldest that comfort cooling, goods above freezing and frozen goods are usually evaporated at.
+
+    room: air at a condenser that no room has, so that the machine cools. dense: dew pressure at `frozen`, Pa, from
+    which a refrigerant is one of a low stage.
+    """
+
+    comfort: Positive
+    cool: Positive
+    frozen: Positive
+    room: Positive
+    dense: Positive
+    source: SourceId
+
+
 class DeadWithTrip(data.Row):
     """Resistance to the shell below which a winding is grounded where the breaker opens at once, ohm."""
 
@@ -146,6 +161,7 @@ class ReadingRules(data.Row):
     lifted: Lifted
     dead_with_trip: DeadWithTrip
     season: Season
+    duty: Duty
 
 
 RULES = data.table(__package__, "reading_rules.toml", ReadingRules)
