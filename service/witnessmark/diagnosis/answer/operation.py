@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from witnessmark.calculations.metrology.uncertainty import COVERAGE
 from witnessmark.diagnosis.answer.extremes import Extreme, evaporating_at
 from witnessmark.diagnosis.answer.inquiry import Inquiry
-from witnessmark.diagnosis.answer.priority import endangered
+from witnessmark.diagnosis.answer.priority import endangered, spared
 from witnessmark.diagnosis.answer.proof_first import told_against
 from witnessmark.diagnosis.answer.safety import abnormal, borne_out
 from witnessmark.diagnosis.answer.wording import seen
@@ -37,6 +37,9 @@ COOL = (
     "Its discharge is colder than dry gas leaves it, unless oil or injection cools the gas: say what compressor it is, "
     "before it runs on."
 )
+HOT = "protector-open-hot"
+RECLOSED = "Its protector opened hot and has closed again: it may run, watched, until what heated it is found."
+FAILED = "It is said to have failed, though it runs and nothing that was read shows it: a technician decides."
 _RATIO, _LIQUID = frozenset({"compression-ratio", "compression-ratio-low-temperature"}), frozenset({"liquid-fraction"})
 _LEAST_SHOWN = 1.8
 """Ratio up to which, within its error, a machine is not known to pump that no thermometer shows to reject its heat: a
@@ -116,14 +119,15 @@ def _stop_by_mode(inquiry: Inquiry, signs: Mapping[str, str]) -> Operation | Non
 
 def _go_on(inquiry: Inquiry, signs: Mapping[str, str]) -> Operation:
     """A machine that runs, and that nothing speaks for stopping, runs on; one that may ruin itself does not."""
-    broken = [row for row in signs_of(inquiry.case.fluid) if row.stake == "out-of-action"]
+    rows = (row for row in signs_of(inquiry.case.fluid) if row.stake == "out-of-action")
+    broken = [row for row in rows if not spared(inquiry.case, row)]
     out = tuple(key for key, state in signs.items() if any(row.seen(key, state) for row in broken))
     runs = running(inquiry)
-    if _stands_open(inquiry):
+    if stands_open(inquiry):
         return Operation("unknown", _OUT_OF_IT, ())
     if doubted := _to_be_proved(inquiry):
         return doubted
-    if inquiry.case.stood or inquiry.situation.runs is False:
+    if inquiry.case.stood or inquiry.situation.runs is False or _switched_off(inquiry):
         return Operation("unknown", _STANDS, ())
     if not runs:
         return Operation("unknown", "Nobody said whether it runs, and nothing told forbids it.", ())
@@ -148,12 +152,16 @@ def _as_it_runs(inquiry: Inquiry, signs: Mapping[str, str], runs: tuple[str, ...
         return Operation("unknown", SPARED, worse)
     if signs.get(ICE) == "present":
         return Operation("unknown", _ON_ICE, (ICE,))
+    if signs.get(HOT) == "present":
+        return Operation("unknown", RECLOSED, (HOT,))
     if any(low <= _LEAST_SHOWN for low in _least(inquiry, _RATIO, COVERAGE)):
         return Operation("unknown", CLOSE, ("no-pressure-difference",))
     if any(low > 0 for low in _least(inquiry, _LIQUID, math.sqrt(3))):
         return Operation("unknown", COOL, ("discharge-superheat-low",))
     if _may_freeze(inquiry.case):
         return Operation("unknown", FREEZING, ("suction-pressure",))
+    if inquiry.case.compressor_fate == "known-failed":
+        return Operation("unknown", FAILED, ())
     return Operation("keep-running", "It runs, and nothing that was found speaks for stopping it.", runs)
 
 
@@ -175,10 +183,10 @@ def _least(inquiry: Inquiry, quantities: frozenset[str], reach: float) -> Iterat
 def running(inquiry: Inquiry) -> tuple[str, ...]:
     """What shows that it runs: the condition, the readings, or findings that only a running machine shows.
 
-    Empty where none does, or where it stands opened, since what was seen running is then older.
+    Empty where none does, or where it stands opened or without power: what was seen running is then older.
     """
     told = {report.finding: report.implied_by for report in inquiry.checked.reports}
-    if _stands_open(inquiry):
+    if stands_open(inquiry) or _switched_off(inquiry):
         return ()
     seen = [key for key in (*told, *inquiry.evidence.states) if key in triage().running.findings]
     said = inquiry.case.ran or inquiry.case.told_to_run
@@ -187,6 +195,13 @@ def running(inquiry: Inquiry) -> tuple[str, ...]:
     return tuple(dict.fromkeys(seen))
 
 
-def _stands_open(inquiry: Inquiry) -> bool:
+def _switched_off(inquiry: Inquiry) -> bool:
+    """Whether it stands without power now, whatever was read before."""
+    conditions = inquiry.case.conditions or ()
+    return "power-off" in conditions and RUNS not in conditions
+
+
+def stands_open(inquiry: Inquiry) -> bool:
+    """Whether it is opened, or out of the circuit."""
     conditions = set(inquiry.case.conditions or ())
     return bool(_OPENED & conditions) or opened(inquiry.knowledge, inquiry.case, inquiry.checked.reports)

@@ -9,11 +9,13 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from typing import Literal, NamedTuple
 
+from witnessmark.calculations.metrology.uncertainty import COVERAGE
 from witnessmark.diagnosis.answer.extremes import Extreme
 from witnessmark.diagnosis.answer.wording import seen
 from witnessmark.diagnosis.case import Case, Urgency
-from witnessmark.diagnosis.catalogue.rows import DANGER, Knowledge
-from witnessmark.diagnosis.catalogue.triage import Stake, signs_of, triage
+from witnessmark.diagnosis.catalogue.readings import catalogue
+from witnessmark.diagnosis.catalogue.rows import DANGER, RUNS, Knowledge
+from witnessmark.diagnosis.catalogue.triage import Sign, Stake, signs_of, triage
 from witnessmark.diagnosis.result import Priority, PriorityKind
 
 NOW, IF_POWERED, DAMAGE, CARE, GOODS, OCCUPIED, COMFORT, PLANNED = range(1, 9)
@@ -172,8 +174,27 @@ def _at_risk(
 def _at_stake(case: Case, signs: Mapping[str, str], stake: Stake) -> tuple[str, ...]:
     """The findings that put this at stake; a machine that is dangerous to power is out of action as well."""
     stakes = (stake, "danger-if-powered") if stake == "out-of-action" else (stake,)
-    rows = [row for row in signs_of(case.fluid) if row.stake in stakes]
+    rows = [row for row in signs_of(case.fluid) if row.stake in stakes and not spared(case, row)]
     return tuple(key for key, state in signs.items() if any(row.seen(key, state) for row in rows))
+
+
+def spared(case: Case, row: Sign) -> bool:
+    """Whether what was read or told shows that this sign puts nothing at stake."""
+    return (row.unless_dry and _came_in_dry(case)) or (row.unless_runs and said_to_run(case))
+
+
+def _came_in_dry(case: Case) -> bool:
+    """Whether superheat was left at the suction and the discharge stood as far over saturation as dry gas leaves it."""
+    least = catalogue()["discharge-superheat"].normal[0]
+    at_least = {r.quantity: r.value - COVERAGE * r.uncertainty for r in case.readings}
+    line = [value for quantity, value in at_least.items() if quantity.startswith("suction-superheat")]
+    return bool(line) and min(line) > 0 and at_least.get("discharge-superheat", 0.0) >= least
+
+
+def said_to_run(case: Case) -> bool:
+    """Whether somebody said that it runs, or it was read running."""
+    told = any(report.finding == RUNS and report.state == "present" for report in case.findings)
+    return told or case.ran or case.told_to_run or RUNS in (case.conditions or ())
 
 
 def _untold(case: Case, signs: Mapping[str, str], *, planned: bool) -> _Claim:
@@ -182,6 +203,8 @@ def _untold(case: Case, signs: Mapping[str, str], *, planned: bool) -> _Claim:
         return _Claim(PLANNED, "The note asks for work that can be planned.")
     if signs and case.keeps_goods:
         return _Claim(GOODS, "It keeps goods cold, and something is wrong.", tuple(signs))
+    if case.compressor_fate == "known-failed" and _EMPTIED.isdisjoint(case.conditions or ()):
+        return _Claim(OCCUPIED, "The compressor is said to have failed, and nobody said who depends on it.")
     if because := _at_stake(case, signs, "out-of-action"):
         return _Claim(OCCUPIED, "It is out of action, and nobody said who depends on it.", because)
     if signs:
