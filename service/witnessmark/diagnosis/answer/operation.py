@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from witnessmark.calculations.metrology.uncertainty import COVERAGE
 from witnessmark.diagnosis.answer.extremes import Extreme, evaporating_at
 from witnessmark.diagnosis.answer.inquiry import Inquiry
-from witnessmark.diagnosis.answer.priority import endangered, spared
+from witnessmark.diagnosis.answer.priority import HOT, endangered, spared
 from witnessmark.diagnosis.answer.proof_first import told_against
 from witnessmark.diagnosis.answer.safety import abnormal, borne_out
 from witnessmark.diagnosis.answer.wording import seen
@@ -37,7 +37,6 @@ COOL = (
     "Its discharge is colder than dry gas leaves it, unless oil or injection cools the gas: say what compressor it is, "
     "before it runs on."
 )
-HOT = "protector-open-hot"
 RECLOSED = "Its protector opened hot and has closed again: it may run, watched, until what heated it is found."
 FAILED = "It is said to have failed, though it runs and nothing that was read shows it: a technician decides."
 _RATIO, _LIQUID = frozenset({"compression-ratio", "compression-ratio-low-temperature"}), frozenset({"liquid-fraction"})

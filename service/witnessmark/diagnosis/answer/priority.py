@@ -43,6 +43,8 @@ Unheard = Literal["danger", "suspected", "uneasy", "alarm", "unread", "nothing",
 be danger where little was understood, other words of alarm, all of it since its language is not read, or all of it, or
 words beside what is well; or all that was understood is of another kind of machine."""
 _STANDS = {"power-off", "compressor-removed", "circuit-open"}
+FROST, HOT = "frost-on-suction", "protector-open-hot"
+_ICE = 273.15
 _EMPTIED = {"compressor-removed", "circuit-open"}
 _MOST_NAMED = 2
 
@@ -108,7 +110,14 @@ def endangered(knowledge: Knowledge, case: Case, signs: Mapping[str, str]) -> tu
 def _serious(case: Case, signs: Mapping[str, str]) -> dict[str, str]:
     """The signs without those whose worse meaning was looked for and is not there."""
     denied = {report.finding for report in case.findings if report.state == "absent"}
-    return {key: state for key, state in signs.items() if not _harmless(case, key, state, denied)}
+    left = {key: state for key, state in signs.items() if not _harmless(case, key, state, denied)}
+    return {key: state for key, state in left.items() if key != FROST or not frost_is_usual(case)}
+
+
+def frost_is_usual(case: Case) -> bool:
+    """Whether frost on the suction line only shows that the line is colder than ice, the gas in it read dry."""
+    line = dict(case.values).get("suction_temperature")
+    return line is not None and line[0] < _ICE and _superheat_left(case)
 
 
 def _beyond(case: Case, beyond: Sequence[Extreme]) -> Iterator[_Claim]:
@@ -116,7 +125,8 @@ def _beyond(case: Case, beyond: Sequence[Extreme]) -> Iterator[_Claim]:
         if one.danger:
             yield _Claim(NOW, f"Danger to people: {one.reason}.", (one.finding,))
     for doubt in case.doubts:
-        level, start = (IF_POWERED, "Danger if it is switched on") if doubt.heard else (COMFORT, "To be measured again")
+        danger = doubt.heard not in ("", HOT)  # a protector that waits for the shell to cool is none
+        level, start = (IF_POWERED, "Danger if it is switched on") if danger else (COMFORT, "To be measured again")
         yield _Claim(level, f"{start}: {doubt.why}.", (doubt.heard,) if doubt.heard else ())
     if beyond and _STANDS.isdisjoint(case.conditions or ()):
         because = tuple(one.finding for one in beyond)
@@ -186,9 +196,14 @@ def spared(case: Case, row: Sign) -> bool:
 def _came_in_dry(case: Case) -> bool:
     """Whether superheat was left at the suction and the discharge stood as far over saturation as dry gas leaves it."""
     least = catalogue()["discharge-superheat"].normal[0]
-    at_least = {r.quantity: r.value - COVERAGE * r.uncertainty for r in case.readings}
-    line = [value for quantity, value in at_least.items() if quantity.startswith("suction-superheat")]
-    return bool(line) and min(line) > 0 and at_least.get("discharge-superheat", 0.0) >= least
+    hot = [r.value - COVERAGE * r.uncertainty for r in case.readings if r.quantity == "discharge-superheat"]
+    return _superheat_left(case) and bool(hot) and min(hot) >= least
+
+
+def _superheat_left(case: Case) -> bool:
+    """Whether the suction line lies above saturation whatever the error of what it was read with."""
+    line = [r for r in case.readings if r.quantity.startswith("suction-superheat")]
+    return bool(line) and min(r.value - COVERAGE * r.uncertainty for r in line) > 0
 
 
 def said_to_run(case: Case) -> bool:

@@ -62,8 +62,21 @@ def _wet(quantity: str, pressure: str, temperature: str, compute: Compute, when:
 
 
 def _over_rated(facts: Facts, g: FieldReadings) -> Outcome:
-    """The running current over that of the nameplate, where nobody knows what it should draw at this load."""
-    return None if g.expected_current else supply.share("running_current", "rated_current")(facts, g)
+    """The running current over that of the nameplate, where nobody knows what it should draw at this load.
+
+    What a drive draws at low speed is far below its nameplate and tells nothing.
+    """
+    if g.expected_current:
+        return None
+    share = supply.share("running_current", "rated_current")(facts, g)
+    slow = facts.drive == "inverter" and isinstance(share, Measured) and share.value < 1
+    return None if slow else share
+
+
+def _interval(_facts: Facts, g: FieldReadings) -> Outcome:
+    """The least time from a stop to the next start; of a machine that cycles that is its cycling, and no power blink."""
+    cycles = g.starts_per_hour is not None and g.starts_per_hour.value > _MANY_STARTS
+    return None if cycles else g.restart_interval
 
 
 def _of_a_rotor_that_stands(facts: Facts, g: FieldReadings) -> Outcome:
@@ -79,6 +92,8 @@ def _of_a_rotor_that_stands(facts: Facts, g: FieldReadings) -> Outcome:
 
 
 _HARDLY_TURNS = 2.0
+_MANY_STARTS = 12.0
+"""An hour: more than that is short cycling (the row `starts-per-hour`)."""
 _HOT = "discharge_temperature"
 _LOW, _HIGH = circuit.PRESSURES
 RULES = (
@@ -126,7 +141,7 @@ RULES = (
     _share("oil-drained-fraction", "oil_drained", "oil_due"),
     _share("charge-fraction", "recovered_charge", "due_charge"),
     _read("starts-per-hour", "starts_per_hour"),
-    _read("restart-interval", "restart_interval"),
+    Rule("restart-interval", ("restart_interval",), "any time", _interval),
 )
 STATED = (
     _read("suction-superheat", "suction_superheat", "pumping"),
