@@ -92,7 +92,8 @@ class CallOutcome(CrewNote):
 
 class CallAnswer(Shown):
     """The answer to one call: an outcome, the problem that it has, or both: then what its note, and its findings where
-    one of them tells of danger to people, come to."""
+    one of them tells of danger to people, come to.
+    """
 
     reference: str | None = Field(description="The caller's own id of the call.")
     outcome: CallOutcome | None = Field(

@@ -43,7 +43,9 @@ _RATIO, _LIQUID = frozenset({"compression-ratio", "compression-ratio-low-tempera
 _LEAST_SHOWN = 1.8
 """Ratio up to which, within its error, a machine is not known to pump that no thermometer shows to reject its heat: a
 sound one in ordinary weather stands at 2 and more, one with leaking valves often at 1.3 to 1.8 (expert estimate)."""
-FREEZING = "It evaporates below freezing: say whether it cools water or brine; on water it is off until that is settled."
+FREEZING = (
+    "It evaporates below freezing: say whether it cools water or brine; on water it is off until that is settled."
+)
 """Of a chiller of which nobody said at which temperatures it works."""
 _FROST = 270.15
 """K, as the row of triage.toml that stops one on water."""

@@ -14,7 +14,7 @@ from witnessmark.calculations.metrology.uncertainty import Measured, propagate
 from witnessmark.diagnosis.evidence.field_readings import Facts, FieldReadings, Outcome, SetAside, known
 from witnessmark.diagnosis.evidence.reading_rules import RULES
 from witnessmark.diagnosis.evidence.season import heats
-from witnessmark.errors import located
+from witnessmark.errors import InputError, located
 from witnessmark.vocabulary import Compressor
 
 _HEATS = "a heat pump heats in such air, so its condenser takes in the air of the room: give that, or read it cooling"

@@ -74,7 +74,7 @@ def _over_rated(facts: Facts, g: FieldReadings) -> Outcome:
 
 
 def _interval(_facts: Facts, g: FieldReadings) -> Outcome:
-    """The least time from a stop to the next start; of a machine that cycles that is its cycling, and no power blink."""
+    """The least time from a stop to the next start; of a machine that cycles it is its cycling, and no power blink."""
     cycles = g.starts_per_hour is not None and g.starts_per_hour.value > _MANY_STARTS
     return None if cycles else g.restart_interval
 

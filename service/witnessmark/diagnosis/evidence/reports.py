@@ -328,11 +328,46 @@ def _wanted(applies: Applies) -> str:
     return "; ".join(" or ".join(_in_words(part, word) for word in sorted(words)) for part, words in applies.parts)
 
 
+_SAID = {"fixed-speed": "at fixed speed", "inverter": "on an inverter"}
+
+
 def _in_words(part: str, word: str) -> str:
     """A word of the machine as it is said: a scroll, single-phase, low-side, at fixed speed."""
-    if part == "compressor":
-        return f"a {word}"
-    return _SAID.get(word, word)
+    return f"a {word}" if part == "compressor" else _SAID.get(word, word)
 
 
-_SAID = {"fixed-speed": "at fixed speed", "inverter": "on an inverter"}
+def _contexts(knowledge: Knowledge, case: Case) -> Iterator[tuple[str, str]]:
+    known = contexts_of(knowledge)
+    for field, value in case.circumstances:
+        if field not in known:
+            raise UnknownNameError(f"circumstances.{field}", "circumstance", near(field, known))
+        if value not in known[field]:
+            raise UnknownNameError(f"circumstances.{field}", f"value of {field}", near(value, known[field]))
+        yield field, value
+
+
+@lru_cache(maxsize=8)
+def contexts_of(knowledge: Knowledge) -> Mapping[str, tuple[str, ...]]:
+    """Fields of context with their values, in the order of the file."""
+    known: dict[str, dict[str, None]] = {}
+    for context in knowledge.contexts:
+        known.setdefault(context.field, {})[context.value] = None
+    return {field: tuple(values) for field, values in known.items()}
+
+
+def _queue(knowledge: Knowledge, case: Case) -> Iterator[tuple[str, str]]:
+    """The ordinary call, where nothing is said of how the machine came to be looked at."""
+    field, value = ORDINARY_CALL
+    if value in contexts_of(knowledge).get(field, ()) and field not in dict(case.circumstances):
+        yield ORDINARY_CALL
+
+
+def _fate(case: Case) -> Iterator[tuple[str, str]]:
+    if case.compressor_fate:
+        yield FATE, case.compressor_fate
+
+
+def _machine_contexts(machine: Machine) -> Iterator[tuple[str, str]]:
+    for part in MACHINE_WORDS:
+        if getattr(machine, part) is not None:
+            yield part, getattr(machine, part)
