@@ -323,7 +323,9 @@ def test_no_phases_are_compared_where_there_is_one(client: TestClient, findings:
     assert "winding-resistances-unequal" not in first_checks(everything, 99)
 
 
-@pytest.mark.parametrize("more", [{}, {"readings": {"running": True, "net_oil_pressure": {"value": 0.3, "unit": "bar"}}}])
+@pytest.mark.parametrize(
+    "more", [{}, {"readings": {"running": True, "net_oil_pressure": {"value": 0.3, "unit": "bar"}}}]
+)
 def test_oil_is_looked_at_before_it_is_drained(client: TestClient, more: dict[str, Any]) -> None:
     bolted = {**SCROLL, "compressor": "reciprocating", "construction": "semi-hermetic"}
     diagnosis, _ = both(client, {"machine": bolted, "findings": told("oil-safety-trips"), **more})
@@ -342,9 +344,7 @@ def test_what_pumps_nothing_is_not_looked_for_at_the_coils(client: TestClient, c
     ("line", "value", "again"),
     [("liquid_temperature", 52.0, "subcooling"), ("discharge_temperature", 24.0, "discharge-superheat-low")],
 )
-def test_what_cannot_both_be_right_is_read_again_first(
-    client: TestClient, line: str, value: float, again: str
-) -> None:
+def test_what_cannot_both_be_right_is_read_again_first(client: TestClient, line: str, value: float, again: str) -> None:
     readings = {**cycle(8.9, 15.0, 24.5, 71.0, 37.0, outdoor_temperature=30), line: {"value": value, "unit": "degC"}}
     diagnosis, _ = both(client, body(SCROLL, "R-410A", readings))
     assert diagnosis["verdict"]["state"] == "contradictory-evidence"

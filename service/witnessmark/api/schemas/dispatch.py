@@ -91,8 +91,9 @@ class CallOutcome(CrewNote):
 
 
 class CallAnswer(Shown):
-    """The answer to one call: an outcome, the problem that it has, or both: then what its note, and its findings where
-    one of them tells of danger to people, come to.
+    """The answer to one call: an outcome, the problem that it has, or both.
+
+    Then it is what its note comes to, and its findings where one of them tells of danger to people.
     """
 
     reference: str | None = Field(description="The caller's own id of the call.")

@@ -49,6 +49,7 @@ FREEZING = (
 """Of a chiller of which nobody said at which temperatures it works."""
 _FROST = 270.15
 """K, as the row of triage.toml that stops one on water."""
+_RUNS_ON = "It runs, and nothing that was found speaks for stopping it."
 _ON_ICE = "It runs on an iced coil, which may send liquid back: off at its control until the ice has thawed."
 
 
@@ -151,19 +152,21 @@ def _as_it_runs(inquiry: Inquiry, signs: Mapping[str, str], runs: tuple[str, ...
     """One that runs and does its work: not on where damage spreads or where the caller is told to thaw its coil."""
     if worse := endangered(inquiry.knowledge, inquiry.case, signs):
         return Operation("unknown", SPARED, worse)
-    if signs.get(ICE) == "present":
-        return Operation("unknown", _ON_ICE, (ICE,))
-    if signs.get(HOT) == "present":
-        return Operation("unknown", RECLOSED, (HOT,))
+    for key, why in ((ICE, _ON_ICE), (HOT, RECLOSED)):
+        if signs.get(key) == "present":
+            return Operation("unknown", why, (key,))
     if any(low <= _LEAST_SHOWN for low in _least(inquiry, _RATIO, COVERAGE)):
         return Operation("unknown", CLOSE, ("no-pressure-difference",))
     if any(low > 0 for low in _least(inquiry, _LIQUID, math.sqrt(3))):
         return Operation("unknown", COOL, ("discharge-superheat-low",))
-    if _may_freeze(inquiry.case):
+    return _by_the_case(inquiry.case) or Operation("keep-running", _RUNS_ON, runs)
+
+
+def _by_the_case(case: Case) -> Operation | None:
+    """What is asked before one runs on in which nothing was found: its water, or why it is said to have failed."""
+    if _may_freeze(case):
         return Operation("unknown", FREEZING, ("suction-pressure",))
-    if inquiry.case.compressor_fate == "known-failed":
-        return Operation("unknown", FAILED, ())
-    return Operation("keep-running", "It runs, and nothing that was found speaks for stopping it.", runs)
+    return Operation("unknown", FAILED, ()) if case.compressor_fate == "known-failed" else None
 
 
 def _may_freeze(case: Case) -> bool:

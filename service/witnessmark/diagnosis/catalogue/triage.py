@@ -29,7 +29,8 @@ class Part(Row):
     """A part in words. to_order: nothing for the van, ordered once a diagnosis stands.
 
     unless: needless where one of these findings was told or read in this state. in_air: not where water cools the
-    condenser, cools_air: nor where water or brine is cooled. single_phase: not at a motor of three phases. bolted: not in a welded shell.
+    condenser, cools_air: nor where water or brine is cooled. single_phase: not at a motor of three phases. bolted: not
+    in a welded shell.
     """
 
     words: Text
@@ -104,8 +105,9 @@ class ExtremeRow(Reviewed):
 
     bursting: from where such a refrigerant may burst this side of the circuit, instead of `least`. in_vacuum: below the
     air pressure, where the refrigerant is then colder than this, K, instead of `most`. condensing: from the pressure at
-    which it condenses (dew) at this, K, instead of `least`. freezing: below the pressure at which it evaporates (dew) at
-    this, K, instead of `most`, of a chiller that cools water. not_told: only where nobody said which refrigerant it is.
+    which it condenses (dew) at this, K, instead of `least`. freezing: below the pressure at which it evaporates (dew)
+    at this, K, instead of `most`, of a chiller that cools water. not_told: only where nobody said which refrigerant it
+    is.
     danger: it is a danger to people, at a machine that stands too; the finding then fires its rule. finding: what
     stands for it in the answer. except_for: refrigerants, unless_drive: drives of which it is no extreme. reason: why,
     in the middle of a sentence.
