@@ -323,9 +323,10 @@ def test_no_phases_are_compared_where_there_is_one(client: TestClient, findings:
     assert "winding-resistances-unequal" not in first_checks(everything, 99)
 
 
-@pytest.mark.parametrize(
-    "more", [{}, {"readings": {"running": True, "net_oil_pressure": {"value": 0.3, "unit": "bar"}}}]
-)
+LOW_OIL = {"readings": {"running": True, "net_oil_pressure": {"value": 0.3, "unit": "bar"}}}
+
+
+@pytest.mark.parametrize("more", [{}, LOW_OIL])
 def test_oil_is_looked_at_before_it_is_drained(client: TestClient, more: dict[str, Any]) -> None:
     bolted = {**SCROLL, "compressor": "reciprocating", "construction": "semi-hermetic"}
     diagnosis, _ = both(client, {"machine": bolted, "findings": told("oil-safety-trips"), **more})
