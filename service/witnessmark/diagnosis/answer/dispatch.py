@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from witnessmark.diagnosis.answer.extremes import alarms, extremes
 from witnessmark.diagnosis.answer.inquiry import Inquiry
-from witnessmark.diagnosis.answer.operation import EVIDENCE, ICE, SPARED, operation, running, stands_open
+from witnessmark.diagnosis.answer.operation import EVIDENCE, ICE, SPARED, operation, running
 from witnessmark.diagnosis.answer.permitted import cools_water
 from witnessmark.diagnosis.answer.plights import SAVE
 from witnessmark.diagnosis.answer.priority import (
@@ -295,15 +295,20 @@ def _for_caller(
     rules = {rule.id: rule for rule in inquiry.knowledge.safety}
     gas = any(_NO_SWITCH in notice.forbids for notice in fired)
     words = [(n, _told(inquiry, n, _of_rule(inquiry, rules[n.rule], gas=gas))) for n in fired]
-    lying = stands_open(inquiry)  # nobody switches off or resets what lies on the bench
+    lying = _on_the_bench(inquiry)
     said = _all(lines for notice, lines in words if not lying or _of_danger(inquiry, notice))
     looks = _all(_steps(inquiry, row.for_caller, runs) for row in rows)
     return (*(said or (_until_then(inquiry, runs),)), *looks)
 
 
+def _on_the_bench(inquiry: Inquiry) -> bool:
+    """Whether the compressor lies on the bench, where nobody switches it off or resets it."""
+    return "compressor-removed" in (inquiry.case.conditions or ())
+
+
 def _until_then(inquiry: Inquiry, runs: Operation) -> str:
     """What no rule has words for: stop, run on, or hands off, of a machine that runs or one that stands."""
-    if stands_open(inquiry):
+    if _on_the_bench(inquiry):
         return LEAVE_IT
     if runs.advice != "unknown" or not running(inquiry):
         return _FOR_CALLER[runs.advice]

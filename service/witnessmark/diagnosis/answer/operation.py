@@ -125,7 +125,7 @@ def _go_on(inquiry: Inquiry, signs: Mapping[str, str]) -> Operation:
     broken = [row for row in rows if not spared(inquiry.case, row)]
     out = tuple(key for key, state in signs.items() if any(row.seen(key, state) for row in broken))
     runs = running(inquiry)
-    if stands_open(inquiry):
+    if _stands_open(inquiry):
         return Operation("unknown", _OUT_OF_IT, ())
     if doubted := _to_be_proved(inquiry):
         return doubted
@@ -190,7 +190,7 @@ def running(inquiry: Inquiry) -> tuple[str, ...]:
     Empty where none does, or where it stands opened or without power: what was seen running is then older.
     """
     told = {report.finding: report.implied_by for report in inquiry.checked.reports}
-    if stands_open(inquiry) or _switched_off(inquiry):
+    if _stands_open(inquiry) or _switched_off(inquiry):
         return ()
     seen = [key for key in (*told, *inquiry.evidence.states) if key in triage().running.findings]
     said = inquiry.case.ran or inquiry.case.told_to_run
@@ -205,7 +205,7 @@ def _switched_off(inquiry: Inquiry) -> bool:
     return "power-off" in conditions and RUNS not in conditions
 
 
-def stands_open(inquiry: Inquiry) -> bool:
+def _stands_open(inquiry: Inquiry) -> bool:
     """Whether it is opened, or out of the circuit."""
     conditions = set(inquiry.case.conditions or ())
     return bool(_OPENED & conditions) or opened(inquiry.knowledge, inquiry.case, inquiry.checked.reports)
