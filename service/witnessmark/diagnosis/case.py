@@ -10,7 +10,7 @@ from typing_extensions import TypeAliasType
 
 from witnessmark.errors import InputError, UnknownNameError
 from witnessmark.refrigerants import catalogue
-from witnessmark.vocabulary import Compressor, Condenser, Construction, Drive, Phases, ShellSide, words
+from witnessmark.vocabulary import Application, Compressor, Condenser, Construction, Drive, Phases, ShellSide, words
 
 ReportState = TypeAliasType("ReportState", Literal["present", "absent", "low", "normal", "high", "unknown"])
 """What somebody says of a finding: present or absent of a yes-no one, low, normal or high of a three-way one."""
@@ -23,6 +23,8 @@ Urgency = TypeAliasType("Urgency", Literal["medical", "food-at-risk", "process-a
 server room, a production line), people in the building, comfort, nothing now."""
 CompressorFate = TypeAliasType("CompressorFate", Literal["known-failed", "replaced-anyway"])
 """What is settled about the compressor beforehand: that it has failed, or that it is replaced whatever is found."""
+CHILLER = ("equipment", "chiller")
+"""The circumstance of a machine that cools water or brine."""
 MOST_EXPLAINED = 10
 """Hypotheses of each layer that can be explained in one answer."""
 MACHINE_WORDS: Mapping[str, tuple[str, ...]] = {
@@ -167,7 +169,8 @@ class Case:
     fluid: what is dangerous about the refrigerant, None where it is not known. urgency: what depends on the machine,
         None where nobody said. keeps_goods: it is a cooler or a freezer, whose goods are lost once it does not cool.
         told_to_run: somebody said that the machine runs, which may mean its fans only; no evidence of the compressor.
-        condenser: what cools it, None where nobody said. All of these decide what to do, never what is likely.
+        condenser: what cools it, application: at which temperatures it works, None where nobody said. All of these
+        decide what to do, never what is likely.
     """
 
     machine: Machine = field(default_factory=Machine)
@@ -189,4 +192,5 @@ class Case:
     keeps_goods: bool = False
     told_to_run: bool = False
     condenser: Condenser | None = None
+    application: Application | None = None
     want: Want = field(default_factory=Want)

@@ -114,7 +114,7 @@ def test_a_chiller_with_small_superheat_and_dry_discharge_keeps_running(gas: flo
         (6.0, 36.0, SCREW, WATER),  # the discharge is as wet as the suction
         (7.0, 42.0, SCREW, WATER),
         (2.0, 54.0, SCREW, WATER),  # below saturation
-        (7.0, 60.0, SCROLL, {}),  # no chiller
+        (7.0, 44.0, SCROLL, {}),  # no chiller, and a discharge that does not prove dry gas
     ],
 )
 def test_liquid_that_comes_back_is_not_passed_as_a_chillers_way(

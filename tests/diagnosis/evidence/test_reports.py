@@ -148,9 +148,9 @@ def test_two_possible_machines_narrow_nothing(small: Knowledge) -> None:
     [
         (
             "reed-broken",
-            "This machine is compressor scroll; it is a finding of others (compressor reciprocating or rotary).",
+            "It is a finding of other machines (a reciprocating or a rotary); this one is a scroll.",
         ),
-        ("module-dead", "This machine is drive fixed-speed; it is a finding of others (drive inverter)."),
+        ("module-dead", "It is a finding of other machines (on an inverter); this one is at fixed speed."),
     ],
 )
 @pytest.mark.parametrize("state", ["present", "absent"])

@@ -40,6 +40,7 @@ class _First:
 
 LENGTHS = (_First(), _First(4, 2, 4, 2, 1), _First(3, 1, 2, 1, 0), _First(2, 0, 0, 1, 0, explained=False))
 """Tried in turn until an answer is short enough: with very many findings safety and verdict take their room."""
+_NEVER_HEATS = ("comfort-cooling", "chiller")
 _COOLED_GOODS = ("medium-temperature", "low-temperature")
 """Words that say the same as an application and as a kind of equipment."""
 
@@ -139,6 +140,8 @@ def _derived(context: RequestContext, body: CaseFields) -> Derived:
         chiller=body.circumstances.equipment == "chiller",
         heat_pump=body.circumstances.equipment == "heat-pump",
         trips_at_once=any(r.finding == "breaker-trips-at-once" and r.state == "present" for r in body.findings),
+        application=body.machine.application,
+        cooling_only=body.circumstances.equipment in _NEVER_HEATS,
     )
 
 
@@ -177,6 +180,7 @@ def _case(body: CaseFields, derived: Derived) -> Case:
         fluid=_fluid(body.refrigerant),
         urgency=body.urgency,
         condenser=body.machine.condenser,
+        application=body.machine.application,
     )
 
 

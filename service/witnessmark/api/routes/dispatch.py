@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from functools import partial
 from types import SimpleNamespace
@@ -16,12 +17,16 @@ from witnessmark.api.problems import Problem, documented, unfit, unusable
 from witnessmark.api.routes.diagnosis import case_of
 from witnessmark.api.routing import calculation, version_one, written
 from witnessmark.api.schemas import dispatch as wire
+from witnessmark.api.schemas.diagnosis import MOST_REPORTS
 from witnessmark.api.schemas.field_readings import FieldReadings, acceptable
 from witnessmark.api.slow_work import apart
 from witnessmark.diagnosis.case import Case
+from witnessmark.diagnosis.catalogue.knowledge import knowledge
+from witnessmark.diagnosis.catalogue.rows import DANGER, STATES
 from witnessmark.diagnosis.dispatching import Dispatched, dispatch_call
 from witnessmark.errors import InputError
 from witnessmark.language.catalogue import FIRST, Language, mark, translated, translator, wanted
+from witnessmark.refrigerants import catalogue
 
 router = version_one("diagnosis")
 AT_ONCE = 20
@@ -62,7 +67,7 @@ async def dispatch(
 
     Danger to people goes before spreading damage, that before loss of care or goods, then comfort, then planned work.
     What was read from a note is a proposal: confirm it. A call of a list that cannot be used gets its own problem;
-    what its note says is answered all the same, since it may tell of danger.
+    what its note says, and its findings where one tells of danger to people, are answered all the same.
     """
     context, language = RequestContext.of(body), wanted(accept_language, body.language)
     if body.calls:
@@ -124,11 +129,11 @@ def _one(context: RequestContext, call: Any, number: int, language: Language) ->
 
 
 def _single(context: RequestContext, call: wire.Call, language: Language) -> wire.CallAnswer:
-    """The answer to a call alone. InputError where it cannot be used and has no note, which is answered in any case."""
+    """The answer to a call alone. InputError where it cannot be used and tells nothing that is answered in any case."""
     try:
         return _answered(context, call, language)
     except InputError as error:
-        if not call.note:
+        if not (call.note or _dangers([report.model_dump() for report in call.findings])):
             raise
         problem = unusable(error, call.model_dump(), context.air_pressure(), ())
     return _refused(context, call, problem, language)
@@ -139,13 +144,57 @@ def _plain(call: Any) -> Any:
 
 
 def _refused(context: RequestContext, call: Any, problem: Problem, language: Language) -> wire.CallAnswer:
-    """The problem of a call, with what its note alone comes to: a wrong field beside it silences no danger."""
-    told = _plain(call)
-    fields: dict[str, Any] = told if isinstance(told, dict) else {}
+    """The problem of a call, with what else it comes to: a wrong field beside it silences no danger.
+
+    Answered are its note, and its findings where one of them is a danger to people.
+    """
+    plain = _plain(call)
+    fields: dict[str, Any] = plain if isinstance(plain, dict) else {}
     alone = {name: fields[name] for name in ("reference", "note") if _fits(name, fields.get(name))}
-    known = wire.Call.model_validate(alone)
-    outcome = _answered(context, known, language).outcome if known.note else None
-    return wire.CallAnswer(reference=known.reference, outcome=outcome, problem=problem)
+    reports = _reports(fields)
+    dangers = _dangers(reports)
+    told = [{**_beside(fields), "findings": found} for found in (reports, dangers)] if dangers else []
+    outcome = _first_answered(context, [{**alone, **more} for more in (*told, {})], language)
+    return wire.CallAnswer(reference=alone.get("reference"), outcome=outcome, problem=problem)
+
+
+def _first_answered(
+    context: RequestContext, ways: Sequence[Mapping[str, Any]], language: Language
+) -> wire.CallOutcome | None:
+    """What comes of the first of these that tells something and can be used."""
+    for fields in ways:
+        known = wire.Call.model_validate(dict(fields))
+        if known.note or known.findings:
+            with suppress(InputError):
+                return _answered(context, known, language).outcome
+    return None
+
+
+def _reports(fields: Mapping[str, Any]) -> list[dict[str, Any]]:
+    """The findings of a call that are of the right form, known, and in a state that they can be in."""
+    value = fields.get("findings")
+    reports = [one for one in value if _fits("findings", [one])] if isinstance(value, list) else []
+    return [one for one in reports if one["state"] in _states(one["finding"])][:MOST_REPORTS]
+
+
+def _states(finding: str) -> Sequence[str]:
+    row = knowledge().findings.get(finding)
+    return STATES[row.kind] if row else ()
+
+
+def _dangers(reports: Sequence[dict[str, Any]]) -> list[dict[str, Any]]:
+    """Those that tell of danger to people."""
+    told = [one for one in reports if one["state"] == "present"]
+    return [one for one in told if (row := knowledge().findings.get(one["finding"])) and row.group == DANGER]
+
+
+def _beside(fields: Mapping[str, Any]) -> dict[str, Any]:
+    """The urgency, and the refrigerant where it is known: a toxic one needs other words than one that burns."""
+    beside = {name: fields[name] for name in ("urgency", "refrigerant") if _fits(name, fields.get(name))}
+    with suppress(InputError):
+        catalogue.get(str(beside.get("refrigerant", "")))
+        return beside
+    return {name: value for name, value in beside.items() if name != "refrigerant"}
 
 
 def _fits(name: str, value: Any) -> bool:

@@ -91,10 +91,15 @@ class CallOutcome(CrewNote):
 
 
 class CallAnswer(Shown):
-    """The answer to one call: an outcome, the problem that it has, or both: then the outcome of the note alone."""
+    """The answer to one call: an outcome, the problem that it has, or both.
+
+    Then it is what its note comes to, and its findings where one of them tells of danger to people.
+    """
 
     reference: str | None = Field(description="The caller's own id of the call.")
-    outcome: CallOutcome | None = Field(description="What it comes to; null where it has a problem and no note.")
+    outcome: CallOutcome | None = Field(
+        description="What it comes to; null where it has a problem, no note and no finding of danger."
+    )
     problem: Problem | None = Field(None, description="Why it, or what stands beside its note, cannot be used.")
 
 

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from witnessmark.diagnosis.answer.extremes import alarms, extremes
 from witnessmark.diagnosis.answer.inquiry import Inquiry
 from witnessmark.diagnosis.answer.operation import EVIDENCE, ICE, SPARED, operation, running
+from witnessmark.diagnosis.answer.permitted import cools_water
 from witnessmark.diagnosis.answer.plights import SAVE
 from witnessmark.diagnosis.answer.priority import (
     CARE,
@@ -195,10 +196,11 @@ def _parts(inquiry: Inquiry, rows: Sequence[Advice], proved: Sequence[str]) -> I
         *(() if fit_in_doubt(inquiry) else settled),
         *(part for row in rows if row.target in proved for part in _of_this(inquiry, row) if _owed(inquiry, row, part)),
     }
-    machine = inquiry.case.machine
+    machine, states = inquiry.case.machine, inquiry.evidence.states
     for key in _all([settled, *(_of_this(inquiry, row) for row in rows)]):
         part = triage().part[key]
-        if part.needless(inquiry.evidence.states, machine, on_water=inquiry.case.condenser == _WATER):
+        on_water = inquiry.case.condenser == _WATER
+        if (part.cools_air and cools_water(inquiry.case)) or part.needless(states, machine, on_water=on_water):
             continue
         big: PartWhen = "order" if key in ordered else "only-if-proved"
         yield PartAdvice(key, part.words, big if part.to_order else "take-along")
@@ -238,7 +240,8 @@ def _steps(inquiry: Inquiry, steps: Iterable[Step], runs: Operation) -> Iterator
     for step in steps:
         held_off = step.only == "may-run" and runs.advice == "stop"
         fits = _phases(inquiry, step) and has(inquiry.case.fluid, step.fluid)
-        elsewhere = held_off or (step.in_air and inquiry.case.condenser == _WATER)
+        wet = (step.in_air and inquiry.case.condenser == _WATER) or (step.cools_air and cools_water(inquiry.case))
+        elsewhere = held_off or wet
         if fits and not elsewhere and _by_findings(inquiry, step):
             yield step.text
 
@@ -291,13 +294,22 @@ def _for_caller(
     """What to say on the phone: dangers first, then stop or go on, then what the caller can look at."""
     rules = {rule.id: rule for rule in inquiry.knowledge.safety}
     gas = any(_NO_SWITCH in notice.forbids for notice in fired)
-    said = _all(_told(inquiry, notice, _of_rule(inquiry, rules[notice.rule], gas=gas)) for notice in fired)
+    words = [(n, _told(inquiry, n, _of_rule(inquiry, rules[n.rule], gas=gas))) for n in fired]
+    lying = _on_the_bench(inquiry)
+    said = _all(lines for notice, lines in words if not lying or _of_danger(inquiry, notice))
     looks = _all(_steps(inquiry, row.for_caller, runs) for row in rows)
     return (*(said or (_until_then(inquiry, runs),)), *looks)
 
 
+def _on_the_bench(inquiry: Inquiry) -> bool:
+    """Whether the compressor lies on the bench, where nobody switches it off or resets it."""
+    return "compressor-removed" in (inquiry.case.conditions or ())
+
+
 def _until_then(inquiry: Inquiry, runs: Operation) -> str:
     """What no rule has words for: stop, run on, or hands off, of a machine that runs or one that stands."""
+    if _on_the_bench(inquiry):
+        return LEAVE_IT
     if runs.advice != "unknown" or not running(inquiry):
         return _FOR_CALLER[runs.advice]
     return _SPARE if runs.reason == SPARED else _LET_RUN
@@ -329,8 +341,13 @@ def _of_rule(inquiry: Inquiry, rule: SafetyRule, *, gas: bool) -> tuple[str, ...
 
 def _told(inquiry: Inquiry, notice: SafetyNotice, for_caller: tuple[str, ...]) -> tuple[str, ...]:
     """A danger to people without words for the phone is told in the words of its rule."""
-    groups = {inquiry.knowledge.findings[key].group for key in notice.because if key in inquiry.knowledge.findings}
-    return for_caller or ((notice.text,) if DANGER in groups else ())
+    return for_caller or ((notice.text,) if _of_danger(inquiry, notice) else ())
+
+
+def _of_danger(inquiry: Inquiry, notice: SafetyNotice) -> bool:
+    """Whether a danger to people fired it."""
+    findings = inquiry.knowledge.findings
+    return any(findings[key].group == DANGER for key in notice.because if key in findings)
 
 
 def _text(inquiry: Inquiry, ranked: Priority, skills: Sequence[Named], rows: Sequence[Advice]) -> str:

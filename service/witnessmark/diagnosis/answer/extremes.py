@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from witnessmark.calculations.circuit.burst_pressure import bursting_from
 from witnessmark.calculations.metrology.atmosphere import SEA_LEVEL_PRESSURE
-from witnessmark.diagnosis.case import Case
+from witnessmark.diagnosis.case import CHILLER, Case
 from witnessmark.diagnosis.catalogue.triage import ExtremeRow, triage
 from witnessmark.refrigerants import saturation
 
@@ -55,8 +55,15 @@ def _asked(row: ExtremeRow, case: Case, refrigerant: str | None) -> bool:
     if refrigerant in row.except_for or (case.machine.drive or "") in row.unless_drive:
         return False
     told = refrigerant is not None
-    of_fluid = not told if row.not_told else told or not (row.bursting or row.in_vacuum or row.condensing)
-    return of_fluid and (row.danger or not case.stood)
+    by_fluid = row.bursting or row.in_vacuum or row.condensing or row.freezing
+    of_fluid = not told if row.not_told else told or not by_fluid
+    of_duty = not row.freezing or holds_water(case)
+    return of_fluid and of_duty and (row.danger or not case.stood)
+
+
+def holds_water(case: Case) -> bool:
+    """Whether it is a chiller that cools water for comfort, and no brine, which may be colder than ice."""
+    return CHILLER in case.circumstances and case.application == "air-conditioning"
 
 
 def _holds(row: ExtremeRow, values: Mapping[str, Sequence[float]], refrigerant: str | None) -> bool:
@@ -76,6 +83,8 @@ def _bounds(row: ExtremeRow, refrigerant: str | None) -> tuple[float, float]:
         return (math.inf if least is None else least), math.inf
     if refrigerant and row.in_vacuum:
         return -math.inf, _vacuum(refrigerant, row.in_vacuum)
+    if refrigerant and row.freezing:
+        return -math.inf, evaporating_at(refrigerant, row.freezing)
     if refrigerant and row.condensing:
         return _condensing(refrigerant, row.condensing), math.inf
     return row.least, row.most
@@ -86,6 +95,12 @@ def _condensing(refrigerant: str, temperature: float) -> float:
     if temperature > saturation.temperature_range(refrigerant)[1]:
         return math.inf
     return float(saturation.dew_pressure(refrigerant, temperature))
+
+
+def evaporating_at(refrigerant: str, temperature: float) -> float:
+    """The dew pressure there; none where it has no such temperature."""
+    low, high = saturation.temperature_range(refrigerant)
+    return float(saturation.dew_pressure(refrigerant, temperature)) if low <= temperature <= high else -math.inf
 
 
 def _vacuum(refrigerant: str, coldest: float) -> float:

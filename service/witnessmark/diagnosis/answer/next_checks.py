@@ -61,10 +61,11 @@ def next_checks(
     if cause:
         wanted = worth_asking(inquiry, cause)
         left = [(finding, check) for finding, check in left if name_of(finding, check) in wanted]
-    outlooks = ranked(inquiry, left)
+    first = doubted(inquiry.case) if again else _open_first(inquiry)
+    outlooks = ranked(inquiry, left, first)
     proving = needed(cause)
     telling = [o for o in outlooks if _telling(inquiry, o, here) or (o.name in proving and _parts(inquiry, o))]
-    telling = _first_of(telling, outlooks, doubted(inquiry.case) if again else _open_first(inquiry))
+    telling = _first_of(telling, outlooks, first)
     people = tuple(_asked_first(inquiry, f, f.check) for f in _in_danger(inquiry) if f.check)
     best = [*again, *telling][: inquiry.decisions.next_checks.most - len(people)]
     if not (best or people):
@@ -116,11 +117,13 @@ def _asked_first(inquiry: Inquiry, finding: Finding, check: CheckRow) -> Check:
     return _check(inquiry, outlook)
 
 
-def ranked(inquiry: Inquiry, allowed: Allowed) -> list[Outlook]:
-    """Outlooks of the most promising of the allowed checks, best first."""
+def ranked(inquiry: Inquiry, allowed: Allowed, first: frozenset[str] = frozenset()) -> list[Outlook]:
+    """Outlooks of the most promising of the allowed checks, best first; those of `first` among them in any case."""
     if not allowed:
         return []
-    promising = roughly_foreseen(inquiry, allowed)[: inquiry.decisions.next_checks.refined]
+    rough = roughly_foreseen(inquiry, allowed)
+    kept = inquiry.decisions.next_checks.refined
+    promising = [*rough[:kept], *(outlook for outlook in rough[kept:] if outlook.name in first)]
     return foreseen(inquiry, inquiry.refining, [(outlook.finding, outlook.check) for outlook in promising])
 
 

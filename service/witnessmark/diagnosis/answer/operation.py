@@ -6,12 +6,13 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 
 from witnessmark.calculations.metrology.uncertainty import COVERAGE
-from witnessmark.diagnosis.answer.extremes import Extreme
+from witnessmark.diagnosis.answer.extremes import Extreme, evaporating_at
 from witnessmark.diagnosis.answer.inquiry import Inquiry
-from witnessmark.diagnosis.answer.priority import endangered
+from witnessmark.diagnosis.answer.priority import HOT, endangered, spared
 from witnessmark.diagnosis.answer.proof_first import told_against
 from witnessmark.diagnosis.answer.safety import abnormal, borne_out
 from witnessmark.diagnosis.answer.wording import seen
+from witnessmark.diagnosis.case import CHILLER, Case
 from witnessmark.diagnosis.catalogue.rows import RUNS
 from witnessmark.diagnosis.catalogue.triage import signs_of, triage
 from witnessmark.diagnosis.evidence.reports import opened
@@ -36,10 +37,19 @@ COOL = (
     "Its discharge is colder than dry gas leaves it, unless oil or injection cools the gas: say what compressor it is, "
     "before it runs on."
 )
+RECLOSED = "Its protector opened hot and has closed again: it may run, watched, until what heated it is found."
+FAILED = "It is said to have failed, though it runs and nothing that was read shows it: a technician decides."
 _RATIO, _LIQUID = frozenset({"compression-ratio", "compression-ratio-low-temperature"}), frozenset({"liquid-fraction"})
 _LEAST_SHOWN = 1.8
 """Ratio up to which, within its error, a machine is not known to pump that no thermometer shows to reject its heat: a
 sound one in ordinary weather stands at 2 and more, one with leaking valves often at 1.3 to 1.8 (expert estimate)."""
+FREEZING = (
+    "It evaporates below freezing: say whether it cools water or brine; on water it is off until that is settled."
+)
+"""Of a chiller of which nobody said at which temperatures it works."""
+_FROST = 270.15
+"""K, as the row of triage.toml that stops one on water."""
+_RUNS_ON = "It runs, and nothing that was found speaks for stopping it."
 _ON_ICE = "It runs on an iced coil, which may send liquid back: off at its control until the ice has thawed."
 
 
@@ -111,14 +121,15 @@ def _stop_by_mode(inquiry: Inquiry, signs: Mapping[str, str]) -> Operation | Non
 
 def _go_on(inquiry: Inquiry, signs: Mapping[str, str]) -> Operation:
     """A machine that runs, and that nothing speaks for stopping, runs on; one that may ruin itself does not."""
-    broken = [row for row in signs_of(inquiry.case.fluid) if row.stake == "out-of-action"]
+    rows = (row for row in signs_of(inquiry.case.fluid) if row.stake == "out-of-action")
+    broken = [row for row in rows if not spared(inquiry.case, row)]
     out = tuple(key for key, state in signs.items() if any(row.seen(key, state) for row in broken))
     runs = running(inquiry)
     if _stands_open(inquiry):
         return Operation("unknown", _OUT_OF_IT, ())
     if doubted := _to_be_proved(inquiry):
         return doubted
-    if inquiry.case.stood or inquiry.situation.runs is False:
+    if inquiry.case.stood or inquiry.situation.runs is False or _switched_off(inquiry):
         return Operation("unknown", _STANDS, ())
     if not runs:
         return Operation("unknown", "Nobody said whether it runs, and nothing told forbids it.", ())
@@ -141,13 +152,29 @@ def _as_it_runs(inquiry: Inquiry, signs: Mapping[str, str], runs: tuple[str, ...
     """One that runs and does its work: not on where damage spreads or where the caller is told to thaw its coil."""
     if worse := endangered(inquiry.knowledge, inquiry.case, signs):
         return Operation("unknown", SPARED, worse)
-    if signs.get(ICE) == "present":
-        return Operation("unknown", _ON_ICE, (ICE,))
+    for key, why in ((ICE, _ON_ICE), (HOT, RECLOSED)):
+        if signs.get(key) == "present":
+            return Operation("unknown", why, (key,))
     if any(low <= _LEAST_SHOWN for low in _least(inquiry, _RATIO, COVERAGE)):
         return Operation("unknown", CLOSE, ("no-pressure-difference",))
     if any(low > 0 for low in _least(inquiry, _LIQUID, math.sqrt(3))):
         return Operation("unknown", COOL, ("discharge-superheat-low",))
-    return Operation("keep-running", "It runs, and nothing that was found speaks for stopping it.", runs)
+    return _by_the_case(inquiry.case) or Operation("keep-running", _RUNS_ON, runs)
+
+
+def _by_the_case(case: Case) -> Operation | None:
+    """What is asked before one runs on in which nothing was found: its water, or why it is said to have failed."""
+    if _may_freeze(case):
+        return Operation("unknown", FREEZING, ("suction-pressure",))
+    return Operation("unknown", FAILED, ()) if case.compressor_fate == "known-failed" else None
+
+
+def _may_freeze(case: Case) -> bool:
+    """Whether a chiller evaporates so cold that water would freeze in it, and nobody said that it cools brine."""
+    read = dict(case.values).get("suction_pressure")
+    if read is None or case.refrigerant is None or CHILLER not in case.circumstances or case.application is not None:
+        return False
+    return read[0] < evaporating_at(case.refrigerant, _FROST)
 
 
 def _least(inquiry: Inquiry, quantities: frozenset[str], reach: float) -> Iterator[float]:
@@ -160,10 +187,10 @@ def _least(inquiry: Inquiry, quantities: frozenset[str], reach: float) -> Iterat
 def running(inquiry: Inquiry) -> tuple[str, ...]:
     """What shows that it runs: the condition, the readings, or findings that only a running machine shows.
 
-    Empty where none does, or where it stands opened, since what was seen running is then older.
+    Empty where none does, or where it stands opened or without power: what was seen running is then older.
     """
     told = {report.finding: report.implied_by for report in inquiry.checked.reports}
-    if _stands_open(inquiry):
+    if _stands_open(inquiry) or _switched_off(inquiry):
         return ()
     seen = [key for key in (*told, *inquiry.evidence.states) if key in triage().running.findings]
     said = inquiry.case.ran or inquiry.case.told_to_run
@@ -172,6 +199,13 @@ def running(inquiry: Inquiry) -> tuple[str, ...]:
     return tuple(dict.fromkeys(seen))
 
 
+def _switched_off(inquiry: Inquiry) -> bool:
+    """Whether it stands without power now, whatever was read before."""
+    conditions = inquiry.case.conditions or ()
+    return "power-off" in conditions and RUNS not in conditions
+
+
 def _stands_open(inquiry: Inquiry) -> bool:
+    """Whether it is opened, or out of the circuit."""
     conditions = set(inquiry.case.conditions or ())
     return bool(_OPENED & conditions) or opened(inquiry.knowledge, inquiry.case, inquiry.checked.reports)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from witnessmark.diagnosis.answer.inquiry import Inquiry
-from witnessmark.diagnosis.case import Case
+from witnessmark.diagnosis.case import CHILLER, Case
 from witnessmark.diagnosis.catalogue.check_book import Action, check_book, step_of
 from witnessmark.diagnosis.catalogue.rows import DANGER, CheckRow, Finding
 from witnessmark.diagnosis.result import SafetyNotice, forbidden
@@ -16,7 +16,7 @@ _DEAD = frozenset({"power-off", *_OPENING})
 _EXCLUSIVE = {"compressor-runs": _DEAD}
 STAYS_OFF = "stays-off"
 """Forbidden at a machine that has to stop, though no rule of safety fired."""
-_ICE, _CHILLER = "coil-iced", ("equipment", "chiller")
+_ICE = "coil-iced"
 AT_TERMINALS = "test-at-terminals"
 """Forbidden where a terminal has blown out: no insulation or winding test, dead or not."""
 HAS_TO_STOP = frozenset({"energise", "start", STAYS_OFF})
@@ -92,7 +92,7 @@ def _candidates(inquiry: Inquiry) -> Iterator[tuple[Finding, CheckRow]]:
 
 def cools_water(case: Case) -> bool:
     """Whether it cools water: then no coil ices over that somebody could look at."""
-    return _CHILLER in case.circumstances
+    return CHILLER in case.circumstances
 
 
 def held_back(check: CheckRow, forbids: frozenset[str]) -> str:

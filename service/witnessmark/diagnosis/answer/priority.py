@@ -9,11 +9,13 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from typing import Literal, NamedTuple
 
+from witnessmark.calculations.metrology.uncertainty import COVERAGE
 from witnessmark.diagnosis.answer.extremes import Extreme
 from witnessmark.diagnosis.answer.wording import seen
 from witnessmark.diagnosis.case import Case, Urgency
-from witnessmark.diagnosis.catalogue.rows import DANGER, Knowledge
-from witnessmark.diagnosis.catalogue.triage import Stake, signs_of, triage
+from witnessmark.diagnosis.catalogue.readings import catalogue
+from witnessmark.diagnosis.catalogue.rows import DANGER, RUNS, Knowledge
+from witnessmark.diagnosis.catalogue.triage import Sign, Stake, signs_of, triage
 from witnessmark.diagnosis.result import Priority, PriorityKind
 
 NOW, IF_POWERED, DAMAGE, CARE, GOODS, OCCUPIED, COMFORT, PLANNED = range(1, 9)
@@ -42,6 +44,8 @@ that nobody understood, what sounds like danger without such a word, what may be
 other words of alarm, all of it since its language is not read, or all of it, or words beside what is well; or all that
 was understood is of another kind of machine."""
 _STANDS = {"power-off", "compressor-removed", "circuit-open"}
+FROST, HOT = "frost-on-suction", "protector-open-hot"
+_ICE = 273.15
 _EMPTIED = {"compressor-removed", "circuit-open"}
 _MOST_NAMED = 2
 
@@ -108,7 +112,14 @@ def endangered(knowledge: Knowledge, case: Case, signs: Mapping[str, str]) -> tu
 def _serious(case: Case, signs: Mapping[str, str]) -> dict[str, str]:
     """The signs without those whose worse meaning was looked for and is not there."""
     denied = {report.finding for report in case.findings if report.state == "absent"}
-    return {key: state for key, state in signs.items() if not _harmless(case, key, state, denied)}
+    left = {key: state for key, state in signs.items() if not _harmless(case, key, state, denied)}
+    return {key: state for key, state in left.items() if key != FROST or not frost_is_usual(case)}
+
+
+def frost_is_usual(case: Case) -> bool:
+    """Whether frost on the suction line only shows that the line is colder than ice, the gas in it read dry."""
+    line = dict(case.values).get("suction_temperature")
+    return line is not None and line[0] < _ICE and _superheat_left(case)
 
 
 def _beyond(case: Case, beyond: Sequence[Extreme]) -> Iterator[_Claim]:
@@ -116,7 +127,8 @@ def _beyond(case: Case, beyond: Sequence[Extreme]) -> Iterator[_Claim]:
         if one.danger:
             yield _Claim(NOW, f"Danger to people: {one.reason}.", (one.finding,))
     for doubt in case.doubts:
-        level, start = (IF_POWERED, "Danger if it is switched on") if doubt.heard else (COMFORT, "To be measured again")
+        danger = doubt.heard not in ("", HOT)  # a protector that waits for the shell to cool is none
+        level, start = (IF_POWERED, "Danger if it is switched on") if danger else (COMFORT, "To be measured again")
         yield _Claim(level, f"{start}: {doubt.why}.", (doubt.heard,) if doubt.heard else ())
     if beyond and _STANDS.isdisjoint(case.conditions or ()):
         because = tuple(one.finding for one in beyond)
@@ -174,8 +186,32 @@ def _at_risk(
 def _at_stake(case: Case, signs: Mapping[str, str], stake: Stake) -> tuple[str, ...]:
     """The findings that put this at stake; a machine that is dangerous to power is out of action as well."""
     stakes = (stake, "danger-if-powered") if stake == "out-of-action" else (stake,)
-    rows = [row for row in signs_of(case.fluid) if row.stake in stakes]
+    rows = [row for row in signs_of(case.fluid) if row.stake in stakes and not spared(case, row)]
     return tuple(key for key, state in signs.items() if any(row.seen(key, state) for row in rows))
+
+
+def spared(case: Case, row: Sign) -> bool:
+    """Whether what was read or told shows that this sign puts nothing at stake."""
+    return (row.unless_dry and _came_in_dry(case)) or (row.unless_runs and said_to_run(case))
+
+
+def _came_in_dry(case: Case) -> bool:
+    """Whether superheat was left at the suction and the discharge stood as far over saturation as dry gas leaves it."""
+    least = catalogue()["discharge-superheat"].normal[0]
+    hot = [r.value - COVERAGE * r.uncertainty for r in case.readings if r.quantity == "discharge-superheat"]
+    return _superheat_left(case) and bool(hot) and min(hot) >= least
+
+
+def _superheat_left(case: Case) -> bool:
+    """Whether the suction line lies above saturation whatever the error of what it was read with."""
+    line = [r for r in case.readings if r.quantity.startswith("suction-superheat")]
+    return bool(line) and min(r.value - COVERAGE * r.uncertainty for r in line) > 0
+
+
+def said_to_run(case: Case) -> bool:
+    """Whether somebody said that it runs, or it was read running."""
+    told = any(report.finding == RUNS and report.state == "present" for report in case.findings)
+    return told or case.ran or case.told_to_run or RUNS in (case.conditions or ())
 
 
 def _untold(case: Case, signs: Mapping[str, str], *, planned: bool) -> _Claim:
@@ -184,6 +220,8 @@ def _untold(case: Case, signs: Mapping[str, str], *, planned: bool) -> _Claim:
         return _Claim(PLANNED, "The note asks for work that can be planned.")
     if signs and case.keeps_goods:
         return _Claim(GOODS, "It keeps goods cold, and something is wrong.", tuple(signs))
+    if case.compressor_fate == "known-failed" and _EMPTIED.isdisjoint(case.conditions or ()):
+        return _Claim(OCCUPIED, "The compressor is said to have failed, and nobody said who depends on it.")
     if because := _at_stake(case, signs, "out-of-action"):
         return _Claim(OCCUPIED, "It is out of action, and nobody said who depends on it.", because)
     if signs:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from witnessmark.diagnosis.answer.inquiry import Inquiry
+from witnessmark.diagnosis.answer.priority import said_to_run
 from witnessmark.diagnosis.answer.safety import abnormal
 from witnessmark.diagnosis.catalogue.action_rows import ConflictPair
 from witnessmark.diagnosis.catalogue.triage import has
@@ -22,6 +23,7 @@ _COOL = (
     "Locked out, let the shell cool until it is hand-cold, for hours if need be, then measure again; never bridge the "
     "protector"
 )
+_CLOSED_AGAIN = "Never bridge the protector: find what made it hot, airflow, condenser, charge or supply"
 _NO_SPARK = "Flammable refrigerant: fresh air, no flame and no spark near it, and never a jump wire"
 _REASON = "why it is to be replaced, and whether these readings are of the same machine"
 NOTHING_FITTED = "fit no compressor before it is proved that this one has failed"
@@ -68,4 +70,6 @@ def _hot(inquiry: Inquiry, fired: Sequence[SafetyNotice]) -> tuple[str, ...]:
     """What a protector that is open asks for."""
     if not any(_BRIDGE in notice.forbids for notice in fired):
         return ()
+    if said_to_run(inquiry.case):
+        return (_CLOSED_AGAIN,)
     return (_COOL, _NO_SPARK) if has(inquiry.case.fluid, "flammable") else (_COOL,)

@@ -84,7 +84,7 @@ def _applies(rule: SafetyRule, inquiry: Inquiry) -> bool:
 def _because(rule: SafetyRule, signs: Mapping[str, str], inquiry: Inquiry) -> tuple[str, ...]:
     """The findings or the mode that fire the rule; empty when nothing does."""
     when = rule.when
-    because = [key for key in when.any_of if key in signs]
+    because = [key for key in when.any_of if key in signs and signs.keys().isdisjoint(when.unless.get(key, ()))]
     if when.all_of and signs.keys() >= set(when.all_of):
         because += when.all_of
     if when.mode and _spoken_for(inquiry, when.mode) and borne_out(inquiry, when.mode.mode, signs):

@@ -15,6 +15,12 @@ Side = Literal["electrical", "circuit"]
 SIDES: frozenset[Side] = frozenset({"electrical", "circuit"})
 _ELECTRICAL = frozenset({"electrical", "winding", "drive"})
 _GROUPS = _ELECTRICAL | {"running", "circuit", "oil"}
+_BY_LINE = {
+    "suction_temperature": "suction-superheat",
+    "discharge_temperature": "discharge-superheat-low",
+    "liquid_temperature": "subcooling",
+}
+"""What a line tells beside a gauge: taken again where the two cannot both be right."""
 _OPENED = frozenset({"power-off", "circuit-open", "compressor-removed"})
 
 
@@ -140,7 +146,8 @@ def _read(case: Case) -> frozenset[str]:
 
 def doubted(case: Case) -> frozenset[str]:
     """What the readings in doubt were to tell: to be taken again."""
-    return told_by({name for doubt in case.doubts for name in doubt.readings})
+    fields = {name for doubt in case.doubts for name in doubt.readings}
+    return told_by(fields) | {key for name, key in _BY_LINE.items() if name in fields}
 
 
 def told_by(fields: Collection[str]) -> frozenset[str]:

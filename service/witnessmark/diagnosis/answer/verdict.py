@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from witnessmark.diagnosis.answer.inquiry import Inquiry, crowded, support, supported
+from witnessmark.diagnosis.answer.priority import FROST, frost_is_usual
 from witnessmark.diagnosis.catalogue.check_book import check_book
 from witnessmark.diagnosis.catalogue.rows import RUNS
 from witnessmark.diagnosis.evidence.reports import NORMAL_STATES, opened
@@ -221,7 +222,7 @@ def _text(
     again = "; ".join(dict.fromkeys(c.ask for c in clashes))
     return {
         "diagnosed": f"The findings point to {names}.",
-        "leading-candidates": f"Not settled yet. In the lead: {names}.",
+        "leading-candidates": f"{_found(outside)}Not settled yet. In the lead: {names}.",
         "not-enough-evidence": _open(outside, so_far),
         "does-not-fit": f"The findings do not fit what is known of failure modes; do not force them into one.{so_far}",
         "contradictory-evidence": f"Contradictory evidence: measure again before judging ({again}).{so_far}",
@@ -229,9 +230,15 @@ def _text(
     }[state]
 
 
+def _found(outside: _Outside) -> str:
+    """What is as good as sure outside the compressor is named before what is not settled within."""
+    return f"Found outside the compressor: {outside.cause}. " if outside.cause else ""
+
+
 def _all_clean(inquiry: Inquiry) -> bool:
     """Enough was looked at, and nothing of it is out of order."""
-    states = {inquiry.evidence.states.get(piece.finding, "") for piece in inquiry.evidence.items} - {""}
+    told = {piece.finding for piece in inquiry.evidence.items} - ({FROST} if frost_is_usual(inquiry.case) else set())
+    states = {inquiry.evidence.states.get(finding, "") for finding in told} - {""}
     return len(_clean(inquiry)) >= inquiry.decisions.verdict.no_fault_against and states <= {*NORMAL_STATES}
 
 

@@ -33,10 +33,14 @@ class ModeAtLeast(Row):
 
 
 class Trigger(Row):
-    """What fires a safety rule: any of `any_of`, or all of `all_of`, are reported, or findings speak for the mode."""
+    """What fires a safety rule: any of `any_of`, or all of `all_of`, are reported, or findings speak for the mode.
+
+    unless: findings of `any_of` that fire nothing beside one of these, which tells that they mean something else.
+    """
 
     any_of: tuple[str, ...] = ()
     all_of: tuple[str, ...] = ()
+    unless: Mapping[str, tuple[str, ...]] = Field(default_factory=dict)
     mode: ModeAtLeast | None = None
 
     @model_validator(mode="after")
@@ -106,7 +110,7 @@ class Step(Row):
 
     unless: left out where one of these findings was reported in this state. when: left out where none was. fluid: only
     with such a refrigerant. while: only where nothing says that the machine must stop. phases: only at such machines.
-    in_air: not where water cools the condenser.
+    in_air: not where water cools the condenser. cools_air: not where water or brine is cooled.
     """
 
     text: Text
@@ -116,6 +120,7 @@ class Step(Row):
     only: Annotated[Literal["may-run"] | None, Field(alias="while")] = None
     phases: Phases | None = None
     in_air: bool = False
+    cools_air: bool = False
 
 
 def _step(value: object) -> object:

@@ -29,13 +29,15 @@ class Part(Row):
     """A part in words. to_order: nothing for the van, ordered once a diagnosis stands.
 
     unless: needless where one of these findings was told or read in this state. in_air: not where water cools the
-    condenser. single_phase: not at a motor of three phases. bolted: not in a welded shell.
+    condenser, cools_air: nor where water or brine is cooled. single_phase: not at a motor of three phases. bolted: not
+    in a welded shell.
     """
 
     words: Text
     to_order: bool = False
     unless: Mapping[str, str] = Field(default_factory=dict)
     in_air: bool = False
+    cools_air: bool = False
     single_phase: bool = False
     bolted: bool = False
 
@@ -57,7 +59,8 @@ class Sign(Reviewed):
     """Findings (present, low or high) that put the same at stake; reason: why, in the middle of a sentence.
 
     run: whether a running machine is stopped for it, or watched. unless_denied: it puts nothing at stake where all of
-    these were denied. fluid: only with such a refrigerant.
+    these were denied. unless_dry: nor where numbers show that the gas came in dry and left hot enough; unless_runs: nor
+    where the machine is said to run, or was read running. fluid: only with such a refrigerant.
     """
 
     stake: Stake
@@ -66,6 +69,8 @@ class Sign(Reviewed):
     low: tuple[str, ...] = ()
     high: tuple[str, ...] = ()
     unless_denied: tuple[str, ...] = ()
+    unless_dry: bool = False
+    unless_runs: bool = False
     fluid: FluidAsked | None = None
     reason: Text
 
@@ -100,7 +105,9 @@ class ExtremeRow(Reviewed):
 
     bursting: from where such a refrigerant may burst this side of the circuit, instead of `least`. in_vacuum: below the
     air pressure, where the refrigerant is then colder than this, K, instead of `most`. condensing: from the pressure at
-    which it condenses (dew) at this, K, instead of `least`. not_told: only where nobody said which refrigerant it is.
+    which it condenses (dew) at this, K, instead of `least`. freezing: below the pressure at which it evaporates (dew)
+    at this, K, instead of `most`, of a chiller that cools water. not_told: only where nobody said which refrigerant it
+    is.
     danger: it is a danger to people, at a machine that stands too; the finding then fires its rule. finding: what
     stands for it in the answer. except_for: refrigerants, unless_drive: drives of which it is no extreme. reason: why,
     in the middle of a sentence.
@@ -114,6 +121,7 @@ class ExtremeRow(Reviewed):
     bursting: BurstSide | None = None
     in_vacuum: Annotated[float, Field(gt=0)] | None = None
     condensing: Annotated[float, Field(gt=0)] | None = None
+    freezing: Annotated[float, Field(gt=0)] | None = None
     not_told: bool = False
     danger: bool = False
     except_for: tuple[str, ...] = ()

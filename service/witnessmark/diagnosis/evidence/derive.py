@@ -9,7 +9,7 @@ from witnessmark.diagnosis.evidence.baseline import Baseline, against
 from witnessmark.diagnosis.evidence.derivation import numbers
 from witnessmark.diagnosis.evidence.field_readings import Facts, FieldReadings, SetAside
 from witnessmark.refrigerants.unserved import with_properties
-from witnessmark.vocabulary import Condenser
+from witnessmark.vocabulary import Application, Condenser
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +40,8 @@ def derive(  # noqa: PLR0913 - each is a fact of the machine
     chiller: bool = False,
     heat_pump: bool = False,
     trips_at_once: bool = False,
+    application: Application | None = None,
+    cooling_only: bool = False,
 ) -> Derived:
     """Every number that the readings allow; what cannot be worked out is set aside, nothing is refused.
 
@@ -47,7 +49,7 @@ def derive(  # noqa: PLR0913 - each is a fact of the machine
     saturation. low_temperature: take the ratio limits of such machines.
     machine: its phases and drive decide how motor and supply are judged. baseline: readings of it when it was sound.
     chiller: it cools water. heat_pump: it heats at times. trips_at_once: its breaker was seen to open the moment power
-    is applied.
+    is applied. application: at which temperatures it works. cooling_only: it is of a kind that never heats.
     """
     known = machine or Machine()
     properties = with_properties(designation)
@@ -63,6 +65,8 @@ def derive(  # noqa: PLR0913 - each is a fact of the machine
         heat_pump,
         trips_at_once,
         unserved="" if designation is None or properties else designation,
+        application=application,
+        cooling_only=cooling_only,
     )
     found = numbers(facts, readings)
     if baseline is not None:

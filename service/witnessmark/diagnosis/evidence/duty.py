@@ -10,12 +10,13 @@ from __future__ import annotations
 
 from witnessmark.calculations.circuit.superheat import saturation_temperature
 from witnessmark.calculations.compressor.operating_limits import OperatingMachine, ruling_for
-from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
+from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured, propagate
 from witnessmark.diagnosis.catalogue.readings import catalogue
 from witnessmark.diagnosis.evidence import circuit_numbers as circuit
 from witnessmark.diagnosis.evidence.field_readings import Facts, FieldReadings, Outcome, known
 from witnessmark.diagnosis.evidence.reading_rules import RULES
 from witnessmark.errors import InputError
+from witnessmark.refrigerants import saturation
 
 _AMMONIA, _CARBON_DIOXIDE = "R-717", "R-744"
 _DISCHARGE = "discharge-temperature"
@@ -94,6 +95,34 @@ def evaporating_unmoved(facts: Facts, g: FieldReadings) -> Outcome:
     rejects_none = condensing <= cold.value + rule.no_heat
     small = circuit.pressure_ratio(facts, g).value < rule.unmoved
     return circuit.evaporating(facts, g) if rejects_none and small else None
+
+
+def evaporating_under_duty(facts: Facts, g: FieldReadings) -> Outcome:
+    """Evaporating temperature over the coldest that such a duty asks for, K; None where it is no colder.
+
+    Comfort cooling holds water and coils above freezing; a machine that may heat takes its heat from any cold. Where
+    the refrigerant is made for more cold, it is one of a low stage.
+    """
+    rule, assumed = RULES().duty, facts.refrigerant or ""
+    floors = {"air-conditioning": rule.comfort, "medium-temperature": rule.cool, "low-temperature": rule.frozen}
+    floor = floors.get(facts.application or "")
+    heats = facts.application == "air-conditioning" and not _cools(facts, g)
+    if floor is None or heats or not _single_stage(assumed):
+        return None
+    over = propagate(lambda t: t - floor, circuit.evaporating(facts, g))
+    return over if over.value < 0 else None
+
+
+def _cools(facts: Facts, g: FieldReadings) -> bool:
+    """Whether it cools and does not heat: by its kind, or its condenser takes in air warmer than a room."""
+    return facts.cooling_only or (g.outdoor_temperature is not None and g.outdoor_temperature.value > RULES().duty.room)
+
+
+def _single_stage(refrigerant: str) -> bool:
+    """Whether it is none of those of low stages, which stand at some bar where others boil in vacuum."""
+    coldest, rule = saturation.temperature_range(refrigerant)[0], RULES().duty
+    low = coldest <= rule.frozen and float(saturation.dew_pressure(refrigerant, rule.frozen)) >= rule.dense
+    return not low and refrigerant not in RULES().lifted.stages
 
 
 def _low_stage(facts: Facts, g: FieldReadings) -> bool:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, fields
 
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.diagnosis.case import Doubt
-from witnessmark.vocabulary import Compressor, Condenser, Construction, Drive, LinesReadAt, Phases
+from witnessmark.vocabulary import Application, Compressor, Condenser, Construction, Drive, LinesReadAt, Phases
 
 Three = tuple[Measured, Measured, Measured]
 
@@ -91,6 +91,7 @@ class Facts:
 
     chiller: it cools water. heat_pump: it heats at times. trips_at_once: somebody told that its breaker opens the
     moment power is applied. unserved: the name of a refrigerant that has no properties; `refrigerant` is None then.
+    application: at which temperatures it works. cooling_only: it is of a kind that never heats.
     """
 
     refrigerant: str | None = None
@@ -104,6 +105,8 @@ class Facts:
     heat_pump: bool = False
     trips_at_once: bool = False
     unserved: str = ""
+    application: Application | None = None
+    cooling_only: bool = False
 
 
 @dataclass(frozen=True, slots=True)

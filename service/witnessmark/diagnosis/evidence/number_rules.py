@@ -62,8 +62,21 @@ def _wet(quantity: str, pressure: str, temperature: str, compute: Compute, when:
 
 
 def _over_rated(facts: Facts, g: FieldReadings) -> Outcome:
-    """The running current over that of the nameplate, where nobody knows what it should draw at this load."""
-    return None if g.expected_current else supply.share("running_current", "rated_current")(facts, g)
+    """The running current over that of the nameplate, where nobody knows what it should draw at this load.
+
+    What a drive draws at low speed is far below its nameplate and tells nothing.
+    """
+    if g.expected_current:
+        return None
+    share = supply.share("running_current", "rated_current")(facts, g)
+    slow = facts.drive == "inverter" and isinstance(share, Measured) and share.value < 1
+    return None if slow else share
+
+
+def _interval(_facts: Facts, g: FieldReadings) -> Outcome:
+    """The least time from a stop to the next start; of a machine that cycles it is its cycling, and no power blink."""
+    cycles = g.starts_per_hour is not None and g.starts_per_hour.value > _MANY_STARTS
+    return None if cycles else g.restart_interval
 
 
 def _of_a_rotor_that_stands(facts: Facts, g: FieldReadings) -> Outcome:
@@ -79,11 +92,13 @@ def _of_a_rotor_that_stands(facts: Facts, g: FieldReadings) -> Outcome:
 
 
 _HARDLY_TURNS = 2.0
+_MANY_STARTS = 12.0
+"""An hour: more than that is short cycling (the row `starts-per-hour`)."""
 _HOT = "discharge_temperature"
 _LOW, _HIGH = circuit.PRESSURES
 RULES = (
     _wet("suction-superheat", _LOW, "suction_temperature", circuit.suction_superheat),
-    _wet("discharge-superheat", _HIGH, _HOT, circuit.discharge_superheat),
+    _wet("discharge-superheat", _HIGH, _HOT, circuit.telling_discharge_superheat),
     _read("discharge-temperature", _HOT, "pumping"),
     _wet("sump-superheat-running", _LOW, "sump_temperature", circuit.sump_superheat),
     _wet("sump-superheat-at-rest", _LOW, "sump_temperature", circuit.sump_superheat, "at rest"),
@@ -92,6 +107,7 @@ RULES = (
     _wet("condensing-over-leaving-water", _HIGH, "condenser_leaving_temperature", circuit.over_leaving),
     Rule("compression-ratio", circuit.PRESSURES, "running", circuit.pressure_ratio),
     Rule("pressure-difference-running", circuit.PRESSURES, "running", duty.pressure_difference),
+    Rule("evaporating-under-duty", (_LOW,), "running", duty.evaporating_under_duty, saturation=True),
     Rule("evaporating-unmoved", circuit.PRESSURES, "running", duty.evaporating_unmoved, saturation=True),
     Rule(
         "isentropic-efficiency",
@@ -125,11 +141,11 @@ RULES = (
     _share("oil-drained-fraction", "oil_drained", "oil_due"),
     _share("charge-fraction", "recovered_charge", "due_charge"),
     _read("starts-per-hour", "starts_per_hour"),
-    _read("restart-interval", "restart_interval"),
+    Rule("restart-interval", ("restart_interval",), "any time", _interval),
 )
 STATED = (
     _read("suction-superheat", "suction_superheat", "pumping"),
-    _read("discharge-superheat", "discharge_superheat", "pumping"),
+    Rule("discharge-superheat", ("discharge_superheat",), "pumping", circuit.stated_discharge_superheat),
     _read("subcooling", "subcooling", "pumping"),
     _read("compression-ratio", "compression_ratio", "not at rest"),
 )

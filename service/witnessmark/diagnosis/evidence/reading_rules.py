@@ -100,13 +100,38 @@ class Lifted(data.Row):
 class Season(data.Row):
     """K. heating, room: outdoor air below which a heat pump may heat, condensing above which it then does.
 
-    cold, head: air at the condenser and condensing below which the head has fallen in the cold.
+    cold, head: air at the condenser and condensing below which the head has fallen in the cold; held, held_on_water:
+    condensing up to which a control holds it up there. cold_water, throttled: water that enters, and K that a valve
+    lets it warm, from which it holds the head. room_from, in_a_room, above: air of a room, K that a heat pump condenses
+    over it, and K from which any of this is asked.
     """
 
     heating: Positive
     room: Positive
     cold: Positive
     head: Positive
+    held: Positive
+    held_on_water: Positive
+    cold_water: Positive
+    throttled: Positive
+    room_from: Positive
+    in_a_room: Positive
+    above: Positive
+    source: SourceId
+
+
+class Duty(data.Row):
+    """K: the coldest that comfort cooling, goods above freezing and frozen goods are usually evaporated at.
+
+    room: air at a condenser that no room has, so that the machine cools. dense: dew pressure at `frozen`, Pa, from
+    which a refrigerant is one of a low stage.
+    """
+
+    comfort: Positive
+    cool: Positive
+    frozen: Positive
+    room: Positive
+    dense: Positive
     source: SourceId
 
 
@@ -146,6 +171,7 @@ class ReadingRules(data.Row):
     lifted: Lifted
     dead_with_trip: DeadWithTrip
     season: Season
+    duty: Duty
 
 
 RULES = data.table(__package__, "reading_rules.toml", ReadingRules)

@@ -319,13 +319,21 @@ def _set_aside(knowledge: Knowledge, machine: Machine, reports: Sequence[Report]
         applies = knowledge.findings[report.finding].applies
         if not report.implied_by and not applies.to(machine):
             parts = [part for part, wanted in applies.parts if getattr(machine, part) not in (None, *wanted)]
-            has = " and ".join(f"{part} {getattr(machine, part)}" for part in parts)
-            reason = f"This machine is {has}; it is a finding of others ({_wanted(applies)})."
+            has = " and ".join(_in_words(part, getattr(machine, part)) for part in parts)
+            reason = f"It is a finding of other machines ({_wanted(applies)}); this one is {has}."
             yield SetAside(report.finding, reason)
 
 
 def _wanted(applies: Applies) -> str:
-    return "; ".join(f"{part} {' or '.join(sorted(words))}" for part, words in applies.parts)
+    return "; ".join(" or ".join(_in_words(part, word) for word in sorted(words)) for part, words in applies.parts)
+
+
+_SAID = {"fixed-speed": "at fixed speed", "inverter": "on an inverter"}
+
+
+def _in_words(part: str, word: str) -> str:
+    """A word of the machine as it is said: a scroll, single-phase, low-side, at fixed speed."""
+    return f"a {word}" if part == "compressor" else _SAID.get(word, word)
 
 
 def _contexts(knowledge: Knowledge, case: Case) -> Iterator[tuple[str, str]]:
