@@ -47,6 +47,7 @@ from witnessmark.diagnosis.notes.numbers import (
     implied,
     misheard,
     numbers_in,
+    of_number,
     only_to_ground,
     shares_of,
 )
@@ -129,6 +130,9 @@ def read_note(text: str, machine: Machine = ANY_MACHINE) -> NoteReading:
     foreign = language.name not in {ENGLISH, UNCERTAIN}
     listening, others_parts = Listening(clauses, why.alarm, foreign), Others([clause for clause, _ in clauses])
     ruled = _of_compressor(_merged(m for m in told_of if not why.has(m.finding, characters(m))), others_parts)
+    ruled = [
+        m for m in ruled if is_danger(m.finding) or not of_number(m.finding, m.state, characters(m), numbers, text)
+    ]
     heard = shipped().hear(text, telling(ruled, numbers), trade().meant) if language.read else []
     unsaid = (misheard(numbers) | only_to_ground(text, numbers)) - {m.finding for m in ruled}
     unsaid |= unmixed(text)
