@@ -13,6 +13,7 @@ from witnessmark.diagnosis.notes.numbers import Number
 _MACHINE = (
     r"(?:comp(?:ressor|resor)?s?|cmpr|compr|unit|unidad|equipo|circuit|circuito|ckt|rack|chiller|machine|system|rtu)"
 )
+_OF_CIRCUIT = ("_pressure", "_temperature", "_superheat", "subcooling")
 _OTHER = r"(?:other|another|next|adjacent|sister|otr[oa])"
 _NAMED = re.compile(
     rf"\b(?:{_MACHINE}\.? ?(?:no\.? ?|# ?)?\d{{1,2}}(?![\w.,]*\d)|{_OTHER} {_MACHINE})\b", re.IGNORECASE
@@ -32,9 +33,14 @@ def of_this_machine(numbers: Sequence[Number], clauses: Sequence[tuple[Clause, T
         for t in by.other | by.open
         for k in range(clause.sentence.tokens[t].start, clause.sentence.tokens[t].end)
     }
-    named = [span for clause, _ in clauses for span in _machines(clause)]
     here = [number for number in numbers if not elsewhere.intersection(range(number.first, number.last))]
-    return [number for k, number in enumerate(here) if not _of_a_named_one(number, here[:k], named)]
+    return of_the_unnamed(here, [clause for clause, _ in clauses])
+
+
+def of_the_unnamed(numbers: Sequence[Number], clauses: Sequence[Clause]) -> list[Number]:
+    """Without what was read of a circuit at a machine that is named, where the same was read before at none."""
+    named = [span for clause in clauses for span in _machines(clause)]
+    return [number for k, number in enumerate(numbers) if not _of_a_named_one(number, numbers[:k], named)]
 
 
 def _machines(clause: Clause) -> Iterator[tuple[int, int]]:
@@ -45,7 +51,7 @@ def _machines(clause: Clause) -> Iterator[tuple[int, int]]:
 
 def _of_a_named_one(number: Number, before: Sequence[Number], named: Sequence[tuple[int, int]]) -> bool:
     """`disch temp 188. Comp 3 disch 231`: it is read at a machine that is named, the same before it at none."""
-    if not number.field or not _within(number, named):
+    if not number.field.endswith(_OF_CIRCUIT) or not _within(number, named):
         return False
     return any(other.field == number.field and not _within(other, named) for other in before)
 
