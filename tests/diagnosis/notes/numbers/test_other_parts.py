@@ -39,7 +39,7 @@ def test_what_another_motor_draws_is_heard_as_nothing() -> None:
     assert not reading.readings
     assert told(text) == {"capacitor-bad"}
     (capacitor,) = [number for number in numbers_in(text) if number.quantity == "run-capacitor"]
-    assert (capacitor.values, capacitor.beside) == (pytest.approx((1.3e-6,)), pytest.approx((5e-6,)))
+    assert [*capacitor.values, *capacitor.beside] == pytest.approx([1.3e-6, 5e-6])
 
 
 @pytest.mark.parametrize(

@@ -133,3 +133,14 @@ def test_what_was_recovered_is_read_beside_what_was_put_in(text: str) -> None:
 def test_one_step_of_the_meter_makes_no_winding_unequal(text: str, state: str) -> None:
     found = {m.state for m in match(text) if m.finding == "winding-resistances-unequal"}
     assert found == ({state} if state else set())
+
+
+@pytest.mark.parametrize("text", ["gauges 8.4/ 26.1 bar", "pressure 122/ 365, air filter cleaned", "suct 62 head 250"])
+def test_a_difference_that_was_read_decides_over_words_beside_it(text: str) -> None:
+    assert "no-pressure-difference" in misheard(numbers_in(text))
+    assert "no-pressure-difference" not in {finding for finding, _ in said(text)}
+
+
+@pytest.mark.parametrize("text", ["suct 62 head 118", "standing: suct 62 head 250", "suct 62. head 250", "head 250"])
+def test_sides_near_each_other_or_at_rest_disprove_nothing(text: str) -> None:
+    assert "no-pressure-difference" not in misheard(numbers_in(text))
