@@ -82,3 +82,18 @@ def test_an_age_is_no_rest(text: str) -> None:
 def test_a_rest_is_still_heard() -> None:
     text = "sat idle all winter, failed at the first start of the season"
     assert "long-idle-before-failure" in {m.finding for m in match(text)}
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("Door open alarm wired backwards from last guy, swapped", False),
+        ("thermostat wired backwards", False),
+        ("heater connected in reverse", False),
+        ("sensor conectado al reves", False),
+        ("compressor wired backwards", True),
+        ("alarm fine, phases reversed", True),
+    ],
+)
+def test_what_is_wired_backwards_beside_the_motor_turns_no_phase(text: str, *, told: bool) -> None:
+    assert (("phase-rotation-wrong", "present") in {(m.finding, m.state) for m in match(text)}) is told

@@ -88,6 +88,7 @@ def _elsewhere(finding: str, clause: Clause, named: Sequence[tuple[int, int]]) -
 
 @cache
 def one_of(words: tuple[str, ...]) -> re.Pattern[str]:
-    """Any of the words, whole; a star stands for any ending."""
-    each = (r"[ -]+".join(map(re.escape, word.split())).replace(r"\*", r"[^\W_]*") for word in words)
+    """Any of the words, whole; a star stands for any ending, `[1-9]` for any digit but nought."""
+    written = (r"[ -]+".join(map(re.escape, word.split())) for word in words)
+    each = (word.replace(r"\*", r"[^\W_]*").replace(r"\[1\-9\]", "[1-9]") for word in written)
     return re.compile(rf"(?<![^\W_])(?:{'|'.join(sorted(each, key=len, reverse=True))})(?![^\W_])")

@@ -26,7 +26,7 @@ from witnessmark.diagnosis.notes.beside.hot_protector import protector
 from witnessmark.diagnosis.notes.beside.language import ENGLISH, UNCERTAIN, Language, language_of
 from witnessmark.diagnosis.notes.beside.markup import words_alone
 from witnessmark.diagnosis.notes.beside.scenes import scenes
-from witnessmark.diagnosis.notes.beside.told_numbers import of_any_machine, of_this_machine
+from witnessmark.diagnosis.notes.beside.told_numbers import of_any_machine, of_the_unnamed, of_this_machine
 from witnessmark.diagnosis.notes.calling import CallBack, Listening, alarming
 from witnessmark.diagnosis.notes.danger import hazards
 from witnessmark.diagnosis.notes.danger_rows import as_ruled
@@ -47,6 +47,7 @@ from witnessmark.diagnosis.notes.numbers import (
     implied,
     misheard,
     numbers_in,
+    of_number,
     only_to_ground,
     shares_of,
 )
@@ -124,11 +125,15 @@ def read_note(text: str, machine: Machine = ANY_MACHINE) -> NoteReading:
         raise InputError("text", "longer than a job note", f"at most {LONGEST:,} characters")
     text = answered(words_alone(text))
     clauses, language, numbers = clauses_of(text), language_of(text), numbers_in(text)
-    told_of = [*_told_of(clauses, numbers, machine), *scenes(clauses)]
+    here = of_the_unnamed(numbers, [clause for clause, _ in clauses])
+    told_of = [*_told_of(clauses, here, machine), *scenes(clauses)]
     why = explained(text, [(m.finding, characters(m)) for m in told_of if is_danger(m.finding) and alarming(m)])
     foreign = language.name not in {ENGLISH, UNCERTAIN}
     listening, others_parts = Listening(clauses, why.alarm, foreign), Others([clause for clause, _ in clauses])
     ruled = _of_compressor(_merged(m for m in told_of if not why.has(m.finding, characters(m))), others_parts)
+    ruled = [
+        m for m in ruled if is_danger(m.finding) or not of_number(m.finding, m.state, characters(m), numbers, text)
+    ]
     heard = shipped().hear(text, telling(ruled, numbers), trade().meant) if language.read else []
     unsaid = (misheard(numbers) | only_to_ground(text, numbers)) - {m.finding for m in ruled}
     unsaid |= unmixed(text)

@@ -10,6 +10,8 @@ from witnessmark.diagnosis.case import Case
 from witnessmark.diagnosis.dispatching import dispatch_call
 from witnessmark.diagnosis.notes.beside import explained as module
 from witnessmark.diagnosis.notes.beside.explained import EXPLAINED, Explained, Explanation, check_explained, explained
+from witnessmark.diagnosis.notes.matching import read_note
+from witnessmark.diagnosis.notes.telling import is_danger
 
 LEARNED = True
 NEXT_DOOR = "there was a fire next door, it is out and cleared"
@@ -68,3 +70,41 @@ def test_an_explanation_names_findings_that_there_are(monkeypatch: pytest.Monkey
     monkeypatch.setattr(module, "EXPLAINED", lambda: wrong)
     with pytest.raises(data.DataError, match="unknown finding no-such"):
         check_explained()
+
+
+def dangers(text: str) -> set[str]:
+    return {m.finding for m in read_note(text).matches if is_danger(m.finding)}
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Teardown sheet: semi-herm 10hp. Valve plates cracked 2 of 4.",
+        "valve plate cracked",
+        "teardown: cracked valve plates",
+        "opened it up, cylinder head cracked",
+        "strip down: shell weld cracked",
+        "plato de valvulas agrietado",
+        "R290 reach-in, leak sniffer 0 in cabinet",
+        "sniffer reads 0 at the coil",
+        "no reading on the detector (0 ppm)",
+        "detector de fugas marca 0",
+    ],
+)
+def test_opened_parts_and_a_detector_at_nothing_hurt_nobody(text: str) -> None:
+    assert not dangers(text)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "valve plates fine, discharge line cracked",
+        "opened it up, valve plate cracked. receiver weld cracked too",
+        "receiver cracked at weld",
+        "leak sniffer 0 in cabinet, gas alarm sounding in plant room",
+        "leak sniffer 450 ppm in cabinet",
+        "sniffer reads 0, we still smell gas",
+    ],
+)
+def test_what_holds_pressure_and_a_detector_in_earnest_stay_dangers(text: str) -> None:
+    assert dangers(text)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from witnessmark.diagnosis.notes.numbers import belied, numbers_in
+from witnessmark.diagnosis.notes.numbers import belied, numbers_in, of_number
 
 Span = tuple[int, int]
 
@@ -35,3 +35,25 @@ def spans(text: str, *words: str) -> list[Span]:
 )
 def test_what_is_not_borne_out(heard: tuple[str, str], text: str, words: tuple[str, ...], is_belied: bool) -> None:  # noqa: FBT001
     assert belied(heard, spans(text, *words), numbers_in(text), text) is is_belied
+
+
+@pytest.mark.parametrize(
+    ("text", "words", "says_otherwise"),
+    [
+        ("leak sniffer 0 in cabinet", ("leak",), True),
+        ("leak detector 0 ppm at all joints", ("leak detector",), True),
+        ("detector de fugas 0 ppm", ("fugas",), True),
+        ("leak sniffer 450 ppm in cabinet", ("leak",), False),
+        ("leak detector over 0 ppm", ("leak",), False),
+        ("leak detector 0 ppm, leak at flare nut", ("leak",), False),
+        ("sniffer 0, low on gas", ("low", "gas"), False),
+        ("leak at flare nut", ("leak",), False),
+    ],
+)
+def test_a_detector_that_shows_nothing_tells_of_no_leak(
+    text: str, words: tuple[str, ...], *, says_otherwise: bool
+) -> None:
+    numbers, named = numbers_in(text), spans(text, *words)
+    assert of_number("charge-short", "present", named, numbers, text) is says_otherwise
+    assert belied(("refrigerant-smell", "present"), named, numbers, text) is says_otherwise
+    assert not of_number("charge-short", "absent", named, numbers, text)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from witnessmark.diagnosis.notes.matching import match
-from witnessmark.diagnosis.notes.numbers import misheard, numbers_in
+from witnessmark.diagnosis.notes.numbers import fields_of, misheard, numbers_in
 
 
 def states(text: str) -> dict[str, str]:
@@ -120,3 +120,30 @@ def test_a_date_and_a_span_are_no_three_numbers() -> None:
     assert numbers_in("volts 480-12-11") == () or all(len(n.values) < 3 for n in numbers_in("volts 480-12-11"))
     (span,) = numbers_in("superheat 2-4 K")
     assert span.span
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "MT suct 28 bar, GC out 34C, HP 92 bar",
+        "suction 28 bar gas cooler outlet 34 C",
+        "suct 30 psi, drain pan temp 50F",
+        "low side 62 psi, chilled water return 54F",
+        "disch 231 psi, box wall 50F",
+        "baja 28 bar, salida del gas cooler 34C",
+    ],
+)
+def test_a_temperature_with_words_of_its_own_takes_no_label_of_a_pressure(text: str) -> None:
+    found = fields_of(numbers_in(text))
+    assert not {name for name in found if name.endswith("_temperature")}
+    assert {name for name in found if name.endswith("_pressure")}
+
+
+@pytest.mark.parametrize("text", ["suct 68 psi, line temp 55F", "suction 4.2 bar, 13C at bulb", "suct 68 psi 55F"])
+def test_a_temperature_behind_its_pressure_keeps_the_label(text: str) -> None:
+    assert "suction_temperature" in fields_of(numbers_in(text))
+
+
+def test_a_gas_cooler_is_no_cooler_that_is_warm() -> None:
+    assert "capacity-low" not in {m.finding for m in match("baja 28 bar, salida del gas cooler 34C, alta 92 bar")}
+    assert "capacity-low" in {m.finding for m in match("cooler 60F, gas cooler out 34C")}

@@ -112,3 +112,35 @@ def test_what_was_put_in_was_not_recovered(text: str) -> None:
 @pytest.mark.parametrize("text", ["recovered 3 lb put in 5 lb", "took out 3 lb, put in 5 lb", "3 lb recovered"])
 def test_what_was_recovered_is_read_beside_what_was_put_in(text: str) -> None:
     assert read_note(text).readings["recovered_charge"] == pytest.approx((1.3607771,), rel=1e-6)  # 0.45359237 kg a lb
+
+
+@pytest.mark.parametrize(
+    ("text", "state"),
+    [
+        ("windings 1.1/1.1/1.2 ohm even", "absent"),
+        ("bobinas 1.1 1.1 1.2 ohm iguales", "absent"),
+        ("windings 1.4 1.5 1.4 equal", "absent"),
+        ("windings 0.41/0.42/0.41 ohm", "absent"),
+        ("windings 1.1/1.1/1.2 ohm", ""),
+        ("windings 0.8 0.8 0.9", ""),
+        ("windings 4/4/5 ohm", ""),
+        ("windings 1.10/1.10/1.20 ohm", "present"),
+        ("windings 2.4/2.4/3.1 ohm", "present"),
+        ("windings 0.61/0.62/0.90 balanced", "present"),
+        ("windings 1.1/1.2/1.4 ohm", "present"),
+    ],
+)
+def test_one_step_of_the_meter_makes_no_winding_unequal(text: str, state: str) -> None:
+    found = {m.state for m in match(text) if m.finding == "winding-resistances-unequal"}
+    assert found == ({state} if state else set())
+
+
+@pytest.mark.parametrize("text", ["gauges 8.4/ 26.1 bar", "pressure 122/ 365, air filter cleaned", "suct 62 head 250"])
+def test_a_difference_that_was_read_decides_over_words_beside_it(text: str) -> None:
+    assert "no-pressure-difference" in misheard(numbers_in(text))
+    assert "no-pressure-difference" not in {finding for finding, _ in said(text)}
+
+
+@pytest.mark.parametrize("text", ["suct 62 head 118", "standing: suct 62 head 250", "suct 62. head 250", "head 250"])
+def test_sides_near_each_other_or_at_rest_disprove_nothing(text: str) -> None:
+    assert "no-pressure-difference" not in misheard(numbers_in(text))

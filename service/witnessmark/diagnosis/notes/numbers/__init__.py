@@ -1,6 +1,6 @@
 """Numbers in a note: `numbers_in` reads them, `implied` says what they mean, `fields_of` hands them to a diagnosis."""
 
-from witnessmark.diagnosis.notes.numbers.belied import belied
+from witnessmark.diagnosis.notes.numbers.belied import belied, of_number
 from witnessmark.diagnosis.notes.numbers.fields import fields_of, shares_of
 from witnessmark.diagnosis.notes.numbers.implied import implied
 from witnessmark.diagnosis.notes.numbers.judging import Implied, spoken_of
@@ -20,6 +20,7 @@ __all__ = [
     "implied",
     "misheard",
     "numbers_in",
+    "of_number",
     "only_to_ground",
     "shares_of",
     "spans_read",

@@ -16,6 +16,10 @@ _PRESSURES = {
 }
 """Field of a reading, Pa absolute, and the side on which no usual plant is so (-1 below): expert estimates."""
 _OF_PRESSURES = frozenset({"condensing-pressure", "suction-pressure", "high-pressure-trips", "low-pressure-trips"})
+_WARM = "capacity-low"
+_BY_NUMBER = {"charge-short": "leak-detector", "refrigerant-smell": "leak-detector", _WARM: "gas-cooler-outlet"}
+"""The number whose label sounds like the finding."""
+_LEAK = re.compile(r"\b(?:leak\w*|fugas?|vazamento)\b", re.IGNORECASE)
 _OF_PUMPING = frozenset({"pump-down-fails", "no-pressure-difference"})
 _PULL_DOWN = re.compile(r"\bpull\w*\s+(?:\w+\s+){0,2}?down\b", re.IGNORECASE)
 _PUMPED = re.compile(r"pump|valve|valved|vacuum|suction|gauge|psi|bar\b", re.IGNORECASE)
@@ -34,6 +38,8 @@ def belied(heard: tuple[str, str], named: Sequence[Span], numbers: Sequence[Numb
     `380 psi` is no low head, whatever stands beside it; `HP 26 bar` is neither high nor a trip. heard: finding and
     outcome. named: characters of the words that decided it.
     """
+    if of_number(*heard, named, numbers, text):
+        return True
     if heard[0] in _OF_PUMPING:
         return _of_temperature(named, text)
     if heard[0] in _OF_CHARGE:
@@ -72,3 +78,27 @@ def _of_temperature(named: Sequence[Span], text: str) -> bool:
     """Whether it was heard in a pull-down of temperature: `box won't pull down below 20 F` tests no valve."""
     pulled = [match.span() for match in _PULL_DOWN.finditer(text)]
     return any(a <= start and end <= b for a, b in pulled for start, end in named) and not _PUMPED.search(text)
+
+
+def of_number(finding: str, state: str, named: Sequence[Span], numbers: Sequence[Number], text: str) -> bool:
+    """Whether the words that tell it are those of a number that says otherwise, whoever hears them.
+
+    A detector of leaks that shows nothing tells of no leak, and a gas cooler is no cooler that is warm.
+    """
+    if state != "present" or finding not in _BY_NUMBER:
+        return False
+    read = [number for number in numbers if number.quantity == _BY_NUMBER[finding]]
+    if finding == _WARM:
+        return bool(named) and all(_touching([span], read) for span in named)
+    return _touching(named, read) and _shows_nothing(read, text)
+
+
+def _shows_nothing(read: Sequence[Number], text: str) -> bool:
+    """Whether it is nought wherever it was read, and no word of a leak stands elsewhere."""
+    if any(max(number.values, default=0.0) > 0 or number.side > 0 for number in read):
+        return False
+    return all(_touching([found.span()], read) for found in _LEAK.finditer(text))
+
+
+def _touching(spans: Sequence[Span], numbers: Sequence[Number]) -> bool:
+    return any(start < number.last and number.first < end for start, end in spans for number in numbers)

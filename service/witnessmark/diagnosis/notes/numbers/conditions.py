@@ -6,19 +6,53 @@ import re
 from functools import lru_cache
 
 from witnessmark.diagnosis.notes.numbers.number import When
-from witnessmark.diagnosis.notes.numbers.words.amounts import Amount, Segment
+from witnessmark.diagnosis.notes.numbers.words.amounts import Amount, Condition, Segment
 
 _PAUSES = frozenset({",", "-", "("})
+_NEGATED = 2
+"""Words before one by which it is denied: `not at all even`."""
 
 
 def conditions(segment: Segment, amount: Amount) -> frozenset[str]:
-    """Moving, swinging, rising by any word of the segment; at rest or running, hot or cold by those beside it."""
-    near = {c.kind for c in segment.conditions if c.kind in {"moving", "swing", "rising"}}
+    """Moving, swinging, rising by any word of the segment; at rest or running, hot or cold by those beside it.
+
+    What moves says nothing of what was read before it: `suct 62 head 118, amps 6.1, pumped down to 50`.
+    """
+    near = {c.kind for c in segment.conditions if c.kind in {"swing", "rising"}}
+    near |= (
+        {"moving"} if any(c.kind == "moving" and not _later(segment, amount, c) for c in segment.conditions) else set()
+    )
+    near |= {"alike"} if _alike(segment) else set()
     states = [c for c in segment.conditions if c.kind in {"running", "at_rest"}]
     if states:
         ahead = [c for c in states if c.start < amount.start]
         near.add((ahead[-1] if ahead else states[0]).kind)
     return frozenset(near | _warmth(segment, amount))
+
+
+def _later(segment: Segment, amount: Amount, condition: Condition) -> bool:
+    """Whether the word stands behind the number and a comma, with a number of its own or another one between."""
+    if not _comma(segment, amount.end, condition.start):
+        return False
+    if any(_comma(segment, amount.end, a.start) and _comma(segment, a.end, condition.start) for a in segment.amounts):
+        return True
+    own = next((a for a in segment.amounts if a.start >= condition.start), None)
+    return own is not None and not _comma(segment, condition.start, own.start)
+
+
+def _comma(segment: Segment, start: int, end: int) -> bool:
+    """Whether there are words from `start` to `end`, and a comma in them."""
+    return any(segment.text(k) == "," for k in range(start, end))
+
+
+def _alike(segment: Segment) -> bool:
+    """Whether a word says that values are equal, and none before it denies that."""
+    at = (k for k in range(len(segment.lexemes)) if "alike" in segment.at(k))
+    return any(not segment.says("denying", k - _NEGATED, k) for k in at)
+
+
+def _texts(segment: Segment, start: int, end: int) -> set[str]:
+    return {segment.text(k) for k in range(start, end)}
 
 
 def _warmth(segment: Segment, amount: Amount) -> set[str]:

@@ -13,7 +13,14 @@ from witnessmark.diagnosis.notes.numbers.judging import Implied, of_value, state
 from witnessmark.diagnosis.notes.numbers.number import Number
 from witnessmark.diagnosis.notes.numbers.scales import of_bands, of_catalogue
 from witnessmark.diagnosis.notes.numbers.to_ground import INSULATION
-from witnessmark.diagnosis.notes.numbers.together import of_legs, of_neutral, of_standing, of_uneven, of_vacuum
+from witnessmark.diagnosis.notes.numbers.together import (
+    of_legs,
+    of_neutral,
+    of_standing,
+    of_uneven,
+    of_vacuum,
+    within_a_step,
+)
 from witnessmark.diagnosis.notes.numbers.words.amounts import THREE
 from witnessmark.diagnosis.notes.numbers.words.terms import terms
 
@@ -22,6 +29,7 @@ _OPEN = 1e4
 _WHILE_HOT = ("protector-open-hot", "start-winding-open", "winding-open")
 _UNLABELLED = ("start-winding-open", "winding-open", "winding-resistances-unequal")
 """What nobody can say while it is not known which terminal is which."""
+_UNEQUAL = "winding-resistances-unequal"
 _PROPORTION = 0.2
 """How far start to run may be off the sum of both: two readings of a tenth of an ohm each (expert estimate)."""
 _HIGHEST, _NO_GAUGE = 4.0e6, 6.0e6
@@ -132,7 +140,15 @@ def _of_windings(number: Number, machine: Machine) -> Iterator[Implied]:
     if number.tags and number.tags[0].startswith("terminal pair"):
         yield from _of_terminals(number, machine)
     elif len(number.values) == THREE:
-        yield from _derived(number, machine, _three(number, labelled=False))
+        told = [*_derived(number, machine, _three(number, labelled=False))]
+        yield from told if not within_a_step(number) else _of_one_step(number, told)
+
+
+def _of_one_step(number: Number, told: Sequence[Implied]) -> Iterator[Implied]:
+    """`1.1/1.1/1.2 ohm`: what a meter's last digit makes unequal may be alike, and is where a word says so."""
+    yield from (one for one in told if one.finding != _UNEQUAL or one.state == "absent")
+    if "alike" in number.conditions and all((one.finding, one.state) != (_UNEQUAL, "absent") for one in told):
+        yield from stated([(_UNEQUAL, "absent")], (number,))
 
 
 def _three(number: Number, *, labelled: bool) -> Mapping[str, object]:

@@ -126,7 +126,7 @@ def _options(segment: Segment, amount: Amount) -> list[Choice]:
         for label in side:
             quantity = _fitting(segment, amount, label)
             elsewhere = _of_another_part if order > 0 else _beyond
-            if quantity and elsewhere(segment, amount, label):
+            if quantity and (elsewhere(segment, amount, label) or _of_another(segment, amount, label, quantity)):
                 break
             if quantity and not _another_preferred(segment, amount, quantity):
                 gap = (label.end, amount.start) if order < 0 else (amount.end, label.start)
@@ -138,6 +138,16 @@ def _options(segment: Segment, amount: Amount) -> list[Choice]:
                 break
             passed += _PER_LABEL
     return found
+
+
+def _of_another(segment: Segment, amount: Amount, label: Label, quantity: str) -> bool:
+    """`suction 28 bar, drain pan 10 C`: behind its pressure a label names no temperature that has words of its own."""
+    pressed = segment.terms.quantities[label.quantities[0].removesuffix(WITH_UNIT)].dimension == "pressure"
+    if not pressed or segment.terms.quantities[quantity].dimension != "temperature" or label.end > amount.start:
+        return False
+    ends = [other.end for other in segment.amounts if label.end <= other.start and other.end <= amount.start]
+    words = (k for k in range(ends[-1], amount.start) if segment.lexemes[k].kind == "w") if ends else ()
+    return any(not ({"joints", "about", "of_pipe", "running", "now"} & segment.at(k).keys()) for k in words)
 
 
 def _beyond(segment: Segment, amount: Amount, label: Label) -> bool:

@@ -18,11 +18,13 @@ class Number:
     possible: the values under each unit that it may have.
     unit: as written, "" where none was. assumed: why a unit that was not written is taken.
     start, end: characters of number and unit; words: characters of the label, if a label named it.
-    conditions: cold, hot, running, at_rest, moving, swing, rising; high_gas: of a refrigerant of high pressure.
+    conditions: cold, hot, running, at_rest, moving, swing, rising; alike: said to be
+        equal; high_gas: of a refrigerant of high pressure.
     side: -1 for less than, 1 for more than.
     span: from one value to another. tags: the places of a row.
     beside: rated, marked or expected value; limit: one that the note gives; both for each unit in `possible`.
     when: `before` where the note tells of another value now. line: number of the segment, for what was read together.
+    step: one of the last digit that was written, in SI; of several that of the coarsest.
     """
 
     quantity: str
@@ -43,6 +45,7 @@ class Number:
     when: When = "now"
     line: int = 0
     field: str = ""
+    step: float = 0.0
 
     @property
     def first(self) -> int:

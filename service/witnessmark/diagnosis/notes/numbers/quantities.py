@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 
 from witnessmark.diagnosis.notes.numbers.conditions import conditions
 from witnessmark.diagnosis.notes.numbers.labelling import Choice
 from witnessmark.diagnosis.notes.numbers.to_ground import VOLTAGE, legs, volts_to_ground
-from witnessmark.diagnosis.notes.numbers.words.amounts import INFINITE, PAIR, THREE, Amount, Segment
+from witnessmark.diagnosis.notes.numbers.words.amounts import INFINITE, PAIR, THREE, Amount, Label, Segment
 from witnessmark.diagnosis.notes.numbers.words.sides import of_both_sides
 
 _KILOHM, _LARGE = 1e3, 1e5
@@ -24,6 +25,7 @@ _SET = "box-temperature"
 _CHARGE = "recovered-charge"
 _LOCKED, _PLATE = "locked-rotor-current", "locked-rotor-plate"
 _RESISTANCES = frozenset({"winding-resistances", "insulation-resistance"})
+_CAPACITORS = frozenset({"run-capacitor", "start-capacitor"})
 _LETTERS = frozenset({"other", "kelvin", "gram", "kelvin absolute"})
 """Units whose letter stands for a resistance as well."""
 _HOURS = {"hour": 20_000.0, "thousand hours": 20.0}
@@ -67,6 +69,7 @@ def quantities(segment: Segment, choices: Sequence[Choice]) -> list[str]:
         found[k] = VOLTAGE
     _carried(segment, found)
     _of_plate(segment, found)
+    _fitted(segment, found)
     return _of_vacuum(segment, _under_test(segment, found))
 
 
@@ -103,6 +106,16 @@ def _of_plate(segment: Segment, found: list[str]) -> None:
         return
     for k in currents:
         found[k] = _PLATE if found[k] == _LOCKED else found[k]
+
+
+def _fitted(segment: Segment, found: list[str]) -> None:
+    """`reads 1.3, installed 5 uF`: what is marked on the part that was put in is no reading of the old one."""
+    for k, amount in enumerate(segment.amounts):
+        last = k + 1 == len(found) or found[k + 1] != found[k] or not segment.amounts[k + 1].read_out
+        led = any("put_in" in segment.at(j) for j in range(max(0, amount.start - _LED), amount.start))
+        read = k > 0 and segment.amounts[k - 1].read_out and found[k - 1] in _CAPACITORS
+        if (read or found[k] in _CAPACITORS) and led and last and not amount.read_out:
+            found[k], segment.amounts[k] = "", replace(amount, role="measured", weak=False)
 
 
 def _goes_on(segment: Segment, before: Amount, amount: Amount) -> bool:
@@ -166,7 +179,7 @@ def _by_label(segment: Segment, amount: Amount, choice: Choice) -> str:
     if named in {"", "recovered-charge"} and (off := _off_charge(segment, amount)):
         return off
     if named:
-        return _as_told(segment, amount, named)
+        return _as_told(segment, amount, named, choice.label)
     return "trip-delay" if _before_trip(segment, amount) else _by_unit(segment, amount)
 
 
@@ -185,7 +198,7 @@ def _off_charge(segment: Segment, amount: Amount) -> str:
     return "charge-excess" if "more" in at else "charge-lack" if "fewer" in at else ""
 
 
-def _as_told(segment: Segment, amount: Amount, named: str) -> str:
+def _as_told(segment: Segment, amount: Amount, named: str, label: Label | None) -> str:
     """The quantity of a label as the words around the number narrow it."""
     if named == "recovered-charge" and _put_in(segment, amount):
         return ""
@@ -195,7 +208,27 @@ def _as_told(segment: Segment, amount: Amount, named: str) -> str:
         return "sump-superheat-at-rest"
     if named == "suction-pressure" and len(amount.values) == PAIR and amount.form == "list":
         return "pressures"
+    if named == "discharge-pressure" and _goes_on_of_hot(segment, amount, label):
+        return "discharge-temperature"
     return named
+
+
+_HOT_TOLD = re.compile(
+    r"\b(?:disch?\w*|dsch\w*|dlt|descarga)\s+(?:(?:line|pipe|gas)\s+)?t(?:emp\w*)?\b|\bdlt\b|\btemp\w*\s+(?:de\s+)?descarga\b"
+)
+_HOTTEST = 300.0
+"""No discharge is hotter in any unit and has a number without one."""
+
+
+def _goes_on_of_hot(segment: Segment, amount: Amount, label: Label | None) -> bool:
+    """`disch temp 188. Comp 3 disch 231`: the same of another machine, where no low side stands beside it."""
+    if label is None or amount.units or len(label.quantities) < PAIR or max(amount.values) > _HOTTEST:
+        return False
+    if any("suction-pressure" in other.quantities for other in segment.labels) or segment.says("pressed"):
+        return False
+    numbered = any("names" in segment.at(k) and segment.is_number(k + 1) for k in range(label.start))
+    before = segment.note[: segment.lexemes[label.start].start].lower()
+    return (numbered or segment.says("another", 0, label.start)) and _HOT_TOLD.search(before) is not None
 
 
 def _put_in(segment: Segment, amount: Amount) -> bool:

@@ -9,12 +9,14 @@ from witnessmark.diagnosis.notes.numbers.conditions import conditions, of_gas, w
 from witnessmark.diagnosis.notes.numbers.conversion import as_written, system_of, units_of, value_beside, values_of
 from witnessmark.diagnosis.notes.numbers.labelling import labelled
 from witnessmark.diagnosis.notes.numbers.number import Number
+from witnessmark.diagnosis.notes.numbers.other_parts import of_compressor
 from witnessmark.diagnosis.notes.numbers.quantities import quantities
 from witnessmark.diagnosis.notes.numbers.words.amounts import PAIR, THREE, Amount, Segment
 from witnessmark.diagnosis.notes.numbers.words.lexer import lexemes, worded
 from witnessmark.diagnosis.notes.numbers.words.roles import Taken, at_rest, locked_rotor, partner, roles
 from witnessmark.diagnosis.notes.numbers.words.rows import QuantityRow
 from witnessmark.diagnosis.notes.numbers.words.segments import segments
+from witnessmark.diagnosis.notes.numbers.words.sides import far_apart
 from witnessmark.diagnosis.notes.numbers.words.terms import terms
 
 _ONLY_BESIDE = frozenset({"recovered-charge", "oil-drained"})
@@ -61,7 +63,7 @@ def numbers_in(text: str) -> tuple[Number, ...]:
     numbers = _numbers(parts, system)
     if not system and (shown := _shown(numbers)):
         numbers = _numbers(parts, shown)
-    return tuple(sorted(numbers, key=lambda number: (number.start, number.end)))
+    return tuple(sorted(of_compressor(numbers, text), key=lambda number: (number.start, number.end)))
 
 
 def _numbers(parts: list[Segment], system: str) -> list[Number]:
@@ -127,8 +129,9 @@ def _as_numbers(line: _Line, reading: _Reading) -> Iterator[Number]:
         return
     number = _number(line, reading)
     if row.pair and len(amount.values) == PAIR:
+        span = number.span and not far_apart(*amount.values)
         for place, name in enumerate(row.pair):
-            yield replace(_only(number, place), quantity=name, field=known[name].field)
+            yield replace(_only(number, place), quantity=name, field=known[name].field, span=span)
     elif row.id == "supply-voltage" and len(amount.values) == PAIR and amount.form == "list":
         yield replace(_only(number, 1), beside=tuple(values[0] for values in number.possible))
     elif _is_change(amount, row):
@@ -192,7 +195,19 @@ def _number(line: _Line, reading: _Reading) -> Number:
         when=when(segment, amount, now_later=line.now_later),
         line=line.number,
         field=row.field,
+        step=_step(segment, amount) * _scale(segment, units),
     )
+
+
+def _step(segment: Segment, amount: Amount) -> float:
+    """One step of the last digit of the number that is written with the fewest."""
+    written = [segment.text(k) for k in range(amount.start, amount.end) if segment.is_number(k)]
+    decimals = [len(text.replace(",", ".").partition(".")[2]) for text in written]
+    return 10.0 ** -min(decimals, default=0)
+
+
+def _scale(segment: Segment, units: Sequence[str]) -> float:
+    return segment.terms.units[units[0]].factor if units else 1.0
 
 
 def _cycles(line: _Line) -> Iterator[Number]:

@@ -12,6 +12,9 @@ from witnessmark.diagnosis.notes.numbers.words.amounts import THREE
 
 _DEAD, _LIVE = 0.1, 80.0
 """Share of a live leg up to which a leg is dead, and volts from which one is live (expert estimate)."""
+_PUMPS = (2.0, 3e5)
+"""Absolute head over suction, and Pa between them, from which there is a difference, whatever word stands beside."""
+_ROUNDING = 1e-6
 _ALIKE = 0.97
 _POOR, _FAR_BELOW = 5e6, 50.0
 """Ohm up to which a winding is called low beside others that have fifty times as much (expert estimate)."""
@@ -27,6 +30,7 @@ _MISHEARD = {
     "line-voltages": frozenset({"supply-voltage"}),
     "head-temperature": frozenset({"condensing-pressure", "discharge-temperature-high"}),
     "water-temperature": frozenset({"water-in-circuit", "water-on-live-parts"}),
+    "of-another-motor": frozenset({"running-current"}),
     "switch-setting": frozenset({"low-pressure-trips", "high-pressure-trips", "protection-bridged"}),
     "air-temperature": frozenset({"discharge-temperature-high"}),
     "vacuum-in-inches": frozenset({"trips-after-minutes"}),
@@ -40,6 +44,7 @@ _OWN = {
     "insulation-low": "insulation-resistance",
     "supply-voltage": "supply-voltage",
     "condensing-pressure": "discharge-pressure",
+    "running-current": "running-current",
     "discharge-temperature-high": "discharge-temperature",
 }
 _OPEN_OHM = 1e4
@@ -54,13 +59,36 @@ def misheard(numbers: Sequence[Number]) -> frozenset[str]:
     read = {number.quantity for number in numbers}
     heard = frozenset(finding for quantity in read for finding in _MISHEARD.get(quantity, ()))
     whole = _OPEN_WINDINGS if any(map(_whole, numbers)) else frozenset()
-    return frozenset(finding for finding in heard if _OWN.get(finding) not in read) | disproved(numbers) | whole
+    heard = frozenset(finding for finding in heard if _OWN.get(finding) not in read)
+    apart = frozenset({"no-pressure-difference"}) if _pumps(numbers) else frozenset()
+    unsure = any(within_a_step(n) for n in numbers)
+    alike = frozenset({"winding-resistances-unequal"}) if unsure else frozenset()
+    return heard | disproved(numbers) | whole | apart | alike
 
 
 def _whole(number: Number) -> bool:
     """Whether it is three windings, or three pairs of terminals, none of which is open."""
     now = number.quantity == "winding-resistances" and number.when == "now"
     return now and len(number.values) == THREE and max(number.values) < _OPEN_OHM
+
+
+def within_a_step(number: Number) -> bool:
+    """Whether three windings differ by no more than one step of their last digit: the meter shows no difference."""
+    three = number.quantity == "winding-resistances" and len(number.values) == THREE and not number.tags
+    return three and max(number.values) - min(number.values) <= number.step * (1 + _ROUNDING)
+
+
+def _pumps(numbers: Sequence[Number]) -> bool:
+    """Whether a low and a high side of one line lie far apart while it runs."""
+    read = [n for n in numbers if n.when == "now" and not n.conditions & {"at_rest", "moving"}]
+    low = [n for n in read if n.quantity == "suction-pressure"]
+    pairs = [(a, b) for a in low for b in read if b.quantity == "discharge-pressure" and a.line == b.line]
+    return bool(pairs) and all(_far_above(a, b) for a, b in pairs)
+
+
+def _far_above(low: Number, high: Number) -> bool:
+    sides = [*zip(low.possible, high.possible, strict=False)]
+    return bool(sides) and all(min(b) >= _PUMPS[0] * max(a) and min(b) - max(a) >= _PUMPS[1] for a, b in sides)
 
 
 def disproved(numbers: Sequence[Number]) -> frozenset[str]:

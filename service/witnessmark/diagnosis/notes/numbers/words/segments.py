@@ -20,6 +20,7 @@ _LONGEST = 60
 _SHORT_FORM = 4
 _NAMED_UP_TO, _HEADS = 60, 6
 _YEARS = (1980, 2100)
+_VOWELS = frozenset({"11", "18"})
 _BRACKET, _TWICE_OF = 8, 4
 _CONDITIONS = (
     *("evaporator", "cold", "hot", "running", "at_rest", "before", "now"),
@@ -47,7 +48,8 @@ def _stops(read: Sequence[Lexeme], k: int, terms: Terms) -> bool:
     if one.text != "." or k == 0 or (k + 1 < len(read) and read[k + 1].start == one.end):
         return False
     before = terms.root.further.get(read[k - 1].text)
-    short = before is not None and "label" in before.names and len(read[k - 1].text) <= _SHORT_FORM
+    label = before is not None and "label" in before.names and len(read[k - 1].text) <= _SHORT_FORM
+    short = label or (before is not None and "pressure_told" in before.names)
     return not (short and k + 1 < len(read) and read[k + 1].kind == "n")
 
 
@@ -70,7 +72,8 @@ def _step(segment: Segment, k: int) -> int:
     if not segment.says("denying", k - 1, k) or k == 0:
         segment.conditions += [Condition(kind, k, at[kind].end) for kind in _CONDITIONS if kind in at]
     touching = _touching(segment, k)
-    tag, label = at.get("tag"), touching if segment.sides and touching else at.get("label") or touching
+    named = None if _is_article(segment, k) else at.get("label")
+    tag, label = at.get("tag"), touching if segment.sides and touching else named or touching
     if tag is not None and segment.is_place(k) and (label is None or tag.end >= label.end):
         segment.places.append(Place(tag.names, k, tag.end))
         return tag.end
@@ -84,6 +87,12 @@ def _step(segment: Segment, k: int) -> int:
         return k + 1
     segment.amounts.append(amount)
     return amount.end
+
+
+def _is_article(segment: Segment, k: int) -> bool:
+    """`on an 18 RLA`: no acid number is so high, and the next word is spoken with a vowel."""
+    number = segment.text(k + 1)
+    return segment.text(k) == "an" and segment.is_number(k + 1) and (number in _VOWELS or number.startswith("8"))
 
 
 def _touching(segment: Segment, k: int) -> Found | None:

@@ -16,6 +16,10 @@ _RATIO, _APART = 1.3, 15.0
 """How far the sides of a machine that pumps lie apart at least (expert estimates)."""
 _MAINS = frozenset({(110, 220), (115, 230), (120, 208), (120, 240), (127, 220), (220, 440), (230, 460), (240, 480)})
 """What is written so of a supply."""
+_FAR_APART = 1.8
+"""What swings between two numbers seldom comes to so many times the lower one (expert estimate)."""
+_LED, _MARKS = 4, frozenset(":=(")
+_BEFORE = frozenset({"joints", "running", "now", "before"})
 _LOW_UNTOLD, _HIGH_UNTOLD = 200.0, 130.0
 """Without a refrigerant no weather is taken for pressures."""
 
@@ -32,12 +36,33 @@ def can_be_sides(low: float, high: float) -> bool:
 
 
 def of_both_sides(segment: Segment, amount: Amount) -> bool:
-    """Whether two bare numbers in a row are both sides: `118 over 380`, or a refrigerant is named in the note."""
-    pair = len(amount.values) == PAIR and amount.form == "list" and not amount.units and not amount.tags
-    parts = {segment.text(k) for k in range(amount.start, amount.end)} & {"/", "over"}
-    if not (pair and parts and can_be_sides(*amount.values)):
+    """Whether two bare numbers in a row are both sides: `118 over 380`, or a refrigerant or a pressure is named."""
+    pair = len(amount.values) == PAIR and not amount.units and not amount.tags
+    if not (pair and can_be_sides(*amount.values)):
         return False
-    return "over" in parts or _GAS.search(segment.note.lower()) is not None
+    if amount.form == "range":
+        return called_pressure(segment, amount) and far_apart(*amount.values)
+    parts = {segment.text(k) for k in range(amount.start, amount.end)} & {"/", "over"}
+    if amount.form != "list" or not parts:
+        return False
+    return "over" in parts or called_pressure(segment, amount) or _GAS.search(segment.note.lower()) is not None
+
+
+def called_pressure(segment: Segment, amount: Amount) -> bool:
+    """`pressure 122/ 365`, `psi 68-250`: a word of pressure of nothing else stands right before."""
+    start, end = amount.start - 1, amount.start
+    while start >= 0 and (segment.text(start) in _MARKS or "joints" in segment.at(start)):
+        start, end = start - 1, end - 1
+    for k in range(max(0, end - _LED), end):
+        told = segment.at(k).get("pressure_told")
+        if told is not None and told.end == end:
+            return k == 0 or segment.lexemes[k - 1].kind != "w" or bool(_BEFORE & segment.at(k - 1).keys())
+    return False
+
+
+def far_apart(low: float, high: float) -> bool:
+    """Whether two numbers of a span are more likely both sides than one that swings between them."""
+    return high >= _FAR_APART * low and (high >= _HIGH_UNTOLD or high <= _PSI)
 
 
 def both_named(segment: Segment) -> bool:
