@@ -9,6 +9,7 @@ from starlette.testclient import TestClient
 
 from witnessmark.api.openapi import examples
 from witnessmark.trend import stamps
+from witnessmark.trend.reading.written import moment as read_moment
 
 PLAN: dict[str, Any] = next(iter(examples()["plan_cleanup"].values()))["value"]
 CASE: dict[str, Any] = next(iter(examples()["work_case"].values()))["value"]
@@ -61,9 +62,9 @@ def test_the_ends_of_the_calendar_crash_nothing(client: TestClient, moment: str,
 
 def test_a_log_with_an_offset_of_no_clock_has_no_time_there() -> None:
     for offset in [*NO_OFFSETS, "+0060", "+99"]:
-        assert str(stamps._one(f"2026-03-07T14:00:00{offset}".encode(), "iso")) == "(nan, nan)"  # noqa: SLF001
+        assert str(read_moment(f"2026-03-07T14:00:00{offset}".encode(), "iso")) == "(nan, nan)"
     for offset in OFFSETS:
-        shown, written = stamps._one(f"2026-03-07T14:00:00{offset}".encode(), "iso")  # noqa: SLF001
+        shown, written = read_moment(f"2026-03-07T14:00:00{offset}".encode(), "iso")
         assert abs(written) <= 50_400.0
         assert shown > 0
 
@@ -72,5 +73,5 @@ def test_both_ways_to_read_a_stamp_agree_about_offsets() -> None:
     for offset in [*NO_OFFSETS, *OFFSETS]:
         text = f"2026-03-07T14:00:00{offset}"
         many = stamps._block(np.frombuffer(text.encode(), np.uint8).reshape(-1, 1), "iso")  # noqa: SLF001
-        one = stamps._one(text.encode(), "iso")  # noqa: SLF001
+        one = read_moment(text.encode(), "iso")
         assert json.dumps([part[0] for part in many]) == json.dumps(one)

@@ -47,7 +47,8 @@ def test_slugs_that_come_each_hour_are_one_episode_and_surer() -> None:
     for hour in range(4, 12):
         slug(columns, hour + 0.3, 5.0, 30.0)
     episode = machine.only(machine.judged(columns), "liquid-returning")
-    assert (episode.parts, episode.certainty) == (8, pytest.approx(0.85))
+    assert episode.parts == 8
+    assert episode.certainty == pytest.approx(0.85)
 
 
 def test_a_suction_line_that_dips_while_the_discharge_stays_hot_is_no_slug() -> None:
