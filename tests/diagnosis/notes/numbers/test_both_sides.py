@@ -67,6 +67,7 @@ def test_a_word_of_pressure_before_two_numbers_names_both_sides(text: str) -> No
         "nitrogen pressure 150/300",
         "water pressure 60/180",
         "122/ 365",
+        "R-22 machine, 122 365",
         "photo 122-365",
         "pressure 365/122",
     ],

@@ -52,7 +52,7 @@ def test_what_another_motor_draws_is_heard_as_nothing() -> None:
         ("evap fan not bad, amps 12", {"running_current": (12.0,)}),
         ("cond fan stuck, amps 12 rla 15", {"running_current": (12.0,), "rated_current": (15.0,)}),
         ("fan motor replaced. megger 0.2 all phases to ground", {"insulation_resistance": (2e5,)}),
-        ("fan seized, head 380", {"discharge_pressure": (380 * 6894.757 + 101_325,)}),
+        ("fan seized, amps 3, head 380", {"discharge_pressure": (380 * 6894.757 + 101_325,)}),
     ],
 )
 def test_the_compressor_keeps_its_own(text: str, fields: dict[str, tuple[float, ...]]) -> None:

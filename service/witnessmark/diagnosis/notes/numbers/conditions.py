@@ -51,10 +51,6 @@ def _alike(segment: Segment) -> bool:
     return any(not segment.says("denying", k - _NEGATED, k) for k in at)
 
 
-def _texts(segment: Segment, start: int, end: int) -> set[str]:
-    return {segment.text(k) for k in range(start, end)}
-
-
 def _warmth(segment: Segment, amount: Amount) -> set[str]:
     """`cold 1.2 hot .5` or `1.2 cold, .5 hot`: the order of the first is that of all."""
     warm = [c for c in segment.conditions if c.kind in {"cold", "hot"}]
