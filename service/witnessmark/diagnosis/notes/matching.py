@@ -125,15 +125,12 @@ def read_note(text: str, machine: Machine = ANY_MACHINE) -> NoteReading:
         raise InputError("text", "longer than a job note", f"at most {LONGEST:,} characters")
     text = answered(words_alone(text))
     clauses, language, numbers = clauses_of(text), language_of(text), numbers_in(text)
-    here = of_the_unnamed(numbers, [clause for clause, _ in clauses])
-    told_of = [*_told_of(clauses, here, machine), *scenes(clauses)]
+    told_of = [*_told_of(clauses, of_the_unnamed(numbers, [c for c, _ in clauses]), machine), *scenes(clauses)]
     why = explained(text, [(m.finding, characters(m)) for m in told_of if is_danger(m.finding) and alarming(m)])
     foreign = language.name not in {ENGLISH, UNCERTAIN}
     listening, others_parts = Listening(clauses, why.alarm, foreign), Others([clause for clause, _ in clauses])
-    ruled = _of_compressor(_merged(m for m in told_of if not why.has(m.finding, characters(m))), others_parts)
-    ruled = [
-        m for m in ruled if is_danger(m.finding) or not of_number(m.finding, m.state, characters(m), numbers, text)
-    ]
+    so_far = _of_compressor(_merged(m for m in told_of if not why.has(m.finding, characters(m))), others_parts)
+    ruled = [m for m in so_far if not _belied(m, numbers, text)]
     heard = shipped().hear(text, telling(ruled, numbers), trade().meant) if language.read else []
     unsaid = (misheard(numbers) | only_to_ground(text, numbers)) - {m.finding for m in ruled}
     unsaid |= unmixed(text)
@@ -162,6 +159,11 @@ def read_note(text: str, machine: Machine = ANY_MACHINE) -> NoteReading:
         keeps_goods=any(KEEPS_GOODS in clause.sentence.places for clause, _ in clauses),
         runs=told_to_run(clause.sentence for clause, _ in clauses),
     )
+
+
+def _belied(match: Match, numbers: Sequence[Number], text: str) -> bool:
+    """Whether words that a number belies are all that tells it; danger to people is never taken away so."""
+    return not is_danger(match.finding) and of_number(match.finding, match.state, characters(match), numbers, text)
 
 
 def read_call(note: str, machine: Machine) -> NoteReading:
