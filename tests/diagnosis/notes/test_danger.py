@@ -172,3 +172,21 @@ def test_a_hazard_that_nobody_knows_is_refused_at_the_start(monkeypatch: pytest.
     monkeypatch.setattr(danger, "undefined", lambda _: iter(["danger.toml: unknown finding x"]))
     with pytest.raises(DataError, match="unknown finding x"):
         danger.check_danger()
+
+
+@pytest.mark.parametrize(
+    ("text", "there"),
+    [
+        ("gas detector went from 0 ppm to 450 ppm", True),
+        ("CO2 monitor 0 ppm at the door and 12000 ppm at the rack", True),
+        ("refrigerant detector: 0 ppm", False),
+        ("the sniffer shows 0 ppm at both ends, 0 ppm in the middle", False),
+    ],
+)
+def test_a_detector_at_nought_explains_no_gas_found_beside_it(text: str, there: bool) -> None:  # noqa: FBT001
+    """Worst: gas is in the room, and the note is put off for the nought that it began with."""
+    told = read_note(text)
+    alarmed = [
+        m.finding for m in told.matches if m.finding in ("gas-alarm", "refrigerant-smell") and m.state == "present"
+    ]
+    assert bool(alarmed) is there

@@ -26,6 +26,7 @@ _TOUCHING = 2
 """Slots that must stand within so few words must touch: `fire alarm`, not `fire at the alarm`."""
 _TURNING = frozenset({"but", "however", "although", "pero", "aunque", "mas", "porem"})
 _ARTICLES = frozenset({"the", "a", "an", "from"})
+_NOUGHT, _PARTS = frozenset({"0", "zero", "cero"}), "ppm"
 _TRIED = 6
 """Places of a slot that are tried: a clause that says `smoke` often tells no more than one that says it once."""
 
@@ -150,7 +151,8 @@ def _explaining(sentence: Sentence) -> Hidden:
     spans: dict[int, set[tuple[frozenset[int], bool]]] = {}
     for sign in _possible(sentence):
         for tokens in () if sign.finding else _found(sentence, sign, {}):
-            for k in () if _ruled_out(sentence, tokens) or _turned(sentence, tokens) else tokens:
+            idle = _ruled_out(sentence, tokens) or _turned(sentence, tokens) or _more_than_nought(sentence, tokens)
+            for k in () if idle else tokens:
                 spans.setdefault(k, set()).add((tokens, sign.firm))
     for tokens in proper_names(sentence.tokens):
         for k in (k for k in tokens if sentence.tokens[k].capital):
@@ -162,6 +164,13 @@ def _turned(sentence: Sentence, tokens: frozenset[int]) -> bool:
     """`they test the bells, but there is smoke`: what stands before such a word explains nothing behind it."""
     between = range(min(tokens) + 1, max(tokens))
     return any(sentence.tokens[k].stem in _TURNING for k in between if k not in tokens)
+
+
+def _more_than_nought(sentence: Sentence, tokens: frozenset[int]) -> bool:
+    """`it went from 0 ppm to 450 ppm`: a detector at nought explains nothing beside parts of gas that it found."""
+    stems = [token.stem for token in sentence.tokens]
+    found = (k for k in range(1, len(stems)) if stems[k] == _PARTS and stems[k - 1][:1].isdigit())
+    return any(stems[k] in _NOUGHT for k in tokens) and any(stems[k - 1] not in _NOUGHT for k in found)
 
 
 def _ruled_out(sentence: Sentence, tokens: frozenset[int]) -> bool:
