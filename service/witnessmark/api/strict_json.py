@@ -190,7 +190,8 @@ class StrictRoute(APIRoute):
             if not isinstance(strict, StrictRequest):
                 strict = StrictRequest(request.scope, request.receive, self.body_field)
             response = await self._here_or_there(inner, strict)
-            _vary(response, told_in)
+            if told_in:
+                _vary(response, told_in)
             return response if takes_body else cacheable(request, response)
 
         return handler

@@ -330,11 +330,11 @@ class Conversion:
         if instrument is not None and scale.gauge and not self._weather_apart:
             weather = self.weather()
             width = math.sqrt(width * width + weather * weather)  # as columns have it (arithmetic)
+        if instrument is not None and shown is not None:
+            self.assume(f"{field}: {taken_for_instrument(shown, scale.width_words, instrument)}.")
         reading = Measured(value, width)
         if not (low <= value <= high and width <= high - low):  # within allows for rounding, or says what is wrong
             within(field, reading, (low, high), quantity.dimension)
-        if instrument is not None and shown is not None:
-            self.assume(f"{field}: {taken_for_instrument(shown, scale.width_words, instrument)}.")
         return reading
 
     def weather(self) -> float:
