@@ -15,7 +15,6 @@ LEARNED = True
 STILL_FALSE = (
     "Outdoor unit rocks on its springs a bit when it stops, we are below on the ground floor; the coil needs a wash",
     "chama o porteiro por fora, o aquecedor está bom, é só a revisão anual",
-    "ladder training on Tuesday, falls and electric shock are the topics, technicians welcome",
 )
 """Of the second lot of look-alikes those that are taken for danger by rows or by the learned reader."""
 
