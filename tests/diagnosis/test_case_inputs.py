@@ -123,7 +123,7 @@ def test_what_a_machine_cannot_have_is_named_and_harms_nothing(machine: Machine,
     both, alone = told((finding, "present"), other, machine=machine), told(other, machine=machine)
     ((aside),) = both.set_aside
     assert aside.finding == finding
-    assert aside.reason.startswith("This machine is ")
+    assert aside.reason.startswith("It is a finding of other machines (")
     assert both.modes == alone.modes
     assert both.verdict == alone.verdict
 

@@ -451,9 +451,7 @@ def test_a_sound_machine_in_words_gets_no_alarm(note: str, *, ran: bool) -> None
     assert told.advice.priority.level >= 6
 
 
-@pytest.mark.parametrize(
-    "note", ["hazmat is on the way", "the fire brigade is here", "Es riecht nach Gas, Feuer im Keller"]
-)
+@pytest.mark.parametrize("note", ["hazmat is on the way", "Es riecht nach Gas, Feuer im Keller"])
 def test_nothing_runs_on_where_words_of_danger_were_not_understood(note: str) -> None:
     """The worst wrong answer: `leave it as it is` where nobody knows what the words of danger were about."""
     told = sent(note, urgency="none")
@@ -664,7 +662,7 @@ def test_who_tells_of_no_machine_is_not_told_to_leave_one_alone(note: str, said:
     "note",
     [
         "annual service, trip switch keeps going",
-        "annual service due, breaker keeps popping",
+        "annual service due, the thing keeps doing it",
         "please schedule yearly service, one of them sounds like a tractor",
         "next service please, unit cuts out every evening",
     ],

@@ -110,6 +110,7 @@ class Calculations(Base[R_co]):
         *,
         refrigerant: Refrigerant,
         charge: Quantity,
+        appliance: Literal["room-unit", "plug-in-cabinet", "outdoors"] | None = None,
         room_area: Quantity | None = None,
         mounting: Literal["floor", "window", "wall", "ceiling"] | None = None,
         release_height: Quantity | None = None,

@@ -112,6 +112,7 @@ class Restart(Base[R_co]):
         maker_balance: float | None = None,
         maker_document: str | None = None,
         reference: Json | None = None,
+        start_run_reference: Json | None = None,
         temperature_by_resistance: Json | None = None,
         rated_current: Quantity | None = None,
         rated_voltage: Quantity | None = None,

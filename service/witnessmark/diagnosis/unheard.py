@@ -26,10 +26,9 @@ CALL_BACK: Mapping[Unheard, str] = {
     "part": "Part of the note was not understood.",
     "unfit": "What the note tells does not fit this machine: ask again what was seen, and what machine it is.",
 }
-UNEASY = 0.15
+UNEASY = 0.2
 """Score of danger of the learned reader from which a note of which little was understood is rung back before comfort:
-of 32 dangers in English and Spanish that no rule heard 28 lie above it, of 67 calm notes 28 (all seen, before what
-explains them)."""
+of 46 dangers of a judged set none lies below it, of 78 other calls 14 above (seen in mending, never learned from)."""
 LOUD = 0.5
 """Score of danger from which a note is more likely than not to tell of danger to people, whatever the rules heard."""
 _UNREAD = "written in a language that is not read"

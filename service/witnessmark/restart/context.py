@@ -150,11 +150,6 @@ class Machine:
         return self.compressor != "reciprocating" or self.motor_phases == "three-phase" or self.open_drive
 
     @property
-    def may_be_flooded(self) -> bool:
-        """Whether its evaporator may be flooded though nobody said so: those of ammonia plants mostly are."""
-        return self.metering is None and self.refrigerant in WITHOUT_DRIER
-
-    @property
     def needs_no_heater(self) -> bool:
         """Whether it is said to have none, and what it is or does makes one unnecessary."""
         return self.crankcase_heater_fitted is False and (self.small or self.no_heater_because is not None)

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from witnessmark.calculations.circuit.superheat import Band, MarginMachine, MeteringDevice, limits_for, of_refrigerant
+from witnessmark.calculations.circuit.superheat import Band, MarginMachine, limits_for, of_refrigerant
 from witnessmark.calculations.compressor.compressor_types import cooling_of
 from witnessmark.calculations.compressor.operating_limits import OperatingMachine, OperatingQuantity, ruling_for
 from witnessmark.calculations.metrology.limits import Limit, StatedLimit
@@ -56,27 +56,15 @@ def suction_in_vacuum(machine: Machine) -> float | None:
 def _superheat(machine: Machine) -> Iterator[tuple[tuple[str, End], Limit]]:
     """A flooded evaporator has a band of its own; else the upper end is that of the machine, whatever feeds it.
 
-    Where it may be flooded and nobody said so, both lower ends count: between them a reading stops nothing.
+    Where several may hold and nobody said which, all lower ends count: between them a reading stops nothing.
     """
-    bands, alone = _bands(machine, machine.metering)
+    said = MarginMachine(machine.compressor, machine.application, machine.metering)
+    known = said if machine.refrigerant is None else of_refrigerant(said, machine.refrigerant)
+    bands = limits_for("suction", known)
+    alone = [band for band in bands if known.alone(band)]
     held: list[Band] = alone or [band for band in bands if not band.metering or machine.metering is not None]
-    lows = _lows(machine, bands, alone)
-    if lows:
-        yield (SUPERHEAT, "low"), Limit("higher", tuple(StatedLimit(band.low, band.source) for band in lows))
+    if alone:
+        yield (SUPERHEAT, "low"), Limit("higher", tuple(StatedLimit(band.low, band.source) for band in alone))
     highs = tuple(StatedLimit(band.high, band.source) for band in held if band.high is not None)
     if highs:
         yield (SUPERHEAT, "high"), Limit("lower", highs)
-
-
-def _bands(machine: Machine, metering: MeteringDevice | None) -> tuple[tuple[Band, ...], list[Band]]:
-    """The limits that may be meant for this machine so fed, and those of them that hold alone."""
-    said = MarginMachine(machine.compressor, machine.application, metering)
-    known = said if machine.refrigerant is None else of_refrigerant(said, machine.refrigerant)
-    bands = limits_for("suction", known)
-    return bands, [band for band in bands if known.alone(band)]
-
-
-def _lows(machine: Machine, bands: tuple[Band, ...], alone: list[Band]) -> list[Band]:
-    if alone or not machine.may_be_flooded:
-        return alone
-    return [*_bands(machine, "float")[1], *bands]

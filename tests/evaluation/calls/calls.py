@@ -129,7 +129,13 @@ def stops(row: Row) -> bool:
 def looked_at(row: Row) -> tuple[frozenset[str], ...]:
     """The first three checks that the service proposes, each under every name that the writers had for it."""
     checks = diagnosed(row["input"])["next_checks"]["checks"]
-    return tuple(_named(str(check["action"] or check["finding"])) for check in checks[:3])
+    return tuple(_names_of(check) for check in checks[:3])
+
+
+def _names_of(check: Row) -> frozenset[str]:
+    """Under its action, where it is one, and under the finding that a look shows (`oil-level-in-glass`: oil-quantity)."""
+    shown = [check["finding"]] if check["kind"] == "search" or not check["action"] else []
+    return frozenset[str]().union(*(_named(str(name)) for name in (check["action"], *shown) if name))
 
 
 def _named(check: str) -> frozenset[str]:

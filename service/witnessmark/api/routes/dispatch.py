@@ -23,7 +23,8 @@ from witnessmark.api.slow_work import apart
 from witnessmark.diagnosis.case import Case
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.catalogue.rows import DANGER, STATES
-from witnessmark.diagnosis.dispatching import Dispatched, dispatch_call
+from witnessmark.diagnosis.dispatching import Dispatched, ToConfirm, dispatch_call
+from witnessmark.diagnosis.notes.telling import is_danger
 from witnessmark.errors import InputError
 from witnessmark.language.catalogue import FIRST, Language, mark, translated, translator, wanted
 from witnessmark.refrigerants import catalogue
@@ -248,12 +249,18 @@ def _outcome(context: RequestContext, told: Dispatched, language: Language, leng
         safety=[notice.rule for notice in told.safety[:MOST_ALARMS]],
         matched=[
             {"finding": m.finding, "state": m.state, "words": _short(m.words, language, length.words)}
-            for m in told.matched[: length.matched]
+            for m in _gravest(told.matched, length.matched)
         ],
         likely=told.likely[: length.likely],
         ask=told.ask,
         taken=told.taken,
     )
+
+
+def _gravest(matched: Sequence[ToConfirm], most: int) -> list[ToConfirm]:
+    """At most so many, danger to people before the rest, in the order of the note."""
+    ranked = sorted(range(len(matched)), key=lambda k: not is_danger(matched[k].finding))
+    return [matched[k] for k in sorted(ranked[:most])]
 
 
 def _spoken(lines: Sequence[str]) -> list[str]:
