@@ -133,7 +133,7 @@ def looked_at(row: Row) -> tuple[frozenset[str], ...]:
 
 
 def _names_of(check: Row) -> frozenset[str]:
-    """Under its action, where it is one, and under the finding that a look shows (`oil-level-in-glass`: oil-quantity)."""
+    """Under its action, where it is one, and under what a look shows (`oil-level-in-glass`: oil-quantity)."""
     shown = [check["finding"]] if check["kind"] == "search" or not check["action"] else []
     return frozenset[str]().union(*(_named(str(name)) for name in (check["action"], *shown) if name))
 

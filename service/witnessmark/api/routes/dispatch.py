@@ -47,18 +47,10 @@ class _Length:
     words: int
 
 
-LENGTHS = tuple(
-    _Length(*most)
-    for most in (
-        (7, 4, 3, 60),
-        (7, 3, 1, 60),
-        (7, 2, 1, 45),
-        (6, 1, 1, 40),
-        (5, 1, 0, 36),
-        (4, 0, 0, 30),
-        (4, 0, 0, 24),
-    )
-)
+_MOST = (
+    (7, 4, 3, 60), (7, 3, 1, 60), (7, 2, 1, 45), (6, 1, 1, 40), (5, 1, 0, 36), (4, 0, 0, 30), (3, 0, 0, 22),
+)  # fmt: skip
+LENGTHS = tuple(_Length(*most) for most in _MOST)
 """Tried in turn until an outcome is short enough."""
 
 
