@@ -680,3 +680,19 @@ def test_a_fault_that_was_not_understood_is_asked_for_beside_planned_work(note: 
 def test_planned_work_alone_stays_planned_work(note: str) -> None:
     assert sent(note).advice.priority.kind == "planned-work"
     assert not sent(note).call_back
+
+
+def test_the_fire_brigade_that_is_there_is_danger() -> None:
+    told = sent("the fire brigade is here", urgency="none")
+    assert (told.advice.priority.level, told.advice.operation.advice) == (1, "stop")
+
+
+def test_a_breaker_that_keeps_popping_is_heard_beside_planned_work() -> None:
+    told = sent("annual service due, breaker keeps popping")
+    assert (told.advice.priority.level, told.advice.operation.advice) == (2, "stop")
+
+
+def test_whoever_is_old_is_at_risk_and_a_share_is_nobodys_age() -> None:
+    assert sent("she is 84 and the ac is dead").taken == ("medical",)
+    assert sent("the ac is dead, he is 84 percent sure").taken == ()
+    assert sent("the ac is dead, he is 84 miles away").taken == ()

@@ -10,6 +10,7 @@ from witnessmark.api.derived import show_derived
 from witnessmark.api.routing import calculation, version_one
 from witnessmark.api.schemas.diagnosis import CaseFields, DiagnosisAnswer, DiagnosisRequest, Wanted
 from witnessmark.api.schemas.diagnosis_result import DerivedNumber
+from witnessmark.api.shorter import fitting
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.diagnosis.case import MACHINE_WORDS, Case, Channel, Fluid, Machine, Report, Want
 from witnessmark.diagnosis.catalogue.readings import catalogue
@@ -72,13 +73,11 @@ def _fitting(
     context: RequestContext, diagnosis: Diagnosis, want: Wanted, derived: list[DerivedNumber]
 ) -> DiagnosisAnswer:
     """The answer as long as it may be, unless the caller wants more of something."""
-    usual, *shorter = LENGTHS
-    answer = context.answer(DiagnosisAnswer, shortened(diagnosis, want, usual), derived=derived)
-    for first in () if want.model_fields_set else shorter:
-        if len(answer.model_dump_json(by_alias=True).encode()) <= MOST_BYTES:
-            break
-        answer = context.answer(DiagnosisAnswer, shortened(diagnosis, want, first), derived=derived)
-    return answer
+    return fitting(
+        lambda first: context.answer(DiagnosisAnswer, shortened(diagnosis, want, first), derived=derived),
+        LENGTHS[:1] if want.model_fields_set else LENGTHS,
+        MOST_BYTES,
+    )
 
 
 def case_of(context: RequestContext, body: CaseFields) -> tuple[Case, Derived]:

@@ -19,6 +19,7 @@ from witnessmark.api.routing import calculation, version_one, written
 from witnessmark.api.schemas import dispatch as wire
 from witnessmark.api.schemas.diagnosis import MOST_REPORTS
 from witnessmark.api.schemas.field_readings import FieldReadings, acceptable
+from witnessmark.api.shorter import fitting
 from witnessmark.api.slow_work import apart
 from witnessmark.diagnosis.case import Case
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
@@ -214,13 +215,9 @@ def _answered(context: RequestContext, call: wire.Call, language: Language) -> w
 
 def _fitting(context: RequestContext, dispatched: Dispatched, language: Language) -> wire.CallOutcome:
     """The outcome as long as it may be: danger takes many words, and leaves fewer for parts and tools."""
-    usual, *shorter = LENGTHS
-    outcome = _told_in(language, _outcome(context, dispatched, language, usual))
-    for length in shorter:
-        if len(outcome.model_dump_json(by_alias=True).encode()) <= MOST_BYTES:
-            break
-        outcome = _told_in(language, _outcome(context, dispatched, language, length))
-    return outcome
+    return fitting(
+        lambda length: _told_in(language, _outcome(context, dispatched, language, length)), LENGTHS, MOST_BYTES
+    )
 
 
 def _with_note(

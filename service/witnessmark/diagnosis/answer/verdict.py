@@ -128,14 +128,14 @@ ASK_SPEED = (
     "At what speed does it run, of which range? At low speed a sound one shows high suction, low head and low current."
 )
 NOT_WELDED = ("semi-hermetic", "open-drive")
-"""Constructions whose motor nobody sees in a shell: asked for one only where something told waits for the answer."""
+"""Constructions whose motor nobody sees in a shell: they are never asked for one."""
 _AT_LOW_SPEED = {"suction-pressure": "high", "condensing-pressure": "low", "running-current": "low"}
 
 
 def _ask_first(inquiry: Inquiry) -> tuple[str, ...]:
     ask, machine, parts = [], inquiry.checked.machine, inquiry.knowledge.parts
     waiting = [key for key in inquiry.evidence.unusable if key in inquiry.net.shell_bound]
-    if machine.shell is None and "shell" in parts and (waiting or machine.construction not in NOT_WELDED):
+    if machine.shell is None and "shell" in parts and machine.construction not in NOT_WELDED:
         bound = [inquiry.knowledge.findings[key].text for key in waiting]
         more = f" Not counted until then: {quoted(bound)}." if bound else ""
         ask.append("Is the shell at suction pressure (low-side) or at discharge pressure (high-side)?" + more)

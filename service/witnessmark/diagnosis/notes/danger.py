@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from functools import cache
-from itertools import accumulate, product
+from itertools import accumulate, pairwise, product
 
 from witnessmark import data
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
@@ -168,9 +168,16 @@ def _turned(sentence: Sentence, tokens: frozenset[int]) -> bool:
 
 def _more_than_nought(sentence: Sentence, tokens: frozenset[int]) -> bool:
     """`it went from 0 ppm to 450 ppm`: a detector at nought explains nothing beside parts of gas that it found."""
-    stems = [token.stem for token in sentence.tokens]
-    found = (k for k in range(1, len(stems)) if stems[k] == _PARTS and stems[k - 1][:1].isdigit())
-    return any(stems[k] in _NOUGHT for k in tokens) and any(stems[k - 1] not in _NOUGHT for k in found)
+    return any(sentence.tokens[k].stem in _NOUGHT for k in tokens) and _gas_found(sentence)
+
+
+def _gas_found(sentence: Sentence) -> bool:
+    """Whether a number of parts of gas above nought stands in it."""
+    if "gas found" not in sentence.memo:
+        pairs = pairwise(token.stem for token in sentence.tokens)
+        found = (number for number, unit in pairs if unit == _PARTS and number[:1].isdigit())
+        sentence.memo["gas found"] = any(number not in _NOUGHT for number in found)
+    return bool(sentence.memo["gas found"])
 
 
 def _ruled_out(sentence: Sentence, tokens: frozenset[int]) -> bool:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import math
 import re
+from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
@@ -38,23 +40,28 @@ def of_this_machine(numbers: Sequence[Number], clauses: Sequence[tuple[Clause, T
 
 
 def of_the_unnamed(numbers: Sequence[Number], clauses: Sequence[Clause]) -> list[Number]:
-    """Without what was read of a circuit at a machine that is named, where the same was read before at none."""
-    named = [span for clause in clauses for span in _machines(clause)]
-    return [number for k, number in enumerate(numbers) if not _of_a_named_one(number, numbers[:k], named)]
+    """Without what was read of a circuit at a machine that is named, where the same was read before at none.
+
+    `disch temp 188. Comp 3 disch 231`: the second is that of the machine that is named.
+    """
+    named = sorted(_at_a_machine(clauses))
+    kept, unnamed = list[Number](), set[str]()
+    for number in numbers:
+        if not _within(number, named):
+            unnamed.add(number.field)
+        elif number.field in unnamed and number.field.endswith(_OF_CIRCUIT):
+            continue
+        kept.append(number)
+    return kept
 
 
-def _machines(clause: Clause) -> Iterator[tuple[int, int]]:
-    """Characters from a machine named by a number, or as another, to the end of its sentence."""
-    end = clause.start + len(clause.words)
-    yield from ((clause.start + found.start(), end) for found in _NAMED.finditer(clause.words))
-
-
-def _of_a_named_one(number: Number, before: Sequence[Number], named: Sequence[tuple[int, int]]) -> bool:
-    """`disch temp 188. Comp 3 disch 231`: it is read at a machine that is named, the same before it at none."""
-    if not number.field.endswith(_OF_CIRCUIT) or not _within(number, named):
-        return False
-    return any(other.field == number.field and not _within(other, named) for other in before)
+def _at_a_machine(clauses: Sequence[Clause]) -> Iterator[tuple[int, int]]:
+    """Characters from the first machine that a clause names by a number, or as another, to its end."""
+    for clause in clauses:
+        if found := _NAMED.search(clause.words):
+            yield clause.start + found.start(), clause.start + len(clause.words)
 
 
 def _within(number: Number, named: Sequence[tuple[int, int]]) -> bool:
-    return any(start <= number.first < end for start, end in named)
+    before = bisect_right(named, (number.first, math.inf)) - 1
+    return before >= 0 and number.first < named[before][1]
