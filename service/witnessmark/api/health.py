@@ -86,7 +86,7 @@ async def readyz() -> Response:
 
 
 @router.get("/metrics", include_in_schema=False)
-async def counted() -> Response:
-    """What was counted, for Prometheus."""
+def counted() -> Response:
+    """What was counted, for Prometheus: long once every operation was asked, so a thread writes it."""
     content, media_type = metrics.page()
     return Response(content, headers={**_NO_STORE, "content-type": media_type})

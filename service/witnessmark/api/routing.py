@@ -9,6 +9,7 @@ from typing import Any, TypeVar
 
 from fastapi import APIRouter
 from pydantic import TypeAdapter
+from starlette.concurrency import run_in_threadpool
 from starlette.responses import Response
 
 from witnessmark.api.edge import metrics
@@ -61,6 +62,16 @@ def _apart(function: Callable[..., Any]) -> Callable[..., Awaitable[Response]]:
     return operation
 
 
+def _threaded(function: Callable[..., Any]) -> Callable[..., Awaitable[Response]]:
+    """The same, called and written by a thread: it waits for nothing, so it need not stand in the line of slow work."""
+
+    @wraps(function)
+    async def operation(*args: Any, **kwargs: Any) -> Response:
+        return await run_in_threadpool(written, function, *args, **kwargs)
+
+    return operation
+
+
 def written(function: Callable[..., Any], *args: Any, **kwargs: Any) -> Response:
     """The answer of a function as the framework would write it; a response of its own stays as it is."""
     answer = function(*args, **kwargs)
@@ -99,11 +110,15 @@ def _count(name: str, answer: Any) -> None:
 
 
 def catalogue(router: APIRouter, path: str, summary: str, **more: Any) -> Callable[[F], F]:
-    """Decorator: GET `path`, operation id from the function's name, problems documented."""
+    """Decorator: GET `path`, operation id from the function's name, problems documented.
+
+    A function that is not `async` may take more than 5 ms: a thread of the framework's calls it and writes its answer.
+    """
 
     def register(function: F) -> F:
         responses = {**_QUERY, **more.pop("responses", {})}
         route = router.get(path, operation_id=function.__name__, summary=summary, responses=responses, **more)
-        return route(function)
+        route(function if inspect.iscoroutinefunction(function) else _threaded(function))
+        return function
 
     return register

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import cache
 
 from pydantic import BaseModel
 
@@ -79,11 +80,15 @@ def limits_in_force() -> ServiceLimits:
         rows_seconds=own.rows_seconds,
         rows_as_json=MOST_JSON_ROWS,
         rows={name: one.most_rows for name, one in calculations().items()},
-        lists={
-            f"{name}.{path}": most for name, one in calculations().items() for path, most in _lists(one.request, "")
-        },
+        lists=_long_lists(),
         case=case_limits(),
     )
+
+
+@cache
+def _long_lists() -> dict[str, int]:
+    """By place of the list; found once, since every field of every request is looked at."""
+    return {f"{name}.{path}": most for name, one in calculations().items() for path, most in _lists(one.request, "")}
 
 
 def _lists(model: type[BaseModel], at: str) -> list[tuple[str, int]]:

@@ -40,7 +40,7 @@ def _from(origin: str, links: Iterable[Link]) -> list[Link]:
 
 
 @catalogue(router, "/findings", "The findings that a diagnosis understands")
-async def list_findings(query: Annotated[FindingsQuery, Query()]) -> FindingsAnswer:
+def list_findings(query: Annotated[FindingsQuery, Query()]) -> FindingsAnswer:
     """What can be seen, measured or told, with wording, background rate and how to check it."""
     context = RequestContext()
     rows = [row for row in knowledge().findings.values() if query.stage in (None, row.stage)]
@@ -49,7 +49,7 @@ async def list_findings(query: Annotated[FindingsQuery, Query()]) -> FindingsAns
 
 
 @catalogue(router, "/failure-modes", "The failure modes that a diagnosis can name")
-async def list_failure_modes(query: Annotated[KnowledgeQuery, Query()]) -> ModesAnswer:
+def list_failure_modes(query: Annotated[KnowledgeQuery, Query()]) -> ModesAnswer:
     """How compressors fail, what it looks like in the field and at teardown, and what tells the modes apart."""
     context = RequestContext()
     rows = _fitting(context, query, knowledge().modes.values())
@@ -58,7 +58,7 @@ async def list_failure_modes(query: Annotated[KnowledgeQuery, Query()]) -> Modes
 
 
 @catalogue(router, "/causes", "The system-side causes that a diagnosis can name")
-async def list_causes(query: Annotated[KnowledgeQuery, Query()]) -> CausesAnswer:
+def list_causes(query: Annotated[KnowledgeQuery, Query()]) -> CausesAnswer:
     """What in the system leads to failures, how to confirm it and how to put it right."""
     context = RequestContext()
     rows = _fitting(context, query, knowledge().causes.values())
