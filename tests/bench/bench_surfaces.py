@@ -16,8 +16,7 @@ from tests.bench.bench_properties import NAMES, best, direct, times, unit
 from witnessmark.calculations.compressor import compression, compression_columns
 from witnessmark.calculations.compressor.compression import CompressorReadings, RunningCompressor
 from witnessmark.calculations.compressor.compression_gas import Gas
-from witnessmark.calculations.compressor.compression_points import AtPoints
-from witnessmark.calculations.compressor.compression_series import DRAWS
+from witnessmark.calculations.compressor.compression_series import DRAWS, AtPoints
 from witnessmark.calculations.cycle import cycle
 from witnessmark.calculations.metrology.uncertainty import Measured, propagate_all
 from witnessmark.refrigerants import equation, library, saturation, states

@@ -1,7 +1,7 @@
 """Measures the structure of the house: `python -m tests.bench.structure [--request PATH]`.
 
 Code lines (no blanks, comments, docstrings), with and without imports; lengths of functions; modules a folder; the
-longest chain of imports inside each package; and how often one request changes from module to module.
+longest chain of imports inside each package, and inside one of its folders; how often one request changes module.
 """
 
 from __future__ import annotations
@@ -90,7 +90,7 @@ def _imports(path: Path, named: Mapping[str, Path]) -> set[Path]:
 
 
 def longest_chain(package: str) -> int:
-    """Modules on the longest chain of imports inside a package."""
+    """Modules on the longest chain of imports inside a package or a folder of one."""
     modules = [p for p in (SERVICE / package).rglob("*.py") if p.name != "__init__.py"]
     named = {".".join(p.relative_to(SERVICE.parent).with_suffix("").parts): p for p in modules}
     uses = {p: _imports(p, named) for p in modules}
@@ -101,7 +101,13 @@ def longest_chain(package: str) -> int:
             depth[path] = 1 + max(map(levels, uses[path]), default=0)
         return depth[path]
 
-    return max(map(levels, modules))
+    return max(map(levels, modules), default=0)
+
+
+def longest_chain_in_a_folder(package: str) -> int:
+    """The same inside one of the folders of a package, with what lies below it; of the package where it has none."""
+    folders = {path.parent.relative_to(SERVICE) for path in (SERVICE / package).rglob("*.py")} - {Path(package)}
+    return max(map(longest_chain, map(str, folders)), default=longest_chain(package))
 
 
 def most_modules(package: str) -> int:
@@ -182,7 +188,8 @@ def report(path: str) -> Iterator[str]:
     share = sum(n > LONG for n in lengths) / len(lengths)
     yield f"functions: {len(lengths)}, median {statistics.median(lengths)}, over {LONG} {share:.1%}, max {max(lengths)}"
     for package in PACKAGES:
-        yield f"{package}: {most_modules(package)} modules in a folder at most, chain {longest_chain(package)}"
+        chains = f"chain {longest_chain(package)}, in one folder {longest_chain_in_a_folder(package)}"
+        yield f"{package}: {most_modules(package)} modules in a folder at most, {chains}"
     calls, changes = changes_of_module(path)
     yield f"{path}: {calls} calls, {changes} changes of module"
 

@@ -13,12 +13,11 @@ from pydantic import BaseModel, Field, ValidationError, model_validator
 from witnessmark import __version__, data
 from witnessmark.api import as_sent
 from witnessmark.api.quantities import AirPressure, Length, Quantity, Wire
-from witnessmark.api.units import Bare, Beside, Conversion
+from witnessmark.api.units import THICKEST_AIR, Bare, Beside, Conversion
 from witnessmark.calculations.metrology.atmosphere import pressure_at_altitude
-from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
+from witnessmark.calculations.metrology.uncertainty import COVERAGE
 from witnessmark.errors import InputError, OutOfRangeError
 from witnessmark.reference import Trust, caution, source
-from witnessmark.reference.instruments import LOW_SIDE
 from witnessmark.refrigerants.told_mixtures import Mixed
 from witnessmark.refrigerants.unserved import Guessed
 from witnessmark.vocabulary import SystemOfUnits
@@ -26,8 +25,7 @@ from witnessmark.vocabulary import SystemOfUnits
 PROPERTY_LIBRARY = f"CoolProp {version('CoolProp')}"
 
 # Above this the "gauge" reading would need an air pressure no inhabited place has; below it no barometer works.
-BAROMETER_RANGE = (30e3, 115e3)
-THICKEST_AIR = BAROMETER_RANGE[1]
+BAROMETER_RANGE = (30e3, THICKEST_AIR)
 
 
 class Site(Wire):
@@ -165,14 +163,6 @@ class RequestContext(Conversion):
     def warn(self, *ids: str) -> None:
         """Quote cautions by id."""
         self._cautions.update(dict.fromkeys(ids))
-
-    def read(self, quantity: Quantity, field: str, low: float, high: float, instrument: str | None = None) -> Measured:
-        """As of a conversion; a low side below the air pressure draws air in, whatever the refrigerant is."""
-        reading = Conversion.read(self, quantity, field, low, high, instrument)
-        low_side = reading.value < THICKEST_AIR and (instrument == LOW_SIDE or field.endswith("suction_pressure"))
-        if low_side and reading.value < self.air_pressure():
-            self.below_air()
-        return reading
 
     def below_air(self) -> None:
         """A low side stands below the air pressure of the site."""

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import islice
 from typing import Any
 
-Path = tuple[str | int, ...]
+from witnessmark.api.plain_text import Path, below
+
 LONGEST_WHOLE_NUMBER = 4300
 """Digits; Python reads no longer ones (its own guard against numbers that take forever)."""
 LONGEST_SEARCHED = 32_768
@@ -79,15 +80,10 @@ def _walk(value: Any) -> Iterator[tuple[Path, _Fault]]:
         elif isinstance(part, str) and _halved(part):
             yield path, _Fault(HALF)
         elif isinstance(part, list):
-            waiting.append(_below(path, enumerate(part)))
+            waiting.append(below(path, enumerate(part)))
         elif isinstance(part, dict):
             yield from (((*path, name), _Fault(HALF)) for name in part if _halved(name))
-            waiting.append(_below(path, part.items()))
-
-
-def _below(path: Path, parts: Iterable[tuple[str | int, Any]]) -> Iterator[tuple[Path, Any]]:
-    """One level further down, an element at a time: the first faults are found without going through the rest."""
-    return (((*path, step), part) for step, part in parts)
+            waiting.append(below(path, part.items()))
 
 
 def _halved(text: str) -> bool:

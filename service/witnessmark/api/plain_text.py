@@ -66,11 +66,12 @@ def _walk(value: Any) -> Iterator[Path]:
         elif isinstance(part, str):
             yield from [path] if _UNSAFE.search(part) else []
         elif isinstance(part, list):
-            waiting.append(_below(path, enumerate(part)))
+            waiting.append(below(path, enumerate(part)))
         elif isinstance(part, dict):
             yield from ((*path, name) for name in part if _UNSAFE.search(name))
-            waiting.append(_below(path, part.items()))
+            waiting.append(below(path, part.items()))
 
 
-def _below(path: Path, parts: Iterable[tuple[str | int, Any]]) -> Iterator[tuple[Path, Any]]:
+def below(path: Path, parts: Iterable[tuple[str | int, Any]]) -> Iterator[tuple[Path, Any]]:
+    """One level further down, an element at a time: the first faults are found without going through the rest."""
     return (((*path, step), part) for step, part in parts)

@@ -2,11 +2,41 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from dataclasses import dataclass
+from typing import Annotated, Any
 
-from witnessmark.api.units import InUnit, Quantity, Real, Shown, Wire, rounded
+from pydantic import GetCoreSchemaHandler, ValidationInfo, ValidatorFunctionWrapHandler
+from pydantic_core import CoreSchema, core_schema
 
-__all__ = ["InUnit", "Quantity", "Real", "Shown", "Wire", "rounded"]
+from witnessmark.api.units import Quantity, Real, Shown, Wire, rounded
+
+__all__ = ["Quantity", "Real", "Shown", "Wire", "rounded"]
+
+
+@dataclass(frozen=True, slots=True)
+class InUnit:
+    """Mark on a field of a result: the unit that its quantities are shown in, instead of the system's usual one.
+
+    ip, bar: those of the other systems. Estimates, limits and lists pass it on to their quantities.
+    """
+
+    si: str
+    ip: str = ""
+    bar: str = ""
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        """The field's own, in that unit."""
+        return core_schema.with_info_wrap_validator_function(self._in_unit, handler(source))
+
+    def _in_unit(self, value: Any, handler: ValidatorFunctionWrapHandler, info: ValidationInfo) -> Any:
+        context = info.context
+        if context is None:
+            return handler(value)
+        usual, context.unit = context.unit, {"IP": self.ip, "bar": self.bar}.get(context.system) or self.si
+        try:
+            return handler(value)
+        finally:
+            context.unit = usual
 
 
 class Pressure(Quantity):

@@ -15,15 +15,12 @@ from pydantic import (
     BaseModel,
     ConfigDict,
     Field,
-    GetCoreSchemaHandler,
     ModelWrapValidatorHandler,
     PlainSerializer,
     Strict,
     ValidationInfo,
-    ValidatorFunctionWrapHandler,
     model_validator,
 )
-from pydantic_core import CoreSchema, core_schema
 from typing_extensions import TypeAliasType
 
 from witnessmark import data
@@ -33,7 +30,7 @@ from witnessmark.calculations.metrology.atmosphere import SEA_LEVEL_PRESSURE
 from witnessmark.calculations.metrology.ranges import within
 from witnessmark.calculations.metrology.uncertainty import Measured, figure, taken_for_instrument
 from witnessmark.errors import InputError
-from witnessmark.reference.instruments import default_uncertainty, reader
+from witnessmark.reference.instruments import LOW_SIDE, default_uncertainty, reader
 from witnessmark.vocabulary import SystemOfUnits
 
 LARGEST = 1e15
@@ -41,6 +38,9 @@ SMALLEST = 1e-30
 """Below this magnitude in SI a quantity is zero: no instrument reads it, and its powers would underflow."""
 DUST = 1e-15
 """Below this magnitude in SI a result is what rounding left of equal numbers, unless its dimension says otherwise."""
+
+THICKEST_AIR = 115e3
+"""No inhabited place has a higher air pressure, Pa."""
 
 GAUGE = "gauge pressure"
 """Beside the dimensions, in the units that a request was sent in."""
@@ -221,32 +221,6 @@ class Quantity(Wire):
         return handler(value)
 
 
-@dataclass(frozen=True, slots=True)
-class InUnit:
-    """Mark on a field of a result: the unit that its quantities are shown in, instead of the system's usual one.
-
-    ip, bar: those of the other systems. Estimates, limits and lists pass it on to their quantities.
-    """
-
-    si: str
-    ip: str = ""
-    bar: str = ""
-
-    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
-        """The field's own, in that unit."""
-        return core_schema.with_info_wrap_validator_function(self._in_unit, handler(source))
-
-    def _in_unit(self, value: Any, handler: ValidatorFunctionWrapHandler, info: ValidationInfo) -> Any:
-        context = info.context
-        if context is None:
-            return handler(value)
-        usual, context.unit = context.unit, {"IP": self.ip, "bar": self.bar}.get(context.system) or self.si
-        try:
-            return handler(value)
-        finally:
-            context.unit = usual
-
-
 def _or_zero(value: float) -> float:
     return value if abs(value) >= SMALLEST else 0.0
 
@@ -322,20 +296,28 @@ class Conversion:
         if scale.gauge:
             self._possible(quantity, field, value)
         if instrument is None or quantity.uncertainty is not None:
-            width, shown = _or_zero(scale.width_to_si(quantity.uncertainty or 0.0)), None
+            width = _or_zero(scale.width_to_si(quantity.uncertainty or 0.0))
         else:
-            instrument = reader(instrument, in_vacuum=scale.vacuum)
-            width = default_uncertainty(instrument, value)
-            shown = scale.width_from_si(width)
+            by = reader(instrument, in_vacuum=scale.vacuum)
+            width = default_uncertainty(by, value)
+            self.assume(f"{field}: {taken_for_instrument(scale.width_from_si(width), scale.width_words, by)}.")
         if instrument is not None and scale.gauge and not self._weather_apart:
             weather = self.weather()
             width = math.sqrt(width * width + weather * weather)  # as columns have it (arithmetic)
-        if instrument is not None and shown is not None:
-            self.assume(f"{field}: {taken_for_instrument(shown, scale.width_words, instrument)}.")
         reading = Measured(value, width)
         if not (low <= value <= high and width <= high - low):  # within allows for rounding, or says what is wrong
             within(field, reading, (low, high), quantity.dimension)
+        if value < THICKEST_AIR and (instrument == LOW_SIDE or field.endswith("suction_pressure")):
+            self.low_side(value)
         return reading
+
+    def low_side(self, pressure: float) -> None:
+        """Say so where a pressure of the low side, Pa, stands below the air: it draws air in, whatever is inside."""
+        if pressure < THICKEST_AIR and pressure < self.air_pressure():
+            self.below_air()
+
+    def below_air(self) -> None:
+        """A low side stands below the air pressure of the site: nobody is warned here."""
 
     def weather(self) -> float:
         """Standard uncertainty of the air pressure that gauges count from, Pa; 0 where it was read."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
@@ -99,6 +100,15 @@ class Table:
     def numbered(self, first: int) -> Places:
         """The number of each row, if that of the first line is this one."""
         return first + (np.arange(self.rows) if self.places is None else self.places)
+
+
+def as_text(cell: Any) -> str | None:
+    """A cell that JSON gave, as it goes back: a text as it is, anything else as JSON.
+
+    >>> as_text("a"), as_text(1.5), as_text(None)
+    ('a', '1.5', None)
+    """
+    return cell if cell is None or isinstance(cell, str) else json.dumps(cell, ensure_ascii=False)
 
 
 def texts(cells: Iterable[Any]) -> list[str | None]:

@@ -189,7 +189,7 @@ def with_one_state(seen: Json) -> tuple[Json, tuple[str, ...]]:
     odd = (finding for finding, told in states.items() if len({*told} - {"unknown"}) > 1)
     rows = {report["finding"]: report for report in reversed(seen["findings"])}
     kept = [{**rows[finding], "state": one[finding]} for finding in states]
-    said = (f"Told in two ways, taken as {one[finding]}: {_named(finding)}." for finding in odd)
+    said = (f"Told in two ways, taken as {one[finding]}: {named(finding)}." for finding in odd)
     return {**seen, "findings": kept}, tuple(said)
 
 
@@ -202,7 +202,8 @@ def _one_state(finding: str, told: list[str]) -> str:
     return "present" if alarming else "unknown"
 
 
-def _named(finding: str) -> str:
+def named(finding: str) -> str:
+    """Its words in the knowledge; the id of one that it does not have."""
     row = knowledge().findings.get(finding) or knowledge().normals.get(finding)
     return finding if row is None else row.text
 

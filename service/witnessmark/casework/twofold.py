@@ -8,7 +8,7 @@ from datetime import UTC, datetime, timedelta
 from typing import Any
 
 from witnessmark.casework.broken import broken
-from witnessmark.casework.conclusions import shown_by
+from witnessmark.casework.conclusions import named, shown_by
 from witnessmark.casework.document import at
 from witnessmark.casework.earlier import RUNS
 from witnessmark.casework.moments import in_time, moment, zone_of
@@ -16,7 +16,6 @@ from witnessmark.casework.old_oil import told_apart
 from witnessmark.casework.orders import OPENED
 from witnessmark.casework.repair import REPLACED, ends, kept
 from witnessmark.casework.view import merged, old_oil
-from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.errors import InputError
 from witnessmark.refrigerants.names import resolve
 
@@ -117,7 +116,7 @@ def _findings(case: Result) -> Iterator[Contradiction]:
             told.setdefault(report["finding"], set()).add(report["state"])
     for finding, states in told.items():
         if len(states) > 1:
-            yield Contradiction("diagnosis", f"Told in two ways, look again: {_name(finding)}.")
+            yield Contradiction("diagnosis", f"Told in two ways, look again: {named(finding)}.")
     signs = case.get("signs") or {}
     apart = [finding for finding, state in shown_by(signs).items() if told.get(finding, set()) - {state}]
     burnt = [finding for finding, state in BURNT.items() if state in told.get(finding, ())]
@@ -126,7 +125,7 @@ def _findings(case: Result) -> Iterator[Contradiction]:
     elif signs.get("burn") and "present" in told.get(CLEAN, ()):
         apart.append(CLEAN)
     for finding in dict.fromkeys(apart):
-        yield Contradiction("cleanup", f"Signs and findings tell two things, look again: {_name(finding)}.")
+        yield Contradiction("cleanup", f"Signs and findings tell two things, look again: {named(finding)}.")
 
 
 CLEAN = "windings-clean"
@@ -138,11 +137,6 @@ BURNT = {
     "spot-burn-in-winding": "present",
 }
 """By finding the state in which it tells of a burn."""
-
-
-def _name(finding: str) -> str:
-    row = knowledge().findings.get(finding) or knowledge().normals.get(finding)
-    return finding if row is None else row.text
 
 
 def _charges(case: Result) -> Iterator[Contradiction]:

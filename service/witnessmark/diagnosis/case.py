@@ -12,6 +12,8 @@ from witnessmark.errors import InputError, UnknownNameError
 from witnessmark.refrigerants import catalogue
 from witnessmark.vocabulary import Application, Compressor, Condenser, Construction, Drive, Phases, ShellSide, words
 
+AbnormalState = TypeAliasType("AbnormalState", Literal["present", "low", "high"])
+"""The abnormal states of a finding."""
 ReportState = TypeAliasType("ReportState", Literal["present", "absent", "low", "normal", "high", "unknown"])
 """What somebody says of a finding: present or absent of a yes-no one, low, normal or high of a three-way one."""
 Channel = TypeAliasType("Channel", Literal["note", "form", "teardown"])

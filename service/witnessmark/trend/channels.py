@@ -10,8 +10,6 @@ import numpy as np
 from numpy.typing import NDArray
 from typing_extensions import TypeAliasType
 
-from witnessmark.vocabulary import words
-
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 
@@ -33,7 +31,6 @@ LogChannel = TypeAliasType(
     ],
 )
 """What a column of a log stands for; ambient: of the air that cools the condenser, condensing and evaporating: dew."""
-CHANNELS: tuple[LogChannel, ...] = words(LogChannel)
 PRESSURES: tuple[LogChannel, ...] = ("suction_pressure", "discharge_pressure")
 TEMPERATURES: tuple[LogChannel, ...] = (
     "suction_temperature",

@@ -60,7 +60,7 @@ def short_cycling(view: View) -> Iterator[Episode]:
             found.append(((begin, int(ends[last])), (first, last)))
     counted = dict(found)
     for group in spans.joined([span for span, _ in found], view.log.time, often.join):
-        rows = rows_of([counted[span] for span in group])
+        rows = spans.rows_of([counted[span] for span in group])
         most = float(within[rows].max())
         shown = [number("starts_per_hour", most), middle("run_time", "time", length[rows])]
         days = view.duration(group) / 86_400.0
@@ -87,7 +87,7 @@ def high_head_pressure(view: View) -> Iterator[Episode]:
     ruled = rule(kind, "near_bursting")
     share = spans.mean(view.column("discharge_pressure"), view.rows(60.0)) / bursting
     for group in _over(view, spans.hysteresis(share > ruled.enter, ~(share > ruled.leave)), ruled):
-        value = share[rows_of(group)] * bursting
+        value = share[spans.rows_of(group)] * bursting
         width = channel_uncertainty(view, "discharge_pressure", bursting)
         shown = [middle("discharge_pressure", "pressure", value, width)]
         shown.append(middle("limit", "pressure", np.array([bursting])))
@@ -148,15 +148,15 @@ def _far_over_air(view: View, told: list[list[spans.Span]]) -> Iterator[Episode]
     for group in groups:
         if any(a <= group[-1][1] and b >= group[0][0] for one in told for a, b in one):
             continue
-        value = spans.median(smooth[rows_of(group)])
+        value = spans.median(smooth[spans.rows_of(group)])
         width = channel_uncertainty(view, "ambient_temperature", 300.0) + 1.0
-        shown = [middle("condensing_over_air", "temperature_difference", smooth[rows_of(group)], width)]
+        shown = [middle("condensing_over_air", "temperature_difference", smooth[spans.rows_of(group)], width)]
         told_so = episode(view, "high-ratio", group, (value / 60.0, sure(value - far.leave, width) * 0.95), shown)
         yield replace(told_so, findings=(("condensing-pressure", "high"),))
 
 
 def _ratio_episode(view: View, group: list[spans.Span], smooth: Array, limit: float) -> Episode:
-    value = smooth[rows_of(group)]
+    value = smooth[spans.rows_of(group)]
     beyond = math.log(spans.median(value) / limit)
     shown = [middle("ratio", "number", value, RATIO_WIDTH * limit), number("limit", limit)]
     judged = beyond / 0.5 + view.duration(group) / HOUR / 100.0, sure(beyond, RATIO_WIDTH)
@@ -227,11 +227,6 @@ def _dry_and_hot(frame: like.Frame, away: Array, scale: float) -> Flags:
     return np.asarray((away > max(both.enter, FEWER_SCATTERS * scale)) & dry)
 
 
-def rows_of(group: list[spans.Span]) -> spans.Places:
-    """The rows of some stretches."""
-    return np.concatenate([np.arange(first, last + 1) for first, last in group])
-
-
 def high_discharge_temperature(view: View) -> Iterator[Episode]:
     """Discharge line hotter than oil and valves stand for long, and hotter than this machine's habit or by much."""
     kind: EpisodeKind = "high-discharge-temperature"
@@ -262,7 +257,7 @@ def high_discharge_temperature(view: View) -> Iterator[Episode]:
 
 
 def _hot(view: View, group: list[spans.Span], smooth: Array, limit: float) -> Episode:
-    value = smooth[rows_of(group)]
+    value = smooth[spans.rows_of(group)]
     beyond, width = spans.median(value) - limit, channel_uncertainty(view, "discharge_temperature", limit)
     shown = [middle("discharge_temperature", "temperature", value, width)]
     shown.append(middle("limit", "temperature", np.array([limit])))
@@ -285,7 +280,7 @@ def vacuum_running(view: View) -> Iterator[Episode]:
         ruled = ruled.model_copy(update={"shortest": rule(kind, "pump_down").shortest})
     groups = list(_over(view, flags, ruled)) or list(_over(view, _low_for_long(view, suction, usual), long))
     for group in groups:
-        rows = rows_of(group)
+        rows = spans.rows_of(group)
         low, own_usual = spans.median(suction[rows]), spans.median(usual[rows])
         width = channel_uncertainty(view, "suction_pressure", low)
         shown = [middle("suction_pressure", "pressure", suction[rows], width)]
@@ -353,7 +348,7 @@ def no_pressure_difference(view: View) -> Iterator[Episode]:
     flags = spans.hysteresis(enter, leave) & view.running.on & ~swapped
     flags &= view.running.since_start >= rule(kind, "after_start").enter
     for group in _over(view, flags, ruled):
-        value = ratio[rows_of(group)]
+        value = ratio[spans.rows_of(group)]
         usual = spans.median(ratio[view.running.settled]) if view.running.settled.any() else 3.0
         beyond = math.log(max(usual, 1.5) / max(spans.median(value), 1.0))
         shown = [middle("ratio", "number", value, RATIO_WIDTH), number("usual_ratio", usual)]

@@ -139,7 +139,7 @@ def usual_superheat(view: View, superheat: Array) -> Array:
 
 def _judged(view: View, group: Sequence[Span], suction: Rule) -> tuple[float, float]:
     """Severity by how far the discharge is chilled and how long; certainty by the accuracy of the sensors."""
-    rows = _rows(group)
+    rows = spans.rows_of(group)
     deficit, discharge = habit.deficit(view), habit.smooth(view, "discharge_superheat")
     depth = 0.3 if deficit is None else spans.median(deficit[rows]) / 25.0
     if discharge is not None:
@@ -158,13 +158,9 @@ def _middle(values: Array | None, rows: spans.Places) -> float:
     return 270.0 if values is None else spans.median(values[rows])
 
 
-def _rows(group: Sequence[Span]) -> spans.Places:
-    return np.concatenate([np.arange(first, last + 1) for first, last in group])
-
-
 def told_readings(view: View, group: Sequence[Span]) -> list[Shown]:
     """The readings that show liquid in some stretches."""
-    rows = _rows(group)
+    rows = spans.rows_of(group)
     ends: tuple[tuple[str, LogChannel, Array | None], ...] = (
         ("superheat", "suction_pressure", view.derived.evaporating),
         ("discharge_superheat", "discharge_pressure", view.derived.condensing),

@@ -57,6 +57,15 @@ def joined(spans: Iterable[Span], time: Array, gap: float) -> list[list[Span]]:
     return groups
 
 
+def rows_of(spans: Iterable[Span]) -> Places:
+    """The rows of some stretches.
+
+    >>> rows_of([(1, 2), (5, 5)]).tolist()
+    [1, 2, 5]
+    """
+    return np.concatenate([np.arange(first, last + 1) for first, last in spans])
+
+
 def since(marks: Flags, time: Array) -> Array:
     """Seconds since the last marked row, infinite before the first."""
     last = np.maximum.accumulate(np.where(marks, np.arange(marks.size), -1))

@@ -12,7 +12,7 @@ from witnessmark.calculations.compressor import compression
 from witnessmark.calculations.compressor import compressor_states as ends
 from witnessmark.calculations.compressor.compression import CompressorReadings, RunningCompressor
 from witnessmark.calculations.compressor.compression_gas import Gas, GasColumns
-from witnessmark.calculations.compressor.compression_points import AtPoints
+from witnessmark.calculations.compressor.compression_series import AtPoints
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.errors import InputError
 from witnessmark.refrigerants import catalogue, saturation

@@ -24,12 +24,12 @@ def limit(safer: Safer, *values: float) -> Limit:
 
 def test_one_source_rules_alone() -> None:
     ruling = limit("lower", 0.02).rule()
-    assert (ruling.value, ruling.laxest, ruling.basis, ruling.conflicting) == (0.02, 0.02, "one source", False)
+    assert (ruling.value, ruling.laxest, ruling.basis) == (0.02, 0.02, "one source")
 
 
 def test_sources_that_agree_are_no_conflict() -> None:
     ruling = limit("lower", 0.02, 0.02).rule()
-    assert (ruling.basis, ruling.conflicting) == ("sources agree", False)
+    assert (ruling.basis, ruling.laxest) == ("sources agree", 0.02)
 
 
 @pytest.mark.parametrize(("safer", "safest", "laxest"), [("lower", 1.0, 5.0), ("higher", 5.0, 1.0)])
@@ -37,14 +37,13 @@ def test_of_conflicting_sources_the_safest_wins(safer: Safer, safest: float, lax
     ruling = limit(safer, 1.0, 5.0, 2.0).rule()
     assert (ruling.value, ruling.laxest) == (safest, laxest)
     assert ruling.basis == "safest of conflicting sources"
-    assert ruling.conflicting
 
 
 def test_the_maker_overrides_and_the_ruling_says_so() -> None:
     ruling = limit("higher", 5e6, 2e6).rule(maker=1.5e6, document="Guide 7, page 2")
     assert (ruling.value, ruling.laxest, ruling.basis) == (1.5e6, 1.5e6, "maker")
     assert ruling.looser_than_published
-    assert ruling.conflicting
+    assert [stated.value for stated in ruling.stated] == [5e6, 2e6]
 
 
 def test_a_stricter_maker_is_not_called_loose() -> None:

@@ -11,13 +11,13 @@ from hypothesis import strategies as st
 from pydantic import ValidationError
 
 from witnessmark.data import DataError
+from witnessmark.diagnosis.catalogue.checks import unknown_to_readings
 from witnessmark.diagnosis.catalogue.knowledge import check_knowledge
 from witnessmark.diagnosis.catalogue.readings import (
     READINGS,
     Bearing,
     ReadingRow,
     catalogue,
-    dangling,
     likelihood,
     on_finding,
     read_rows,
@@ -139,8 +139,8 @@ def test_impossible_rows_are_refused(changes: dict[str, object], fault: str) -> 
 def test_what_a_row_names_must_exist(shipped: Knowledge, bearing: Bearing, fault: str) -> None:
     """Else its evidence would be lost without a word."""
     row = SUPERHEAT.model_copy(update={"bears": (bearing,)})
-    assert list(dangling(shipped, [row])) == [f"reading suction-superheat: {fault}"]
-    assert list(dangling(shipped, [SUPERHEAT])) == []
+    assert list(unknown_to_readings(shipped, [row])) == [f"reading suction-superheat: {fault}"]
+    assert list(unknown_to_readings(shipped, [SUPERHEAT])) == []
 
 
 def test_a_start_refuses_a_row_that_tells_of_nothing(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -9,7 +9,7 @@ from typing import Any
 from witnessmark.api.problems import FieldProblem, ProblemError, pointer
 from witnessmark.api.strict_json import decode, fault
 from witnessmark.bulk.sheets import Sheet
-from witnessmark.bulk.tables import Places, Table, column, texts
+from witnessmark.bulk.tables import Places, Table, as_text, column, texts
 
 
 def from_json(body: bytes, keep: Sequence[str]) -> Table:
@@ -30,11 +30,7 @@ def from_json(body: bytes, keep: Sequence[str]) -> Table:
         raise ProblemError("unusable-columns", "columns of different lengths")
     rows = lengths.pop() or 0
     own = {name: column(cells, rows) for name, cells in columns.items() if name not in keep}
-    return Table(rows, own, {name: [_text(cell) for cell in columns[name]] for name in keep if name in columns})
-
-
-def _text(cell: Any) -> str | None:
-    return cell if cell is None or isinstance(cell, str) else json.dumps(cell, ensure_ascii=False)
+    return Table(rows, own, {name: [as_text(cell) for cell in columns[name]] for name in keep if name in columns})
 
 
 def _unfit(at: tuple[str, ...], text: str) -> ProblemError:

@@ -13,7 +13,7 @@ from witnessmark.api.bulk.requests import flag, listed
 from witnessmark.api.strict_json import decode, fault
 from witnessmark.bulk.lines import LineTooLongError, blocks
 from witnessmark.bulk.sheets import Sheet
-from witnessmark.bulk.tables import Places, Table, column, texts
+from witnessmark.bulk.tables import Places, Table, as_text, column, texts
 
 _QUANTITY = ({"value", "unit"}, {"value", "unit", "uncertainty"})
 _WHITE = b" \t\r"
@@ -47,15 +47,11 @@ def _table(lines: Sequence[bytes], fields: Mapping[str, Input], kept: Sequence[s
             continue
         if isinstance(row, dict):
             for name in kept:
-                table.kept[name][number] = _text(row.pop(name, None))
+                table.kept[name][number] = as_text(row.pop(name, None))
         for name, cell in _spread(row, fields, table, number):
             cells.setdefault(name, [None] * len(lines))[number] = cell
     table.columns = {name: column(values, len(lines)) for name, values in cells.items()}
     return table
-
-
-def _text(cell: Any) -> str | None:
-    return cell if cell is None or isinstance(cell, str) else json.dumps(cell, ensure_ascii=False)
 
 
 def _spread(row: Any, fields: Mapping[str, Input], table: Table, number: int) -> list[tuple[str, Any]]:

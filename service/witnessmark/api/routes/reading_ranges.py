@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from functools import lru_cache
 
-from witnessmark.api.context import THICKEST_AIR, Request, RequestContext
+from witnessmark.api.context import Request, RequestContext
 from witnessmark.calculations.circuit import saturation
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.reference.instruments import HIGH_SIDE, LOW_SIDE
@@ -68,9 +68,7 @@ def read(context: RequestContext, body: Request, names: Iterable[str]) -> dict[s
 def _low_side(context: RequestContext, refrigerant: str, evaporating: float) -> None:
     """As a low-side pressure that is read: one that an evaporating temperature stands for."""
     coldest, hottest = curves.temperature_range(refrigerant)
-    pressure = float(curves.dew_pressure(refrigerant, min(max(evaporating, coldest), hottest)))
-    if pressure < THICKEST_AIR and pressure < context.air_pressure():
-        context.below_air()
+    context.low_side(float(curves.dew_pressure(refrigerant, min(max(evaporating, coldest), hottest))))
 
 
 def read_at_compressor(context: RequestContext, body: Request, names: Iterable[str]) -> dict[str, Measured | None]:

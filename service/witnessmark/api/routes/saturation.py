@@ -95,8 +95,8 @@ async def subcooling(body: MarginRequest) -> MarginAnswer:
 def _readings(
     body: MarginRequest, side: curves.Side, gauge: str
 ) -> tuple[RequestContext, Measured, Measured, margins.MarginMachine]:
-    context = RequestContext.of(body)
     span = curves.pressure_range(body.refrigerant, side)
+    context = RequestContext.of(body)
     try:
         pressure = context.read(body.pressure, "pressure", *span, gauge)
     except OutOfRangeError as error:

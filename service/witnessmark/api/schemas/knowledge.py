@@ -8,8 +8,8 @@ from pydantic import BeforeValidator, Field, model_validator
 
 from witnessmark.api.context import Answer
 from witnessmark.api.quantities import Real, Shown, Time, Wire
-from witnessmark.diagnosis.case import Condition
-from witnessmark.diagnosis.catalogue.rows import AbnormalState, CheckRow, FindingKind, FindingStage
+from witnessmark.diagnosis.case import AbnormalState, Condition
+from witnessmark.diagnosis.catalogue.rows import CheckRow, FindingKind, FindingStage
 from witnessmark.diagnosis.result import Check, Role
 from witnessmark.vocabulary import Compressor, Construction, Drive, Phases, ShellSide
 

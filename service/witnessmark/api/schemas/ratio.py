@@ -28,8 +28,3 @@ class Ratio(Wire):
         """The ratio for a measured number."""
         value = measured.value if abs(measured.value) >= DUST else 0.0
         return cls(value=rounded(value), uncertainty=rounded(measured.uncertainty) or None)
-
-    @classmethod
-    def of_optional(cls, measured: Measured | None) -> Self | None:
-        """As `of`; None stays None."""
-        return None if measured is None else cls.of(measured)

@@ -17,8 +17,7 @@ from witnessmark.calculations.circuit.superheat import basis_uncertainty
 from witnessmark.calculations.compressor import cold_discharge, compression_series, performance_map, pumping
 from witnessmark.calculations.compressor.compression_gas import Gas
 from witnessmark.calculations.compressor.compression_numbers import EFFICIENCY, efficiency_alone
-from witnessmark.calculations.compressor.compression_points import AtPoints
-from witnessmark.calculations.compressor.compression_series import DRAWS
+from witnessmark.calculations.compressor.compression_series import DRAWS, AtPoints
 from witnessmark.calculations.compressor.compressor_types import (
     LIMITS,
     CompressorType,

@@ -3,13 +3,13 @@
 `derive` itself is run once on jets for each way the readings can look (`GasTape` stands in for the gas), and the lines
 that this writes answer numbers and columns alike, to the last bit. They hold where every state stays gas on the
 surfaces, wherever the readings may be, and where series hold; elsewhere the caller asks at nodes, corners and random
-draws. Pa absolute, K, J/kg, kg/m3.
+draws (`AtPoints`). Pa absolute, K, J/kg, kg/m3.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import combinations_with_replacement
@@ -20,11 +20,18 @@ from numpy.typing import NDArray
 
 from witnessmark import effort
 from witnessmark.arithmetic import Array, root_sum_square
-from witnessmark.calculations.compressor.compression_gas import Gas
-from witnessmark.calculations.compressor.compression_numbers import EFFICIENCY, IMPOSSIBLE_EFFICIENCY, derive
+from witnessmark.calculations.compressor.compression_gas import Gas, GasColumns
+from witnessmark.calculations.compressor.compression_numbers import (
+    EFFICIENCY,
+    IMPOSSIBLE_EFFICIENCY,
+    Values,
+    derive,
+    efficiency_alone,
+)
 from witnessmark.calculations.compressor.compression_tape import GasTape, Surroundings, surroundings
+from witnessmark.calculations.compressor.performance_map import PerformanceMap
 from witnessmark.calculations.metrology.jets import Jet, Tape
-from witnessmark.calculations.metrology.uncertainty import LEAST_KEPT, offsets_of
+from witnessmark.calculations.metrology.uncertainty import LEAST_KEPT, NO_ANSWER, Function, offsets_of
 
 Flags = NDArray[np.bool_]
 DRAWS = 200
@@ -238,3 +245,48 @@ def _finite(found: Sequence[Any], rows: int) -> tuple[Any, ...]:
     flags = [np.broadcast_to(np.asarray(part, dtype=np.bool_), rows) for part in found[:3]]
     flags[0] = np.logical_and.reduce([flags[0], *map(np.isfinite, columns)])
     return flags, *columns
+
+
+@dataclass(frozen=True, slots=True)
+class AtPoints:
+    """Everything that readings tell, or, for random draws of the efficiency alone, no more than that."""
+
+    gas: Gas
+    maps: tuple[PerformanceMap, ...]
+
+    def everything(self, values: Values) -> dict[str, float]:
+        """Every number."""
+        return derive(self.gas, values, self.maps)
+
+    def only(self, keys: frozenset[str]) -> Function:
+        """What gives at least these numbers."""
+        return self._efficiency if keys == {EFFICIENCY} else self.everything
+
+    def _efficiency(self, values: Values) -> dict[str, float]:
+        return efficiency_alone(self.gas, values)
+
+    def many(self, keys: frozenset[str], values: Values) -> list[Mapping[str, float]] | None:
+        """The same at columns of readings; one by one where the gas lies off the surfaces. None with maps."""
+        if self.maps or self.gas.surfaces is None:
+            return None
+        columns = GasColumns(self.gas.designation, DRAWS)
+        whole = {name: value if np.ndim(value) else np.full(DRAWS, value) for name, value in values.items()}
+        with np.errstate(all="ignore"):  # what has no answer is left out
+            found = (efficiency_alone if keys == {EFFICIENCY} else derive)(columns, whole)
+        table = np.array([np.broadcast_to(found[key], DRAWS) for key in keys & found.keys()]).T.tolist()
+        rows: list[Mapping[str, float]] = (
+            [self._finite(zip(keys & found.keys(), row, strict=True)) for row in table] if table else [{}] * DRAWS
+        )
+        for k in np.flatnonzero(~columns.plain).tolist():
+            rows[k] = self._one(keys, {name: float(v[k]) if np.ndim(v) else v for name, v in values.items()})
+        return rows
+
+    def _one(self, keys: frozenset[str], values: Values) -> Mapping[str, float]:
+        try:
+            return self._finite(self.only(keys)(values).items())
+        except NO_ANSWER:
+            return {}
+
+    @staticmethod
+    def _finite(results: Iterable[tuple[str, float]]) -> dict[str, float]:
+        return {key: value for key, value in results if math.isfinite(value)}

@@ -66,11 +66,6 @@ class Ruling:
         return self.maker.condition(leans=leans)
 
     @property
-    def conflicting(self) -> bool:
-        """Whether sources state different figures."""
-        return len({s.value for s in self.stated}) > 1
-
-    @property
     def looser_than_published(self) -> bool:
         """Whether the maker allows more than the safest published figure."""
         return self.basis == "maker" and any(

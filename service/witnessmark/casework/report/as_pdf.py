@@ -26,7 +26,7 @@ Paper = TypeAliasType("Paper", Literal["A4", "Letter"])
 """Sheet of a report."""
 FONT, SIZE, SMALL, SMALLEST, LINE = "report", 9.5, 8.0, 6.5, 4.8
 """Family, sizes in points, and the height of a line in mm."""
-INK, QUIET, ACCENT, WARN, PALE = (34, 49, 63), (85, 97, 108), (11, 92, 116), (138, 61, 6), (253, 244, 234)
+INK, QUIET, ACCENT, WARN = (34, 49, 63), (85, 97, 108), (11, 92, 116), (138, 61, 6)
 TALLEST, CAPTION, SHRUNK = 165.0, 10.0, 0.7
 """Height of the tallest picture and of what stands below it, mm; the least part of its size that saves it a page."""
 HEADING, FEW, BEFORE, GAP = 10.0, 14.0, 2.5, 1.2

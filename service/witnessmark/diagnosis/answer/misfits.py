@@ -8,7 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from witnessmark.diagnosis.answer.inquiry import Inquiry, crowded
-from witnessmark.diagnosis.answer.proof_first import contradiction, told_against
+from witnessmark.diagnosis.answer.proof_first import contradiction
+from witnessmark.diagnosis.answer.wording import told_against
 from witnessmark.diagnosis.catalogue.rows import RUNS, Finding
 from witnessmark.diagnosis.inference.noisy_or import Floats
 from witnessmark.diagnosis.phrases import lower
@@ -21,7 +22,11 @@ def contradictions(inquiry: Inquiry) -> tuple[Contradiction, ...]:
     """Pairs that cannot both be right, by the reviewed list, and good conditions beside findings they exclude."""
     states, knowledge = inquiry.evidence.states, inquiry.knowledge
     normals = knowledge.normals
-    pairs = [Contradiction((p.a, p.b), told_against(inquiry, p), p.ask) for p in knowledge.conflicts if p.fits(states)]
+    pairs = [
+        Contradiction((p.a, p.b), told_against(knowledge, states, p), p.ask)
+        for p in knowledge.conflicts
+        if p.fits(states)
+    ]
     clashes = [
         Contradiction(
             (normal, finding),

@@ -9,9 +9,8 @@ from witnessmark.calculations.metrology.uncertainty import COVERAGE
 from witnessmark.diagnosis.answer.extremes import Extreme, evaporating_at
 from witnessmark.diagnosis.answer.inquiry import Inquiry
 from witnessmark.diagnosis.answer.priority import HOT, endangered, spared
-from witnessmark.diagnosis.answer.proof_first import told_against
 from witnessmark.diagnosis.answer.safety import abnormal, borne_out
-from witnessmark.diagnosis.answer.wording import seen
+from witnessmark.diagnosis.answer.wording import seen, told_against
 from witnessmark.diagnosis.case import CHILLER, Case
 from witnessmark.diagnosis.catalogue.rows import RUNS
 from witnessmark.diagnosis.catalogue.triage import signs_of, triage
@@ -144,7 +143,8 @@ def _to_be_proved(inquiry: Inquiry) -> Operation | None:
         alone = all(len(doubt.readings) == 1 for doubt in inquiry.case.doubts)
         return Operation("unknown", _UNPROVED if alone else _IN_DOUBT, ())
     if against := inquiry.evidence.unproved:
-        return Operation("unknown", told_against(inquiry, against[0]), tuple(sorted(inquiry.unproved)))
+        why = told_against(inquiry.knowledge, inquiry.evidence.states, against[0])
+        return Operation("unknown", why, tuple(sorted(inquiry.unproved)))
     return None
 
 

@@ -11,9 +11,7 @@ from collections.abc import Iterator, Sequence
 from witnessmark.diagnosis.answer.inquiry import Inquiry
 from witnessmark.diagnosis.answer.priority import said_to_run
 from witnessmark.diagnosis.answer.safety import abnormal
-from witnessmark.diagnosis.catalogue.action_rows import ConflictPair
 from witnessmark.diagnosis.catalogue.triage import has
-from witnessmark.diagnosis.phrases import lower
 from witnessmark.diagnosis.result import Contradiction, SafetyNotice
 
 _WELL = {"running-current": "normal", "no-pressure-difference": "absent"}
@@ -49,13 +47,6 @@ def contradiction(inquiry: Inquiry) -> Iterator[Contradiction]:
             "pressure and draws its current."
         )
         yield Contradiction((), text, _REASON)
-
-
-def told_against(inquiry: Inquiry, pair: ConflictPair) -> str:
-    """The two that cannot both be so, and why."""
-    states, findings = inquiry.evidence.states, inquiry.knowledge.findings
-    both = f"{lower(findings[pair.a].wording(states[pair.a]))}, and {lower(findings[pair.b].wording(states[pair.b]))}"
-    return f"These two cannot both be right: {both}, since {pair.why}."
 
 
 def first_steps(inquiry: Inquiry, fired: Sequence[SafetyNotice]) -> tuple[str, ...]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 
+from witnessmark.diagnosis.catalogue.action_rows import ConflictPair
 from witnessmark.diagnosis.catalogue.decisions import decisions
 from witnessmark.diagnosis.catalogue.rows import Knowledge
 from witnessmark.diagnosis.evidence.evidence import READING, EvidenceItem
@@ -30,6 +31,12 @@ def weighed(knowledge: Knowledge, piece: EvidenceItem, state: str, effect: Effec
 def seen(knowledge: Knowledge, states: Mapping[str, str], keys: Sequence[str]) -> str:
     """Findings in the states they were reported in, in the middle of a sentence."""
     return quoted([_in_state(knowledge, states, key) for key in keys])
+
+
+def told_against(knowledge: Knowledge, states: Mapping[str, str], pair: ConflictPair) -> str:
+    """The two that cannot both be so, and why."""
+    a, b = (lower(knowledge.findings[key].wording(states[key])) for key in (pair.a, pair.b))
+    return f"These two cannot both be right: {a}, and {b}, since {pair.why}."
 
 
 def _in_state(knowledge: Knowledge, states: Mapping[str, str], key: str) -> str:

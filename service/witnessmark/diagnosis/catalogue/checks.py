@@ -5,9 +5,10 @@ What can be wrong with a row on its own stands with its kind, in `rows.py`.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from graphlib import CycleError, TopologicalSorter
 
+from witnessmark.diagnosis.catalogue.readings import ReadingRow
 from witnessmark.diagnosis.catalogue.row_base import Applies
 from witnessmark.diagnosis.catalogue.row_files import unknown
 from witnessmark.diagnosis.catalogue.rows import DANGER, NO_FAULT, STATES, Finding, Knowledge, Link
@@ -127,3 +128,18 @@ def _circles(knowledge: Knowledge) -> Iterator[str]:
         TopologicalSorter(after).prepare()
     except CycleError as error:
         yield f"modes bring each other about in a circle: {error.args[1]}"
+
+
+def unknown_to_readings(known: Knowledge, rows: Iterable[ReadingRow]) -> Iterator[str]:
+    """Bearings on findings, or states of one, that the knowledge does not have: they would be lost without a word."""
+    for row in rows:
+        for bearing in row.bears:
+            if bearing.finding not in known.findings:
+                yield f"reading {row.id}: unknown finding {bearing.finding}"
+            elif {bearing.low, bearing.high} != _fitting(known.findings[bearing.finding]):
+                yield f"reading {row.id}: {bearing.finding} has no state {bearing.low or bearing.high}"
+
+
+def _fitting(finding: Finding) -> set[str]:
+    """The states that the two ends of a reading can stand for."""
+    return {"low", "high"} if finding.kind == "three-way" else {"present", ""}

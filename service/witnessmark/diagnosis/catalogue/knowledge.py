@@ -17,8 +17,8 @@ from witnessmark import data
 from witnessmark.diagnosis.catalogue.action_rows import Advice, ConflictPair, SafetyRule
 from witnessmark.diagnosis.catalogue.check_book import check_book
 from witnessmark.diagnosis.catalogue.check_book import dangling as unknown_to_checks
-from witnessmark.diagnosis.catalogue.checks import faults
-from witnessmark.diagnosis.catalogue.readings import catalogue, dangling
+from witnessmark.diagnosis.catalogue.checks import faults, unknown_to_readings
+from witnessmark.diagnosis.catalogue.readings import catalogue
 from witnessmark.diagnosis.catalogue.row_files import FOLDER, PACKAGE, RowReader, row_file
 from witnessmark.diagnosis.catalogue.rows import (
     Cause,
@@ -69,7 +69,7 @@ def knowledge() -> Knowledge:
 def check_knowledge() -> None:
     """The files agree with one another: all that readings, checks and calls name is there. Raises DataError."""
     known = knowledge()
-    readings = dangling(known, catalogue().values())
+    readings = unknown_to_readings(known, catalogue().values())
     if wrong := [*readings, *unknown_to_checks(check_book(), known), *unknown_to_triage(triage(), known)]:
         raise data.DataError(wrong)
 

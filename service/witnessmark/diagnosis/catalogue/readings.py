@@ -9,7 +9,7 @@ the exponentially modified Gaussian (Grushka 1972, Analytical Chemistry 44(11), 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Mapping
 from functools import cache
 from importlib.resources.abc import Traversable
 from typing import Annotated, Literal, Self
@@ -18,9 +18,9 @@ from pydantic import Field, model_validator
 from scipy.special import log_ndtr, ndtr
 
 from witnessmark.data import Row
+from witnessmark.diagnosis.case import AbnormalState
 from witnessmark.diagnosis.catalogue.row_base import Reasoned
 from witnessmark.diagnosis.catalogue.row_files import namesake, row_file
-from witnessmark.diagnosis.catalogue.rows import AbnormalState, Finding, Knowledge
 
 Triple = tuple[float, float, float]
 _GROSS_TAILS = 6.0
@@ -101,21 +101,6 @@ def catalogue() -> Mapping[str, ReadingRow]:
 def read_rows(folder: Traversable) -> tuple[ReadingRow, ...]:
     """The rows of a knowledge folder; none where it has no readings.toml. Raises DataError."""
     return (namesake(folder, READINGS.shipped) or {}).get(READINGS.key, ())
-
-
-def dangling(known: Knowledge, rows: Iterable[ReadingRow]) -> Iterator[str]:
-    """Bearings on findings, or states of one, that the knowledge does not have: they would be lost without a word."""
-    for row in rows:
-        for bearing in row.bears:
-            if bearing.finding not in known.findings:
-                yield f"reading {row.id}: unknown finding {bearing.finding}"
-            elif {bearing.low, bearing.high} != _fitting(known.findings[bearing.finding]):
-                yield f"reading {row.id}: {bearing.finding} has no state {bearing.low or bearing.high}"
-
-
-def _fitting(finding: Finding) -> set[str]:
-    """The states that the two ends of a reading can stand for."""
-    return {"low", "high"} if finding.kind == "three-way" else {"present", ""}
 
 
 def likelihood(row: ReadingRow, value: float, uncertainty: float, gross_error: float) -> Triple:

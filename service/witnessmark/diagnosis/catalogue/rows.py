@@ -12,7 +12,7 @@ from pydantic import AliasGenerator, ConfigDict, Field, model_validator
 from typing_extensions import TypeAliasType
 
 from witnessmark.data import Row
-from witnessmark.diagnosis.case import MACHINE_WORDS, Channel, Condition, Machine
+from witnessmark.diagnosis.case import MACHINE_WORDS, AbnormalState, Channel, Condition, Machine
 from witnessmark.diagnosis.catalogue.action_rows import Advice, ConflictPair, SafetyRule
 from witnessmark.diagnosis.catalogue.row_base import ALL_MACHINES, Applies, CautionId, Probability, Reasoned
 from witnessmark.diagnosis.result import CheckKind, Role, Step
@@ -21,8 +21,6 @@ FindingKind = TypeAliasType("FindingKind", Literal["yes-no", "three-way"])
 """Whether a finding is there or not, or is a reading that can be low or high."""
 FindingStage = TypeAliasType("FindingStage", Literal["history", "field", "teardown", "laboratory"])
 """Where a finding is made: told, at the machine, at the opened compressor, in a laboratory."""
-AbnormalState = TypeAliasType("AbnormalState", Literal["present", "low", "high"])
-"""The abnormal states of a finding."""
 STATES: Mapping[FindingKind, tuple[str, ...]] = {
     "yes-no": ("present", "absent"),
     "three-way": ("low", "normal", "high"),

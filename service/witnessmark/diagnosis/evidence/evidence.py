@@ -17,11 +17,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from witnessmark.calculations.metrology.uncertainty import COVERAGE, figures
-from witnessmark.diagnosis.case import Case, Reading, Report
+from witnessmark.diagnosis.case import AbnormalState, Case, Reading, Report
 from witnessmark.diagnosis.catalogue.action_rows import ConflictPair
 from witnessmark.diagnosis.catalogue.decisions import EvidenceFigures
 from witnessmark.diagnosis.catalogue.readings import Bearing, ReadingRow, Triple, catalogue, likelihood, on_finding
-from witnessmark.diagnosis.catalogue.rows import AbnormalState, Finding, Knowledge
+from witnessmark.diagnosis.catalogue.rows import Finding, Knowledge
 from witnessmark.diagnosis.evidence.reports import STANDS, opened
 from witnessmark.diagnosis.inference.noisy_or import Evidence, Floats, Network
 from witnessmark.diagnosis.phrases import lower

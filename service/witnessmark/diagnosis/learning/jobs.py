@@ -15,7 +15,6 @@ from witnessmark.vocabulary import Compressor, Construction, Drive, Phases, Shel
 
 Queue = Literal["dispatch", "warranty", "teardown", "monitoring"]
 MOST = 200_000
-HEALTHY = ("absent", "normal")
 
 
 class JobMachine(data.Row):

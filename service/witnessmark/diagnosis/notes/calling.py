@@ -15,11 +15,17 @@ from typing import Literal
 
 from typing_extensions import TypeAliasType
 
-from witnessmark.diagnosis.notes.assertions.assertion import Kind, assertion
-from witnessmark.diagnosis.notes.assertions.scope import Scope
+from witnessmark.diagnosis.notes.assertions.assertion import still_told
 from witnessmark.diagnosis.notes.assertions.subjects import Told
 from witnessmark.diagnosis.notes.beside.language import ENGLISH, UNCERTAIN, Language
-from witnessmark.diagnosis.notes.danger import alarm_mentions, harmless_words, hazards, plights, sounds_grave, suspects
+from witnessmark.diagnosis.notes.danger import (
+    alarm_mentions,
+    harmless_words,
+    hazards,
+    plights,
+    sounds_grave,
+    suspects,
+)
 from witnessmark.diagnosis.notes.danger_rows import (
     ALARM,
     ALARMS,
@@ -31,8 +37,8 @@ from witnessmark.diagnosis.notes.danger_rows import (
     of_goods,
     rules_alone,
 )
-from witnessmark.diagnosis.notes.joining import DENIAL, excerpts
-from witnessmark.diagnosis.notes.matches import THRESHOLD, Excerpt, Match
+from witnessmark.diagnosis.notes.joining import DENIAL
+from witnessmark.diagnosis.notes.matches import THRESHOLD, Excerpt, Match, excerpts
 from witnessmark.diagnosis.notes.mentions import Clause, Mention
 from witnessmark.diagnosis.notes.model.reader import DANGER, Heard
 from witnessmark.diagnosis.notes.orders import names_only
@@ -55,7 +61,6 @@ _SIGNS = frozenset({"present", "low", "high"})
 _ALARMING = frozenset({"doubtful"})
 _ALARMING_HAZARD = frozenset({"doubtful", "other machine", "unclear", "not checked", "denied in part"})
 """Danger at another machine, or of which the subject is open, is danger to people all the same."""
-_OPEN: frozenset[Kind] = frozenset({"present", "doubt", "other machine", "unclear", "not checked"})
 """How words of danger are told that nobody may pass over."""
 _WITHOUT_A_WORD = 0.12
 """Score from which the learned reader is followed where no word is grave and a longer note was understood otherwise."""
@@ -237,16 +242,6 @@ def alarming(match: Match) -> bool:
     """Whether it fires its rules: a sign that is there, in doubt, or said in passing where people are in danger."""
     reasons = _ALARMING_HAZARD if is_danger(match.finding) else _ALARMING
     return match.state in _SIGNS or match.unknown_because in reasons
-
-
-def still_told(clause: Clause, by: Told, words: Sequence[Mention]) -> list[Mention]:
-    """Those of the words that are told as there, or of which nobody can say how; part of a hazard is told as it is."""
-    if not words:
-        return []
-    dangers = hazards(clause)
-    scope = Scope(clause, (*dangers, *words), by)
-    whole = [(word, [h for h in dangers if word.tokens <= h.tokens] or [word]) for word in words]
-    return [word for word, told in whole if any(assertion(scope, mention).kind in _OPEN for mention in told)]
 
 
 def _settled(clause: Clause, words: Sequence[Mention]) -> frozenset[int]:

@@ -8,7 +8,7 @@ from functools import cache
 
 from witnessmark.diagnosis.case import ReportState
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
-from witnessmark.diagnosis.notes.matches import FAINTEST, THRESHOLD, Excerpt, Match
+from witnessmark.diagnosis.notes.matches import FAINTEST, THRESHOLD, Match, excerpts
 from witnessmark.diagnosis.notes.model.reader import DANGER, Heard
 from witnessmark.diagnosis.notes.phrase_rows import PHRASES
 from witnessmark.diagnosis.notes.telling import BECAUSE, is_danger
@@ -162,14 +162,3 @@ def _least(one: Heard, other: Match) -> float:
     if other.score < THRESHOLD:
         return 0.0
     return THRESHOLD if one.score >= _HALFWAY and one.outcome == "present" else FAINTEST
-
-
-def excerpts(spans: Sequence[tuple[int, int]], text: str) -> tuple[Excerpt, ...]:
-    """The characters of these words; those that only a blank parts run together."""
-    run: list[tuple[int, int]] = []
-    for start, end in sorted(spans):
-        if run and not text[run[-1][1] : start].strip():
-            run[-1] = (run[-1][0], end)
-        else:
-            run.append((start, end))
-    return tuple(Excerpt(text[start:end], start, end) for start, end in run)

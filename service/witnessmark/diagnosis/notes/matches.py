@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -37,6 +38,17 @@ class Excerpt:
     text: str
     start: int
     end: int
+
+
+def excerpts(spans: Sequence[tuple[int, int]], text: str) -> tuple[Excerpt, ...]:
+    """The characters of these words; those that only a blank parts run together."""
+    run: list[tuple[int, int]] = []
+    for start, end in sorted(spans):
+        if run and not text[run[-1][1] : start].strip():
+            run[-1] = (run[-1][0], end)
+        else:
+            run.append((start, end))
+    return tuple(Excerpt(text[start:end], start, end) for start, end in run)
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,9 +16,10 @@ from itertools import combinations
 from math import log10, prod
 
 from witnessmark.data import DataError
+from witnessmark.diagnosis.catalogue.checks import unknown_to_readings
 from witnessmark.diagnosis.catalogue.decisions import decisions
 from witnessmark.diagnosis.catalogue.knowledge import load
-from witnessmark.diagnosis.catalogue.readings import catalogue, dangling, read_rows
+from witnessmark.diagnosis.catalogue.readings import catalogue, read_rows
 from witnessmark.diagnosis.catalogue.row_base import Applies
 from witnessmark.diagnosis.catalogue.row_files import namesake
 from witnessmark.diagnosis.catalogue.rows import Finding, Knowledge, Link
@@ -82,7 +83,7 @@ def _beside(folder: Traversable, knowledge: Knowledge) -> Iterator[str]:
 
 
 def _readings(folder: Traversable, knowledge: Knowledge) -> Iterator[str]:
-    return dangling(knowledge, read_rows(folder))
+    return unknown_to_readings(knowledge, read_rows(folder))
 
 
 def _wording(folder: Traversable, knowledge: Knowledge) -> Iterator[str]:

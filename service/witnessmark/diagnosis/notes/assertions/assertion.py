@@ -7,7 +7,7 @@ ConText (Harkema et al. 2009); wording and rules are our own. What differs is th
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -17,11 +17,14 @@ from witnessmark.diagnosis.notes.assertions.cue_rows import SCOPE, CueClass
 from witnessmark.diagnosis.notes.assertions.denial import denials, goes_on, joined, perhaps
 from witnessmark.diagnosis.notes.assertions.past import goes_on_now, over, put_right, taught
 from witnessmark.diagnosis.notes.assertions.scope import NONE, Cue, Scope, covering_cues, meaning, only_idle
+from witnessmark.diagnosis.notes.assertions.subjects import Told
 from witnessmark.diagnosis.notes.assertions.turned import How, denied_once, surpassed, turned
-from witnessmark.diagnosis.notes.mentions import Mention
+from witnessmark.diagnosis.notes.danger import hazards
+from witnessmark.diagnosis.notes.mentions import Clause, Mention
 
 Kind = Literal["present", "absent", "history", "doubt", "other machine", "advice", "not checked", "unclear"]
 """How a finding is told; `absent` is what is denied, whatever its words state."""
+_OPEN: frozenset[Kind] = frozenset({"present", "doubt", "other machine", "unclear", "not checked"})
 _WEAK = 0.9
 _OUT_OF_ORDER = frozenset({"present", "low", "high"})
 
@@ -69,6 +72,16 @@ def _of_several(scope: Scope, mention: Mention) -> bool:
     The worst of them counts then: what is well with one, or denied of it, says nothing of the others.
     """
     return bool(mention.tokens & scope.told.open) and mention.finding not in SCOPE().comparing
+
+
+def still_told(clause: Clause, by: Told, words: Sequence[Mention]) -> list[Mention]:
+    """Those of the words that are told as there, or of which nobody can say how; part of a hazard is told as it is."""
+    if not words:
+        return []
+    dangers = hazards(clause)
+    scope = Scope(clause, (*dangers, *words), by)
+    whole = [(word, [h for h in dangers if word.tokens <= h.tokens] or [word]) for word in words]
+    return [word for word, told in whole if any(assertion(scope, mention).kind in _OPEN for mention in told)]
 
 
 def tells_fault(finding: str, state: ReportState) -> bool:

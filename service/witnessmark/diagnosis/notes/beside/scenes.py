@@ -10,12 +10,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from witnessmark.diagnosis.notes.assertions.assertion import still_told
 from witnessmark.diagnosis.notes.assertions.subjects import Told
-from witnessmark.diagnosis.notes.calling import still_told
 from witnessmark.diagnosis.notes.danger import SCORE, concept_mentions
 from witnessmark.diagnosis.notes.danger_rows import Scene, scenes_of
-from witnessmark.diagnosis.notes.joining import excerpts
-from witnessmark.diagnosis.notes.matches import Match
+from witnessmark.diagnosis.notes.matches import Match, excerpts
 from witnessmark.diagnosis.notes.mentions import Clause
 
 _TRIED = 12

@@ -1,12 +1,11 @@
 """Numbers in a note: `numbers_in` reads them, `implied` says what they mean, `fields_of` hands them to a diagnosis."""
 
-from witnessmark.diagnosis.notes.numbers.belied import belied, of_number
+from witnessmark.diagnosis.notes.numbers.belied import belied, of_number, spans_read
 from witnessmark.diagnosis.notes.numbers.fields import fields_of, shares_of
 from witnessmark.diagnosis.notes.numbers.implied import implied
 from witnessmark.diagnosis.notes.numbers.judging import Implied, spoken_of
 from witnessmark.diagnosis.notes.numbers.number import Number, Values
 from witnessmark.diagnosis.notes.numbers.readings import numbers_in
-from witnessmark.diagnosis.notes.numbers.spans import spans_read
 from witnessmark.diagnosis.notes.numbers.to_ground import only_to_ground
 from witnessmark.diagnosis.notes.numbers.together import disproved, misheard
 

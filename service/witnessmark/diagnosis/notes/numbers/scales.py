@@ -8,9 +8,11 @@ from dataclasses import dataclass
 from functools import cache
 from itertools import pairwise
 
+from witnessmark import data
 from witnessmark.diagnosis.case import ReportState
+from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.catalogue.readings import catalogue
-from witnessmark.diagnosis.notes.numbers.words.rows import BandRow
+from witnessmark.diagnosis.notes.numbers.words.rows import NUMBERS, BandRow, dangling
 
 Target = tuple[str, ReportState]
 Bears = tuple[str, str, str]
@@ -63,6 +65,13 @@ class Scale:
         if not self.decades:
             return value
         return math.log10(value) if value > 0 else -math.inf
+
+
+@data.checked
+def check_numbers() -> None:
+    """The words of numbers name findings, readings and units that there are. Raises DataError."""
+    if wrong := [*dangling(NUMBERS(), knowledge().findings, catalogue())]:
+        raise data.DataError(wrong)
 
 
 @cache

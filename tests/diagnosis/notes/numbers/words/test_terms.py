@@ -9,7 +9,8 @@ import pytest
 from witnessmark.data import DataError, parsed
 from witnessmark.diagnosis.catalogue.knowledge import knowledge, shipped
 from witnessmark.diagnosis.catalogue.readings import catalogue
-from witnessmark.diagnosis.notes.numbers.words import terms as module
+from witnessmark.diagnosis.notes.numbers import scales
+from witnessmark.diagnosis.notes.numbers.scales import check_numbers
 from witnessmark.diagnosis.notes.numbers.words.rows import (
     NUMBERS,
     LabelRow,
@@ -18,7 +19,7 @@ from witnessmark.diagnosis.notes.numbers.words.rows import (
     UnitRow,
     dangling,
 )
-from witnessmark.diagnosis.notes.numbers.words.terms import check_numbers, terms
+from witnessmark.diagnosis.notes.numbers.words.terms import terms
 from witnessmark.reference import source
 
 
@@ -70,7 +71,7 @@ def test_what_does_not_exist_is_refused(monkeypatch: pytest.MonkeyPatch) -> None
         "numbers.toml: label: unknown quantity strangeness",
         "numbers.toml: stone: unknown unit pebble",
     ]
-    monkeypatch.setattr(module, "NUMBERS", lambda: wrong)
+    monkeypatch.setattr(scales, "NUMBERS", lambda: wrong)
     with pytest.raises(DataError):
         check_numbers()
 

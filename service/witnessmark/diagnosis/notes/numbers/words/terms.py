@@ -7,11 +7,8 @@ from dataclasses import dataclass, field
 from functools import cache
 from typing import NamedTuple
 
-from witnessmark import data
-from witnessmark.diagnosis.catalogue.knowledge import knowledge
-from witnessmark.diagnosis.catalogue.readings import catalogue
 from witnessmark.diagnosis.notes.numbers.words.lexer import Lexeme, lexemes
-from witnessmark.diagnosis.notes.numbers.words.rows import NUMBERS, NumberWords, QuantityRow, UnitRow, dangling
+from witnessmark.diagnosis.notes.numbers.words.rows import NUMBERS, NumberWords, QuantityRow, UnitRow
 
 WITH_UNIT = "!"
 """Behind the name of a quantity that a label names only for numbers with a unit."""
@@ -46,13 +43,6 @@ class Terms:
 def terms() -> Terms:
     """The words that ship with the package."""
     return compiled(NUMBERS())
-
-
-@data.checked
-def check_numbers() -> None:
-    """The shipped words name findings, readings and units that there are. Raises DataError."""
-    if wrong := [*dangling(NUMBERS(), knowledge().findings, catalogue())]:
-        raise data.DataError(wrong)
 
 
 def compiled(file: NumberWords) -> Terms:
