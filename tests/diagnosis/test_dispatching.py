@@ -537,7 +537,7 @@ def test_whoever_is_sent_to_a_danger_comes_prepared(
 
 def test_nobody_is_sent_after_those_who_lie_in_gas() -> None:
     told = dispatch_call(Case(), "CO2 alarm in the rack room, colleague inside not answering")
-    assert any("only people with breathing apparatus do" in said for said in told.advice.for_caller)
+    assert any("only people with self-contained breathing apparatus do" in said for said in told.advice.for_caller)
     assert "everybody-out" in [question.id for question in told.ask]
     assert "everybody-out" not in [question.id for question in dispatch_call(Case(), "sparks from the panel").ask]
 

@@ -54,6 +54,7 @@ MISREAD = {
         r"\bbloquee[,.;:]| bloqueado y descargado|motor bloqueado|alimentación bloqueada",
         r"cierre del eje",
         r"(cables( del motor)?|hilo) suelto",
+        r"equipo de respiración(?! autónomo)",
     ),
     "pt": (
         r"(?<!filtros )(?<!filtro )\bsecador",
@@ -63,11 +64,14 @@ MISREAD = {
         r"lig(ue|a|ado) de volta",
         r"comprovado à terra",
         r"(cabos( do motor)?|fio) solto",
+        r"equipamento de respiração(?! autônoma)",
+        r"\bna saída(?! d)",
     ),
 }
 """What has a second meaning: idling for a vacuum, a winding for a heater, a seized motor for a locked-out supply, a
 switch for a telephone, an earth fault for an insulation that is good, a loose lead for one
-taken off, and second names of one thing."""
+taken off, a filter mask for apparatus with air of its own, the door for the
+way out, and second names of one thing."""
 
 
 def safety() -> Iterator[str]:
