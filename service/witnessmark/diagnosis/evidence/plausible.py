@@ -28,6 +28,7 @@ from witnessmark.diagnosis.evidence.duty import condenses_nowhere, stalled
 from witnessmark.diagnosis.evidence.field_readings import Clash, Facts, FieldReadings, known, three
 from witnessmark.diagnosis.evidence.motor_numbers import WINDINGS, kind, protector_open
 from witnessmark.diagnosis.evidence.reading_rules import RULES
+from witnessmark.diagnosis.evidence.surroundings import below_saturation, hot_suction, swapped_lines
 from witnessmark.errors import InputError, OutOfRangeError
 from witnessmark.vocabulary import Phases
 
@@ -357,7 +358,10 @@ CHECKS: tuple[Check, ...] = (
     _hoses,
     _nothing_drawn,
     _line_currents,
+    swapped_lines,
     _suction,
+    hot_suction,
+    below_saturation,
     _discharge,
     _liquid,
     _cold_condenser,

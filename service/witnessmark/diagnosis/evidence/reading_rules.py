@@ -72,6 +72,14 @@ class BelowWhatCools(data.Row):
     source: SourceId
 
 
+class WarmPlace(data.Row):
+    """K. room: the warmest place that a suction line usually runs through; beyond: how much warmer it may read."""
+
+    room: Positive
+    beyond: Positive
+    source: SourceId
+
+
 class UnitSlip(data.Row):
     """How far from a power of a thousand a reading over its marking may lie and still be a slip of the unit."""
 
@@ -167,6 +175,7 @@ class ReadingRules(data.Row):
     baseline: BaselineRules
     nothing: Nothing
     below_what_cools: BelowWhatCools
+    warm_place: WarmPlace
     unit_slip: UnitSlip
     lifted: Lifted
     dead_with_trip: DeadWithTrip
