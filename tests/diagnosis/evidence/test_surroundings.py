@@ -26,7 +26,7 @@ def judged(suction: float, hot: float = 78.0, refrigerant: str = "R-410A", **oth
         "outdoor_temperature": celsius(32.0),
         "running": True,
     } | other
-    temperatures = {"suction_temperature": celsius(suction), "discharge_temperature": celsius(hot)}
+    temperatures: dict[str, Any] = {"suction_temperature": celsius(suction), "discharge_temperature": celsius(hot)}
     return told(case_of(refrigerant, FieldReadings(**temperatures, **read), SCROLL))
 
 
@@ -78,17 +78,21 @@ def test_nothing_is_said_of_a_line_at_rest_or_of_a_refrigerant_that_is_not_known
     assert "suction_temperature" not in doubted(judged(60.0, 40.0, running=False))
     lines = FieldReadings(running=True, suction_temperature=celsius(60.0), suction_pressure=barg(8.0))
     assert told(case_of(None, lines, SCROLL)).contradictions == ()
-    assert "suction_temperature" not in doubted(judged(60.0, 90.0, suction_pressure=barg(90.0), running=None))
+    assert "suction_temperature" not in doubted(
+        judged(60.0, 90.0, suction_pressure=barg(60.0), discharge_pressure=barg(150.0), running=None)
+    )
 
 
 def test_a_machine_that_pumps_nothing_has_no_hot_or_cold_line() -> None:
-    equal = {"suction_pressure": barg(15.0), "discharge_pressure": barg(15.5)}
+    equal: dict[str, Any] = {"suction_pressure": barg(15.0), "discharge_pressure": barg(15.5)}
     assert "suction_temperature" not in doubted(judged(60.0, 40.0, **equal))
 
 
 @pytest.mark.parametrize("name", ["suction_superheat", "discharge_superheat", "subcooling"])
 def test_a_worked_out_margin_far_below_zero_is_a_slip(name: str) -> None:
-    far = told(case_of(None, FieldReadings(running=True, **{name: Measured(-14.0, 1.5)}), SCROLL))
-    assert doubted(far) == {name}
-    near = told(case_of(None, FieldReadings(running=True, **{name: Measured(-3.0, 1.5)}), SCROLL))
-    assert name not in doubted(near)
+    def margin(value: float) -> Told:
+        read: dict[str, Any] = {name: Measured(value, 1.5)}
+        return told(case_of(None, FieldReadings(running=True, **read), SCROLL))
+
+    assert doubted(margin(-14.0)) == {name}
+    assert name not in doubted(margin(-3.0))
