@@ -38,7 +38,7 @@ def same(prefix: str, *names: str, into: str = "") -> Moves:
 
 SITE = same("site.", "altitude", "barometer", into="site.")
 GAS: Moves = (("refrigerant", "refrigerant"),)
-_MACHINE = ("compressor", "shell", "drive", "construction", "phases", "application", "condenser")
+_MACHINE = ("compressor", "shell", "drive", "construction", "phases", "application", "condenser", "liquid_drier_fitted")
 _PRESSURES = ("suction_pressure", "discharge_pressure", "suction_temperature", "discharge_temperature")
 _INSULATION = (
     "resistance",

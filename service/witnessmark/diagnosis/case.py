@@ -171,8 +171,8 @@ class Case:
     fluid: what is dangerous about the refrigerant, None where it is not known. urgency: what depends on the machine,
         None where nobody said. keeps_goods: it is a cooler or a freezer, whose goods are lost once it does not cool.
         told_to_run: somebody said that the machine runs, which may mean its fans only; no evidence of the compressor.
-        condenser: what cools it, application: at which temperatures it works, None where nobody said. All of these
-        decide what to do, never what is likely.
+        condenser: what cools it, application: at which temperatures it works, liquid_drier: whether a filter-drier is
+        in its liquid line, None where nobody said. All of these decide what to do, never what is likely.
     """
 
     machine: Machine = field(default_factory=Machine)
@@ -195,4 +195,5 @@ class Case:
     told_to_run: bool = False
     condenser: Condenser | None = None
     application: Application | None = None
+    liquid_drier: bool | None = None
     want: Want = field(default_factory=Want)

@@ -189,3 +189,16 @@ def test_nobody_is_sent_to_the_terminals_of_a_compressor_of_which_one_has_blown_
     assert "insulation-low" in {name for name, why in held if "at the terminals" in why}
     tripped = ask(shipped, ("breaker-trips-at-once", "present"))
     assert "insulation-low" in allowed(tripped)
+
+
+RESTRICTED = (("liquid-line-temperature-drop", "present"), ("moisture-high", "present"), ("oil-burnt", "present"))
+
+
+@pytest.mark.parametrize(("drier", "sent"), [(None, True), (True, True), (False, False)])
+def test_nobody_is_sent_to_a_filter_drier_that_is_not_there(
+    shipped: Knowledge, *, drier: bool | None, sent: bool
+) -> None:
+    built = tuple(Report(key, state) for key, state in RESTRICTED)  # type: ignore[arg-type]
+    inquiry = inquire(shipped, Case(SCROLL, built, conditions=("power-off", "circuit-open"), liquid_drier=drier))
+    assert ("replace-drier" in called_for(inquiry)) is sent
+    assert ("drier-discoloured" in allowed(inquiry)) is sent

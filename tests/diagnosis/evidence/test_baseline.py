@@ -249,3 +249,58 @@ def test_insulation_that_fell_far_is_worth_a_word(sound: float, told: bool) -> N
 def test_insulation_without_a_baseline_of_it_says_nothing_of_a_trend() -> None:
     now = FieldReadings(insulation_resistance=Measured(2e7))
     assert not any("fallen" in remark for remark in derive(None, now, baseline=Baseline(FieldReadings())).remarks)
+
+
+PISTONS = Machine("reciprocating", None, "fixed-speed", "semi-hermetic", "three-phase")
+
+
+def of_pistons(hot: float, *, line: float = 2.0, low: float = -8.0, wet: float = 78.0) -> Derived:
+    """R-134a at -8/42 °C with a discharge of `hot`, °C; `wet`: the discharge of the baseline."""
+
+    def read(discharge: float, suction: float, evaporating: float) -> FieldReadings:
+        return FieldReadings(
+            running=True,
+            suction_pressure=Measured(pressure(evaporating), 3e3),
+            suction_temperature=Measured(suction + ZERO, 0.6),
+            discharge_pressure=Measured(pressure(42.0), 8e3),
+            discharge_temperature=Measured(discharge + ZERO, 0.8),
+        )
+
+    return derive(REFRIGERANT, read(hot, line, low), machine=PISTONS, baseline=Baseline(read(wet, 2.0, -8.0)))
+
+
+def of_case(result: Derived) -> Diagnosis:
+    return diagnose(Case(PISTONS, readings=result.readings, ran=True, want=RANKING_ONLY))
+
+
+def state(result: Derived, finding: str) -> dict[str, float]:
+    return dict(next((u.weights for u in of_case(result).used if u.finding == finding), {}))
+
+
+@pytest.mark.parametrize("hot", [96.0, 100.0, 104.0])
+def test_a_discharge_hotter_than_when_sound_tells_of_gas_compressed_again(hot: float) -> None:
+    result = of_pistons(hot)
+    assert by_id(result)["efficiency-against-baseline"].value < 0.8
+    assert state(result, "discharge-hot-for-itself")["present"] > 5
+    modes = {m.id: m.probability for m in of_case(result).modes}
+    sound = {m.id: m.probability for m in of_case(of_pistons(78.0)).modes}
+    assert modes["valve-failure"] > 2 * sound["valve-failure"]
+
+
+@pytest.mark.parametrize("hot", [55.0, 58.0])
+def test_a_discharge_colder_than_when_sound_tells_of_liquid(hot: float) -> None:
+    result = of_pistons(hot)
+    assert "discharge-superheat" not in by_id(result)
+    assert state(result, "discharge-superheat-low")["present"] > 5
+    modes = {m.id: m.probability for m in of_case(result).modes}
+    assert max(modes, key=lambda key: modes[key]) == "liquid-floodback"
+
+
+def test_a_discharge_that_superheat_explains_is_no_deviation() -> None:
+    warm = of_pistons(91.0, line=14.0)
+    assert by_id(warm)["efficiency-against-baseline"].value == pytest.approx(1, abs=0.12)
+
+
+def test_a_discharge_is_held_against_no_other_ratio_and_no_wet_baseline() -> None:
+    assert "efficiency-against-baseline" not in by_id(of_pistons(90.0, low=-18.0, line=-8.0))
+    assert "efficiency-against-baseline" not in by_id(of_pistons(78.0, wet=48.0))

@@ -266,3 +266,69 @@ def test_a_machine_that_rejects_its_heat_at_a_low_lift_does_its_work() -> None:
 def test_a_ratio_within_its_doubt_is_not_called_outside(ratio: float, uncertainty: float, high: bool) -> None:  # noqa: FBT001
     case = Case(SCROLL, (), (Reading("compression-ratio-low-temperature", ratio, uncertainty),), ran=True)
     assert ("compression-ratio-high" in diagnose(case).dispatch.operation.because) is high
+
+
+def over_duty(**more: Any) -> Told:
+    """R-410A at 16/36 °C in air of 30 °C: it pumps half of what it should."""
+    told_of = {"outdoor_temperature": celsius(30.0), "liquid_temperature": celsius(31.0)} | more
+    return judged(
+        "R-410A",
+        read(12.0, 34.0, 21.0, 82.0, **told_of),
+        Machine("scroll", "low-side", "fixed-speed", "hermetic", "single-phase"),
+        application="air-conditioning",
+    )
+
+
+HALF = {"running_current": Measured(5.5, 0.2), "expected_current": Measured(10.0, 0.2)}
+
+
+def test_a_machine_that_pumps_half_is_not_short_of_refrigerant() -> None:
+    found = over_duty(**HALF)
+    assert found.probability("internal-bypass") > found.probability("loss-of-charge")
+    assert found.probability("undercharge") < 0.3
+
+
+def numbers_of(refrigerant: str, application: str, machine: Machine = SCROLL, **read_at: Any) -> set[str]:
+    derived = derive(refrigerant, FieldReadings(running=True, **read_at), machine=machine, application=application)  # type: ignore[arg-type]
+    return {number.quantity for number in derived.readings}
+
+
+WARM: dict[str, Any] = {"suction_pressure": barg(12.0), "discharge_pressure": barg(21.0)}
+IDLE: dict[str, Any] = WARM | {"outdoor_temperature": celsius(31.0)}
+
+
+@pytest.mark.parametrize(
+    ("duty", "told_of", "over"),
+    [
+        ("air-conditioning", IDLE, True),
+        ("air-conditioning", WARM | HALF, True),
+        ("air-conditioning", WARM, False),  # nobody knows what is rejected
+        ("air-conditioning", WARM | {"outdoor_temperature": celsius(20.0)}, False),  # a warm room: it rejects its heat
+        ("air-conditioning", IDLE | {"running_current": Measured(13.0), "expected_current": Measured(10.0)}, False),
+        ("air-conditioning", IDLE | {"running_current": Measured(9.8), "expected_current": Measured(10.0)}, True),
+        ("air-conditioning", IDLE | {"suction_pressure": barg(8.0)}, False),
+        (None, IDLE, False),
+    ],
+)
+def test_a_warm_coil_is_a_sign_where_little_heat_is_rejected(
+    duty: str | None, told_of: dict[str, Any], *, over: bool
+) -> None:
+    assert ("evaporating-over-duty" in numbers_of("R-410A", duty or "", **told_of)) is over
+
+
+def test_a_drive_at_its_lowest_speed_has_a_warm_coil_and_no_fault() -> None:
+    slow = Machine("rotary", "high-side", "inverter")
+    assert "evaporating-over-duty" not in numbers_of("R-410A", "air-conditioning", slow, **IDLE)
+
+
+@pytest.mark.parametrize(
+    ("refrigerant", "duty", "row"),
+    [
+        ("R-717", "air-conditioning", "subcooling-receiver"),
+        ("R-404A", "low-temperature", "subcooling-receiver"),
+        ("R-404A", "air-conditioning", "subcooling"),
+    ],
+)
+def test_liquid_that_drains_into_a_receiver_is_hardly_subcooled(refrigerant: str, duty: str, row: str) -> None:
+    found = numbers_of(refrigerant, duty, discharge_pressure=barg(14.0), liquid_temperature=celsius(28.0))
+    assert row in found

@@ -570,7 +570,8 @@ THREE_FORTY = (Measured(40.0, 0.1), Measured(40.0, 0.1), Measured(40.0, 0.1))
         ({"rated_current": amps(16), "rated_voltage": Measured(400.0)}, True),
         ({"running_current": amps(15), "supply_voltage": Measured(400.0)}, True),
         ({"line_currents": (amps(15),) * 3, "line_voltages": (Measured(400.0, 1.0),) * 3}, True),
-        ({"rated_current": amps(16)}, False),  # at which voltage is not known
+        ({"rated_current": amps(16)}, True),  # at which voltage is not known: at none up to 690 V
+        ({"rated_current": Measured(3.0, 0.01)}, False),
         ({"rated_current": Measured(1.0, 0.01), "rated_voltage": Measured(400.0)}, False),
         (
             {"winding_resistances": (Measured(1.2, 0.05),) * 3}

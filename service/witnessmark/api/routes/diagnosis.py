@@ -180,6 +180,7 @@ def _case(body: CaseFields, derived: Derived) -> Case:
         urgency=body.urgency,
         condenser=body.machine.condenser,
         application=body.machine.application,
+        liquid_drier=body.machine.liquid_drier_fitted,
     )
 
 

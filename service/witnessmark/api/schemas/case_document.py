@@ -93,7 +93,6 @@ class CaseMachine(MachineFacts):
     core_mode: Mode | None = Field(None, description="The mode in which these cores are flowed through rightly.")
     locked_mode: Mode | None = Field(None, description="The mode in which the machine is locked.")
     suction_core_fitted: bool | None = Field(None, description="A suction filter-drier core is in.")
-    liquid_drier_fitted: bool | None = Field(None, description="A liquid-line filter-drier is in.")
     crankcase_heater_fitted: bool | None = Field(None, description="A sump heater is fitted.")
     no_heater_because: HeaterWaiver | None = Field(None, description="Why none is needed, where none is fitted.")
     oil_safety_fitted: bool | None = Field(None, description="An oil pressure or oil flow safety is fitted.")

@@ -41,6 +41,9 @@ class MachineFacts(MachineParts):
     """At which temperatures it works; the limits of the compression ratio depend on it."""
     condenser: Condenser | None = None
     """What cools the condenser: how far a sound one condenses above it depends on that. Left out, air."""
+    liquid_drier_fitted: bool | None = Field(
+        None, description="A liquid-line filter-drier is in; nobody is sent to one that is not."
+    )
 
 
 class Circumstances(Wire):

@@ -71,7 +71,9 @@ def actions(inquiry: Inquiry, forbids: frozenset[str]) -> list[tuple[Finding, Ch
 
 
 def _has_it(inquiry: Inquiry, check: CheckRow) -> bool:
-    """Whether the check is worth making at one of the machines that this can be."""
+    """Whether the check is worth making at one of the machines that this can be, and its part is there."""
+    if check.of_drier and inquiry.case.liquid_drier is False:
+        return False
     if not check.applies.parts:
         return True
     machines = inquiry.knowledge.completions(inquiry.checked.machine)

@@ -48,7 +48,7 @@ class CheckRow(Row):
     step: its place in the usual order, None where that follows from the rest. starts: the compressor is made to start,
     or to try. applies: the machines at which it is worth making at all. usual: how much sooner or later the trade looks
     for it on purpose than its step says; a symptom is told, seldom looked for. on_water: how where water cools the
-    condenser, or is cooled.
+    condenser, or is cooled. of_drier: it is made at the filter-drier of the liquid line, which not every machine has.
     """
 
     minutes: Annotated[float, Field(gt=0)]
@@ -64,6 +64,7 @@ class CheckRow(Row):
     kind: CheckKind = "finding"
     starts: bool = False
     applies: Applies = ALL_MACHINES
+    of_drier: bool = False
     usual: Annotated[float, Field(gt=0)] = 1.0
 
 

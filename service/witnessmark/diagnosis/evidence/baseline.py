@@ -15,7 +15,7 @@ from witnessmark.calculations.metrology.ratios import difference, ratio
 from witnessmark.calculations.metrology.uncertainty import Measured, figures
 from witnessmark.diagnosis.case import Reading
 from witnessmark.diagnosis.catalogue.readings import catalogue, likelihood
-from witnessmark.diagnosis.evidence.circuit_numbers import evaporating
+from witnessmark.diagnosis.evidence.circuit_numbers import evaporating, pressure_ratio
 from witnessmark.diagnosis.evidence.derivation import Number, Numbers, in_words, numbers, within_limits
 from witnessmark.diagnosis.evidence.field_readings import Facts, FieldReadings, SetAside, known
 from witnessmark.diagnosis.evidence.reading_rules import RULES
@@ -29,6 +29,7 @@ DEVIATIONS = {
     "suction-superheat-chiller": "superheat-against-baseline",
     "suction-superheat-inverter": "superheat-against-baseline",
     "subcooling": "subcooling-against-baseline",
+    "subcooling-receiver": "subcooling-against-baseline",
     "condensing-over-ambient": _CONDENSING,
     "condensing-over-entering-water": _CONDENSING,
     "condensing-over-leaving-water": _CONDENSING,
@@ -38,6 +39,9 @@ DEVIATIONS = {
 }
 """Numbers whose deviation from the sound machine is the finer evidence, and the row that judges it."""
 _OF_LOAD = {"superheat-against-baseline", "subcooling-against-baseline", _CONDENSING}
+_EFFICIENCY = "efficiency-against-baseline"
+_OF_THE_GAS = {"discharge-superheat", "isentropic-efficiency", "liquid-fraction"}
+"""Numbers of the discharge gas that are finer against the sound machine."""
 _GROSS = 0.02
 _DB = 10.0
 
@@ -87,7 +91,7 @@ def against(facts: Facts, baseline: Baseline, found: Numbers) -> None:
     pair = _Pair(facts, found, base, _apart(now, sound), RULES().baseline.repeat if baseline.same_instruments else 1.0)
     added: list[Number] = []
     if _alike(now, sound):
-        added = [*_evaporating(pair), *_head_over_liquid(pair), *_current(pair)]
+        added = [*_evaporating(pair), *_head_over_liquid(pair), *_efficiency(pair), *_current(pair)]
         _replace(pair, DEVIATIONS)
     else:
         found.remarks.append(
@@ -172,6 +176,37 @@ def _head_over_liquid(pair: _Pair) -> Iterator[Number]:
     text = "from condensing and liquid temperature, against the sound machine"
     fields = ("discharge_pressure", "liquid_temperature", "outdoor_temperature")
     yield from pair.number("head-over-liquid-against-baseline", beyond, fields, text)
+
+
+def _efficiency(pair: _Pair) -> Iterator[Number]:
+    """What the compressor makes of the gas over what it made of it when sound, at a like ratio of pressures.
+
+    Superheat and pressures are taken out by it, so that a hotter discharge tells of gas compressed again.
+    """
+    now, before = (numbers.by_quantity().get("isentropic-efficiency") for numbers in (pair.now, pair.sound))
+    if now is None or before is None or before.reading.value <= 0 or not _like_ratio(pair):
+        return
+    if any(_unsound(n.reading) for n in pair.sound.numbers if n.reading.quantity in _OF_THE_GAS):
+        pair.now.remarks.append(_not_believed(before))
+        return
+    text = f"{now.reading.derivation}, over that of the sound machine"
+    share = ratio(now.measured, before.measured)
+    for number in pair.number(_EFFICIENCY, share, now.fields, text, of_load=False):
+        if _off(number.reading):
+            pair.now.numbers[:] = [n for n in pair.now.numbers if n.reading.quantity not in _OF_THE_GAS]
+        yield number
+
+
+def _off(reading: Reading) -> bool:
+    """Whether it lies outside of what the sound machine shows: then what machines differ by says nothing beside it."""
+    low, high = catalogue()[reading.quantity].normal
+    return not low <= reading.value <= high
+
+
+def _like_ratio(pair: _Pair) -> bool:
+    """Whether the ratios of pressure lie so close that a sound machine has one efficiency at both."""
+    ratios = [pressure_ratio(pair.facts, n.readings).value for n in (pair.now, pair.sound)]
+    return max(ratios) <= RULES().baseline.like_ratio * min(ratios)
 
 
 def _current(pair: _Pair) -> Iterator[Number]:

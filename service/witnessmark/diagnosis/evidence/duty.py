@@ -8,6 +8,8 @@ the same.
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
+
 from witnessmark.calculations.circuit.superheat import saturation_temperature
 from witnessmark.calculations.compressor.operating_limits import OperatingMachine, ruling_for
 from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured, propagate
@@ -27,12 +29,8 @@ _ON_WATER = ("water-cooled", "evaporative")
 
 def row_of(quantity: str, facts: Facts, g: FieldReadings) -> str:
     """The row by which this number of this machine is judged."""
-    if quantity == _DISCHARGE:
-        return _discharge_row(facts)
-    if quantity == "suction-superheat":
-        return _superheat_row(facts, g)
-    if quantity == "compression-ratio":
-        return _ratio_row(facts, g)
+    if of_machine := _ROWS.get(quantity):
+        return of_machine(facts, g)
     if quantity == "condensing-over-ambient":
         return _BY_CONDENSER.get(facts.condenser or "", quantity)
     if quantity == "liquid-fraction" and circuit.shows_liquid(facts, g):
@@ -113,6 +111,47 @@ def evaporating_under_duty(facts: Facts, g: FieldReadings) -> Outcome:
     return over if over.value < 0 else None
 
 
+def evaporating_over_duty(facts: Facts, g: FieldReadings) -> Outcome:
+    """Evaporating temperature over the warmest that such a duty asks for, K, of a machine that rejects little heat.
+
+    In a warm room a sound machine evaporates warm too, and rejects the more heat for it. Where little is rejected the
+    gas is not moved: it leaks back inside, or a valve sends it round. What lacks refrigerant evaporates cold.
+    None where it is no warmer, at a drive's lowest speed, and where nobody knows what is rejected.
+    """
+    rule = RULES().duty
+    tops = {
+        "air-conditioning": rule.comfort_top,
+        "medium-temperature": rule.cool_top,
+        "low-temperature": rule.frozen_top,
+    }
+    top = tops.get(facts.application or "")
+    if top is None or facts.drive == "inverter" or facts.refrigerant in RULES().lifted.stages or low_lift(facts, g):
+        return None
+    if not _idles(facts, g):
+        return None
+    over = propagate(lambda t: t - top, circuit.evaporating(facts, g))
+    return over if over.value > 0 else None
+
+
+def _idles(facts: Facts, g: FieldReadings) -> bool:
+    """Whether it draws less than it should, or no more and condenses nearer to what cools it than a sound one."""
+    few, many = catalogue()["current-fraction"].normal
+    share = _share_drawn(g)
+    if share is not None and not few <= share <= many:
+        return share < few
+    condensing, cold = _condensing(facts, g), g.outdoor_temperature
+    if condensing is None or cold is None:
+        return False
+    least = catalogue()[_BY_CONDENSER.get(facts.condenser or "", "condensing-over-ambient")].normal[0]
+    return condensing - cold.value < least
+
+
+def _share_drawn(g: FieldReadings) -> float | None:
+    """The running current over what it should be; None where that is not known."""
+    drawn, due = g.running_current, g.expected_current
+    return None if drawn is None or due is None or due.value <= 0 else drawn.value / due.value
+
+
 def _cools(facts: Facts, g: FieldReadings) -> bool:
     """Whether it cools and does not heat: by its kind, or its condenser takes in air warmer than a room."""
     return facts.cooling_only or (g.outdoor_temperature is not None and g.outdoor_temperature.value > RULES().duty.room)
@@ -191,6 +230,12 @@ def _dry(facts: Facts, g: FieldReadings) -> bool:
     return over is not None and over.value - COVERAGE * over.uncertainty >= least
 
 
+def _subcooling_row(facts: Facts, _g: FieldReadings) -> str:
+    """Ammonia plants and those that hold goods drain their condensers into a receiver, which leaves hardly any."""
+    receiver = facts.refrigerant == _AMMONIA or facts.application in ("medium-temperature", "low-temperature")
+    return "subcooling-receiver" if receiver else "subcooling"
+
+
 def _discharge_row(facts: Facts) -> str:
     """The row whose plateau ends at the limit that `/v1/compression` holds against such a machine.
 
@@ -200,3 +245,12 @@ def _discharge_row(facts: Facts) -> str:
     ruling = ruling_for(OperatingMachine(facts.refrigerant or "", compressor), "discharge_temperature")
     rows = [row for row in catalogue().values() if row.id.startswith(_DISCHARGE)]
     return min(rows, key=lambda row: abs(row.normal[1] - ruling.value)).id if ruling else _DISCHARGE
+
+
+_ROWS: Mapping[str, Callable[[Facts, FieldReadings], str]] = {
+    _DISCHARGE: lambda facts, _g: _discharge_row(facts),
+    "suction-superheat": _superheat_row,
+    "compression-ratio": _ratio_row,
+    "subcooling": _subcooling_row,
+}
+"""Numbers that are judged by one of several rows."""

@@ -108,6 +108,7 @@ RULES = (
     Rule("compression-ratio", circuit.PRESSURES, "running", circuit.pressure_ratio),
     Rule("pressure-difference-running", circuit.PRESSURES, "running", duty.pressure_difference),
     Rule("evaporating-under-duty", (_LOW,), "running", duty.evaporating_under_duty, saturation=True),
+    Rule("evaporating-over-duty", circuit.PRESSURES, "running", duty.evaporating_over_duty, saturation=True),
     Rule("evaporating-unmoved", circuit.PRESSURES, "running", duty.evaporating_unmoved, saturation=True),
     Rule(
         "isentropic-efficiency",

@@ -20,16 +20,16 @@ from witnessmark.calculations.electrical.insulation import (
 from witnessmark.calculations.electrical.motors import TABLE
 from witnessmark.calculations.electrical.single_phasing import by_currents
 from witnessmark.calculations.electrical.supply_unbalance import TABLE as SUPPLY
-from witnessmark.calculations.electrical.winding_current import CURRENTS, VOLTAGES, Feed, no_such_motor
 from witnessmark.calculations.metrology.ratios import mean, ratio
 from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
 from witnessmark.diagnosis.evidence.circuit_numbers import PRESSURES, pressure_ratio, too_cold_for_pistons
 from witnessmark.diagnosis.evidence.duty import condenses_nowhere, stalled
 from witnessmark.diagnosis.evidence.field_readings import Clash, Facts, FieldReadings, known, three
-from witnessmark.diagnosis.evidence.motor_numbers import WINDINGS, kind, protector_open
+from witnessmark.diagnosis.evidence.motor_numbers import WINDINGS, protector_open
+from witnessmark.diagnosis.evidence.other_windings import windings_of_another
 from witnessmark.diagnosis.evidence.reading_rules import RULES
+from witnessmark.diagnosis.evidence.surroundings import below_saturation, hot_suction, swapped_lines
 from witnessmark.errors import InputError, OutOfRangeError
-from witnessmark.vocabulary import Phases
 
 Check = Callable[[Facts, FieldReadings], Clash | None]
 SWAPPED = 3
@@ -260,49 +260,6 @@ def _protector(facts: Facts, g: FieldReadings) -> Clash | None:
     return Clash(WINDINGS, why, ask, WINDINGS, heard="protector-open-hot")
 
 
-def _windings_of_another(facts: Facts, g: FieldReadings) -> Clash | None:
-    """Windings that would turn to heat what the motor takes: no motor of that current and voltage has them."""
-    feeds = [feed for feed in (_feed(g, *pair) for pair in FEEDS) if feed]
-    if not g.winding_resistances or not feeds or (of := kind(facts, g)) == "not told":
-        return None
-    phases: Phases = "single-phase" if of == "start and run" else "three-phase"
-    inverter = facts.drive == "inverter"
-    read = three(g.winding_resistances)
-    if any(r.value >= RULES().open_winding.ohm for r in read):
-        return None
-    if not any(no_such_motor(read, phases, replace(feed, inverter=inverter)) for feed in feeds):
-        return None
-    why = (
-        "no motor that takes this current at this voltage has so much: another motor, a slip of the unit, or a contact"
-    )
-    ask = (
-        "locked out, each pair of pins again, cleaned, with unit and range noted; and whose nameplate the current is of"
-    )
-    return Clash(WINDINGS, why, ask, WINDINGS)
-
-
-def _feed(g: FieldReadings, current: str, voltage: str) -> Feed | None:
-    """What the motor takes; None where one of the two was not read, or cannot be of a motor that runs."""
-    amps, volts = (_mean(getattr(g, name)) for name in (current, voltage))
-    usable = CURRENTS[0] <= amps <= CURRENTS[1] and VOLTAGES[0] <= volts <= VOLTAGES[1]
-    return Feed(volts, amps, rated=False) if usable else None
-
-
-def _mean(read: Measured | tuple[Measured, ...] | None) -> float:
-    """The mean, 0 of what was not read."""
-    return 0.0 if read is None else sum(r.value for r in _each(read)) / len(_each(read))
-
-
-FEEDS = (
-    ("rated_current", "rated_voltage"),
-    ("running_current", "rated_voltage"),
-    ("running_current", "supply_voltage"),
-    ("line_currents", "rated_voltage"),
-    ("line_currents", "line_voltages"),
-)
-"""Current and voltage of the same motor; what was read while it ran counts as well as its nameplate."""
-
-
 def _wet_winding(facts: Facts, g: FieldReadings) -> Clash | None:
     """A reading of a winding that is cold or may lie in cold refrigerant, judged as `/v1/insulation` judges it."""
     cold = {name: getattr(g, name) for name in COLD if getattr(g, name) is not None}
@@ -357,7 +314,10 @@ CHECKS: tuple[Check, ...] = (
     _hoses,
     _nothing_drawn,
     _line_currents,
+    swapped_lines,
     _suction,
+    hot_suction,
+    below_saturation,
     _discharge,
     _liquid,
     _cold_condenser,
@@ -366,6 +326,6 @@ CHECKS: tuple[Check, ...] = (
     _cold_liquid,
     _capacitors,
     _protector,
-    _windings_of_another,
+    windings_of_another,
     _wet_winding,
 )

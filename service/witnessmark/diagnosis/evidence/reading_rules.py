@@ -19,6 +19,18 @@ class OpenWinding(data.Row):
     source: SourceId
 
 
+class ThreeWindings(data.Row):
+    """Ohm between two pins that no motor with three windings has; V that no usual one is fed with more than.
+
+    single_phase_volts: the same of a motor with start and run winding.
+    """
+
+    ohm: Positive
+    volts: Positive
+    single_phase_volts: Positive
+    source: SourceId
+
+
 class Protector(data.Row):
     """Winding temperature up to which no internal protector stands open for heat, K."""
 
@@ -69,6 +81,14 @@ class BelowWhatCools(data.Row):
     told: Positive
     not_told: Positive
     liquid: Positive
+    source: SourceId
+
+
+class WarmPlace(data.Row):
+    """K. room: the warmest place that a suction line usually runs through; beyond: how much warmer it may read."""
+
+    room: Positive
+    beyond: Positive
     source: SourceId
 
 
@@ -123,6 +143,7 @@ class Season(data.Row):
 class Duty(data.Row):
     """K: the coldest that comfort cooling, goods above freezing and frozen goods are usually evaporated at.
 
+    comfort_top, cool_top, frozen_top: the warmest, of a room or a store that is near what it is held at.
     room: air at a condenser that no room has, so that the machine cools. dense: dew pressure at `frozen`, Pa, from
     which a refrigerant is one of a low stage.
     """
@@ -130,6 +151,9 @@ class Duty(data.Row):
     comfort: Positive
     cool: Positive
     frozen: Positive
+    comfort_top: Positive
+    cool_top: Positive
+    frozen_top: Positive
     room: Positive
     dense: Positive
     source: SourceId
@@ -151,6 +175,7 @@ class BaselineRules(data.Row):
     unsound: Positive
     insulation_left: Positive
     repeat: Annotated[float, Field(gt=0, le=1)]
+    like_ratio: Annotated[float, Field(gt=1)]
     source: SourceId
 
 
@@ -158,6 +183,7 @@ class ReadingRules(data.Row):
     """The data file."""
 
     open_winding: OpenWinding
+    three_windings: ThreeWindings
     protector: Protector
     single_phase_look: SinglePhaseLook
     start_over_run: Band
@@ -167,6 +193,7 @@ class ReadingRules(data.Row):
     baseline: BaselineRules
     nothing: Nothing
     below_what_cools: BelowWhatCools
+    warm_place: WarmPlace
     unit_slip: UnitSlip
     lifted: Lifted
     dead_with_trip: DeadWithTrip
