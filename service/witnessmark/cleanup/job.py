@@ -4,13 +4,34 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime
+from functools import lru_cache
 
 from witnessmark.cleanup.drop_limits import Installation
 from witnessmark.cleanup.filters import RatedFilter
 from witnessmark.cleanup.maker_limits import NO_LIMITS, MakerLimits
 from witnessmark.cleanup.severity import NO_SIGNS, Signs
-from witnessmark.errors import ConflictError
-from witnessmark.vocabulary import Construction, Oil, Plant
+from witnessmark.errors import ConflictError, OutOfRangeError
+from witnessmark.refrigerants import saturation
+from witnessmark.vocabulary import Compressor, Construction, Oil, Plant
+
+LOW_PRESSURE, LOW_PRESSURE_AT = 1.5e5, 293.15
+"""Pa at K: refrigerants below it are those of centrifugal chillers (R-11, R-123, R-245fa, R-514A, R-1233zd(E))."""
+LOW_PRESSURE_OF_OTHERS = ("R-601", "R-601a")
+
+
+@lru_cache(maxsize=256)
+def _of_low_pressure(refrigerant: str) -> bool:
+    """Whether only centrifugal chillers run on it.
+
+    >>> [_of_low_pressure(name) for name in ("R-123", "R-1233zd(E)", "R-134a", "R-508B")]
+    [True, True, False, False]
+    """
+    if refrigerant in LOW_PRESSURE_OF_OTHERS:
+        return False
+    try:
+        return float(saturation.bubble_pressure(refrigerant, LOW_PRESSURE_AT)) < LOW_PRESSURE
+    except OutOfRangeError:
+        return False
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,9 +50,9 @@ _NO_OIL = OilCharge()
 class CleanupJob:
     """One job. evaporating: dew temperature at suction pressure; liquid: before the expansion valve.
 
-    start: when the new compressor runs; without an offset it is read on the clock of `time_zone` (IANA). parts: ids of
-    `components.part_ids`; None means the usual ones of that plant. can_lock: whether a reversible plant can be held in
-    cooling. refrigerant_water: mass fraction. oil_port: whether oil can be drawn from the running machine. reference
+    compressor: its kind; None where not said. start: when the new compressor runs; without an offset it is read on the
+    clock of `time_zone` (IANA). parts: ids of `components.part_ids`; None means the usual ones of that plant. can_lock:
+    whether a reversible plant can be held in cooling. refrigerant_water: mass fraction. oil_port: whether oil can be drawn from the running machine. reference
     and site_name: the caller's names of job and place. ConflictError where the liquid is not the warmer.
     """
 
@@ -42,6 +63,7 @@ class CleanupJob:
     time_zone: str
     plant: Plant = "cooling-only"
     can_lock: bool | None = None
+    compressor: Compressor | None = None
     compressors: int = 1
     charge: float | None = None
     mass_flow: float | None = None
@@ -65,7 +87,22 @@ class CleanupJob:
         """Whether oil can be drawn: as said, else by the construction; None where neither is known."""
         if self.oil_port is not None or self.construction is None:
             return self.oil_port
-        return self.construction != "hermetic"
+        return self.construction != "hermetic" or self.chiller
+
+    @property
+    def chiller(self) -> bool:
+        """Whether it is a centrifugal chiller: as said, or else by a refrigerant of low pressure, which none else has.
+
+        No suction core and no liquid-line drier goes into one. UnknownNameError (refrigerant).
+        """
+        if self.compressor is not None:
+            return self.compressor == "centrifugal"
+        return _of_low_pressure(self.refrigerant)
+
+    @property
+    def drierless(self) -> bool:
+        """Whether the parts that were listed leave out a liquid-line drier: the plant was built without one."""
+        return self.parts is not None and "liquid-drier" not in self.parts and not self.chiller
 
     def __post_init__(self) -> None:
         if self.liquid_temperature is not None and self.liquid_temperature <= self.evaporating_temperature:

@@ -78,6 +78,8 @@ _JOINTS = (
     (" → ", " → ", " → "),
 )
 """How names are joined: before the last of them, between the others, and before the last in translation."""
+_COMPOSED = re.compile(r"[:;] (?=\S)")
+_MOST_JOINTS = 16
 _LONGEST, _MOST_NAMES = 600, 12
 """Characters of a sentence with fields, and names joined in one: what is longer is some caller's text, not ours."""
 
@@ -127,6 +129,8 @@ def _said(language: str, text: str) -> str:
     if found is not None:
         return found
     sentences = _END.split(text)
+    if len(sentences) == 1 and (composed := _composed(language, text)) is not None:
+        return composed
     if len(sentences) == 1:
         return localized(language, text) if _is_number(text) else text
     return " ".join(_said(language, sentence) for sentence in sentences)
@@ -143,6 +147,27 @@ def _whole(language: str, text: str) -> str | None:
             or _at_the_beginning(language, text)
         )
     return known
+
+
+def _composed(language: str, text: str) -> str | None:
+    """What is put together of known texts (`title: where: what; where: what`), each of them known; else None.
+
+    A text may hold a joint itself, so that the longest that is known is taken first.
+    """
+    ends = [match.start() for match in _COMPOSED.finditer(text)]
+    if not 0 < len(ends) <= _MOST_JOINTS:
+        return None
+    for end in reversed(ends):
+        known = _single(language, text[:end])
+        if known is None:
+            continue
+        joint, rest = text[end : end + 2], text[end + 2 :]
+        told = _single(language, rest) or _composed(language, rest)
+        if told is None and _is_number(rest):
+            told = localized(language, rest)
+        if told is not None:
+            return known + joint + told
+    return None
 
 
 def _at_the_beginning(language: str, text: str) -> str | None:

@@ -25,7 +25,7 @@ from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.errors import UnknownNameError
 from witnessmark.reference import SourceId, caution
 from witnessmark.restart.after_run import NO_BOUNDS, RunVerdict
-from witnessmark.restart.context import Condition, Machine, conditions_of
+from witnessmark.restart.context import Condition, Machine, Spare, conditions_of
 from witnessmark.restart.evidence import STANDING, Evidence, EvidenceOutcome
 from witnessmark.restart.run_limits import RunLimits
 from witnessmark.restart.watch_list import MakerBand, WatchItem, watch_list
@@ -50,15 +50,17 @@ AFTER_RUN = "after-run"
 
 
 class CheckRow(data.Row):
-    """One check. required: conditions of which one is enough; needs_reading: those under which a claim does not count.
+    """One check. required: conditions of which one is enough; spared_by: what lifts them all.
 
+    needs_reading: conditions under which a claim does not count; claimed_by: those under which it counts all the same.
     excludes: the check that cannot be passed as well; contradicted_by: conditions under which it cannot be passed;
-    unproved_by: those under which a claim says too little. claimed_by: those under which a claim counts all the same.
-    beyond_readings: what no reading of the check shows, so that it must be said as well.
+    unproved_by: those under which a claim says too little. beyond_readings: what no reading of the check shows, so that
+    it must be said as well.
     """
 
     title: str
     required: tuple[Condition, ...]
+    spared_by: frozenset[Spare] = frozenset()
     needs_reading: tuple[Condition, ...] = ()
     claimed_by: tuple[Condition, ...] = ()
     measures: tuple[Measure, ...] = ()
@@ -244,7 +246,8 @@ def with_run(result: GateResult, run: RunVerdict) -> GateResult:
 
 
 def _result(name: str, row: CheckRow, known: GateInput, conditions: frozenset[Condition]) -> CheckResult:
-    required = tuple(c for c in row.required if c in conditions)
+    spared = row.spared_by & known.machine.spares
+    required = () if spared else tuple(c for c in row.required if c in conditions)
     measured = tuple(_measured_value(measure, known) for measure in row.measures if measure in known.measured)
     readings = (*known.evidence.get(name, ()), *(_from_measured(m, known) for m in measured))
     unread = bool(conditions.intersection(row.needs_reading)) and not conditions.intersection(row.claimed_by)

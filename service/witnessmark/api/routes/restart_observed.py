@@ -45,6 +45,10 @@ def impossible(
         yield "charge", full
     yield from (("charge", piece) for piece in machine_facts.of_charge(machine))
     yield from (("charge", piece) for piece in _contents(body))
+    yield from (("liquid-drier", piece) for piece in machine_facts.of_drier(machine, claimed="liquid-drier" in claims))
+    yield from (
+        ("suction-filter", piece) for piece in machine_facts.of_core(machine, claimed="suction-filter" in claims)
+    )
     yield from (("protections", piece) for piece in machine_facts.of_oil_safety(machine))
     yield from (("circuit-acid", piece) for piece in _other_oil(body))
 
