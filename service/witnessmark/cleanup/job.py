@@ -52,8 +52,9 @@ class CleanupJob:
 
     compressor: its kind; None where not said. start: when the new compressor runs; without an offset it is read on the
     clock of `time_zone` (IANA). parts: ids of `components.part_ids`; None means the usual ones of that plant. can_lock:
-    whether a reversible plant can be held in cooling. refrigerant_water: mass fraction. oil_port: whether oil can be drawn from the running machine. reference
-    and site_name: the caller's names of job and place. ConflictError where the liquid is not the warmer.
+    whether a reversible plant can be held in cooling. refrigerant_water: mass fraction. oil_port: whether oil can be
+    drawn from the running machine. reference and site_name: the caller's names of job and place. ConflictError where
+    the liquid is not the warmer.
     """
 
     refrigerant: str

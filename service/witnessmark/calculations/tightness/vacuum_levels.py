@@ -135,8 +135,8 @@ def dry_enough(
     """The pressure that a closed circuit comes to, Pa, against what it may come to: "within" is dry enough.
 
     level: where the rise ends, with its standard uncertainty. asked: the row that counts. maker: the maker's
-    limit and its document. gauge: limit of the gauge's error, Pa, where it is not in the uncertainty. far: beyond which the maker's does not count, Pa; None
-    is the row's.
+    limit and its document. gauge: limit of the gauge's error, Pa, where it is not in the uncertainty. far: beyond which
+    the maker's does not count, Pa; None is the row's.
     Example: 40 Pa, uncertain by 4, against 66.66 Pa: "within"; 60 Pa, uncertain by 6: "cannot tell".
     """
     limit = asked.after_hold
