@@ -228,6 +228,15 @@ def test_without_any_filter_or_port_tests_alone_prove_it_clean() -> None:
 
 
 @pytest.mark.parametrize("grade", words(BurnoutGrade))
+def test_a_shell_that_stays_is_not_told_to_be_taken_out_but_its_cores_are(grade: BurnoutGrade) -> None:
+    job = replace(BASE, installation="permanent", signs=Signs(burn="none", debris=frozenset({"metal-fines"})))
+    order = set(ids(grade, facts_of(job, grade, can_lock=False)))
+    assert not {"suction-core", "suction-strainer", "remove-core", "remove-strainer"} & order
+    assert ("suction-shell-strainer" in order) is (grade == 0)
+    assert ({"suction-shell", "cores-to-felt"} <= order) is (grade > 0)
+
+
+@pytest.mark.parametrize("grade", words(BurnoutGrade))
 @pytest.mark.parametrize("seen", ["metal-fines", "metal-fragments"])
 def test_whatever_temporary_thing_is_fitted_is_taken_out_again(grade: BurnoutGrade, seen: str) -> None:
     job = replace(BASE, signs=Signs(burn="none", debris=frozenset({seen})))  # type: ignore[arg-type]

@@ -9,6 +9,7 @@ import pytest
 
 from witnessmark.restart import machine_facts
 from witnessmark.restart.context import HeaterWaiver, Machine, conditions_of
+from witnessmark.restart.gate import GateInput, gate
 
 SCROLL = Machine("scroll", "fixed-speed", "three-phase", "air-conditioning", "A1", refrigerant="R-410A")
 
@@ -144,6 +145,12 @@ def test_a_split_built_without_a_drier_has_a_way_on() -> None:
     (piece,) = machine_facts.of_drier(BUILT, claimed=False)
     assert piece.outcome == "passed"
     assert "prove the vacuum" in piece.condition
+    (claimed,) = machine_facts.of_drier(BUILT, claimed=True)
+    assert claimed.outcome == "conflicting"
+    for stated, expected in (({}, "passed"), ({"liquid-drier": "passed"}, "conflicting")):
+        evidence = {"liquid-drier": tuple(machine_facts.of_drier(BUILT, claimed=bool(stated)))}
+        found = gate(GateInput(BUILT, stated, evidence))  # type: ignore[arg-type]
+        assert next(c.state for c in found.checks if c.check == "liquid-drier") == expected
 
 
 @pytest.mark.parametrize(
@@ -188,3 +195,7 @@ def test_a_core_that_is_in_comes_out_again() -> None:
     assert piece.outcome == "passed"
     assert "comes out again" in piece.condition
     assert list(machine_facts.of_core(SCROLL, claimed=False)) == []
+    left_in = replace(SCROLL, suction_core_fitted=True, burnout_grade=0)
+    (piece,) = machine_facts.of_core(left_in, claimed=False)
+    assert "comes out again" in piece.condition
+    assert list(machine_facts.of_core(replace(left_in, debris_possible=True), claimed=False)) == []

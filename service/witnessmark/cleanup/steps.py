@@ -35,6 +35,7 @@ Fact = Literal[
     "no-core",
     "chiller",
     "no-drier",
+    "permanent",
 ]
 
 
@@ -120,6 +121,7 @@ def facts_of(job: CleanupJob, grade: BurnoutGrade, *, can_lock: bool, wet: bool 
         "chiller": job.chiller and not ammonia,
         "no-core": ammonia or job.chiller or (grade == 0 and signs.solids not in {"fines", "fragments"}),
         "no-drier": job.drierless and not ammonia,
+        "permanent": job.installation == "permanent",
         "carbon-dioxide": fluid.designation == "R-744",
     }
     return frozenset(fact for fact, holds in facts.items() if holds)

@@ -125,12 +125,14 @@ def _same(text: str) -> str:
 
 @lru_cache(maxsize=4096)
 def _said(language: str, text: str) -> str:
-    found = _whole(language, text)
+    found = _as_it_stands(language, text)
+    if found is None and len(_COMPOSED.findall(text)) > 1:
+        found = _composed(language, text)
+    if found is None:
+        found = _whole(language, text)
     if found is not None:
         return found
     sentences = _END.split(text)
-    if len(sentences) == 1 and (composed := _composed(language, text)) is not None:
-        return composed
     if len(sentences) == 1:
         return localized(language, text) if _is_number(text) else text
     return " ".join(_said(language, sentence) for sentence in sentences)
@@ -149,25 +151,25 @@ def _whole(language: str, text: str) -> str | None:
     return known
 
 
+@lru_cache(maxsize=4096)
 def _composed(language: str, text: str) -> str | None:
     """What is put together of known texts (`title: where: what; where: what`), each of them known; else None.
 
-    A text may hold a joint itself, so that the longest that is known is taken first.
+    A text may hold a joint itself: where what follows is not known, a longer one is tried. A sentence with fields comes
+    last, since a field may hold all that stands before it.
     """
-    ends = [match.start() for match in _COMPOSED.finditer(text)]
-    if not 0 < len(ends) <= _MOST_JOINTS:
+    known = _as_it_stands(language, text)
+    ends = [] if known is not None else [match.start() for match in _COMPOSED.finditer(text)]
+    if len(ends) > _MOST_JOINTS or _END.search(text):
         return None
-    for end in reversed(ends):
-        known = _single(language, text[:end])
-        if known is None:
-            continue
-        joint, rest = text[end : end + 2], text[end + 2 :]
-        told = _single(language, rest) or _composed(language, rest)
-        if told is None and _is_number(rest):
-            told = localized(language, rest)
-        if told is not None:
-            return known + joint + told
-    return None
+    for end in ends:
+        first = _single(language, text[:end])
+        rest = None if first is None else _composed(language, text[end + 2 :])
+        if rest is not None:
+            return f"{first}{text[end : end + 2]}{rest}"
+    if known is None:
+        known = _with_fields(language, text) if len(text) <= _LONGEST else None
+    return localized(language, text) if known is None and _is_number(text) else known
 
 
 def _at_the_beginning(language: str, text: str) -> str | None:

@@ -255,7 +255,7 @@ def _result(name: str, row: CheckRow, known: GateInput, conditions: frozenset[Co
     evidence = (*_stated(stated, unread=unread and not readings), *readings)
     if readings and row.beyond_readings and stated == "not-done":
         evidence += (Evidence("stated", "missing", f"not said: {row.beyond_readings}"),)
-    if any(e.outcome == "passed" for e in evidence):
+    if not spared and any(e.outcome == "passed" for e in evidence):
         evidence += tuple(_against(row, known, conditions))
     state = _state({e.outcome for e in evidence}, required=bool(required))
     owed = (*known.by_maker.get(name, ()), *(m.limit.condition(m.size) for m in measured))

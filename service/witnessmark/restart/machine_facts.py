@@ -98,9 +98,12 @@ TAKE_OUT = (
 def of_drier(machine: Machine, *, claimed: bool) -> Iterator[Evidence]:
     """The way on for a machine without a liquid-line drier. claimed: one is said to be fitted, which contradicts it."""
     takes_one = machine.refrigerant not in WITHOUT_DRIER and machine.compressor not in FLOODED
-    if machine.liquid_drier_fitted is not False or claimed or not takes_one:
+    spared = "built without a drier" in machine.spares
+    if machine.liquid_drier_fitted is not False or not takes_one or (claimed and not spared):
         return
-    if "built without a drier" in machine.spares:
+    if claimed:
+        yield Evidence("machine", "conflicting", "passed, and yet: no liquid drier")
+    elif spared:
         yield Evidence("liquid drier", "passed", "none fitted, none built in as stated", BUILT_WITHOUT)
     elif machine.no_drier_because is None:
         yield Evidence("liquid drier", "missing", f"{NO_DRIER}: fit one, or say that the maker builds it without")
@@ -111,12 +114,15 @@ def of_drier(machine: Machine, *, claimed: bool) -> Iterator[Evidence]:
 
 
 def of_core(machine: Machine, *, claimed: bool) -> Iterator[Evidence]:
-    """What a fitted suction core owes, or a machine that has no place for one. claimed: one is said to be fitted."""
+    """What a fitted suction core owes, or a machine that has no place for one.
+
+    claimed: the check of one is said to be passed; where nothing asks for one that is in, it is told all the same.
+    """
     if "no place for a suction core" in machine.spares:
         if claimed or machine.suction_core_fitted:
             detail = f"no suction core belongs into a {machine.compressor} plant on {machine.refrigerant}: take it out"
             yield Evidence("suction core", "conflicting", detail)
-    elif claimed:
+    elif claimed or (machine.suction_core_fitted and machine.burnout_grade == 0 and not machine.debris_possible):
         yield Evidence("suction core", "passed", "fitted", TAKE_OUT)
 
 

@@ -109,6 +109,7 @@ class DecayVerdict:
     by_rise: the verdict had the volume not been told, by what published standing tests allow in an hour; "cannot tell"
     where the climb is seen to be more than an allowed leak makes of this volume.
     volume_needed: it was not told, and would decide: a leak that is allowed in a small circuit is none in a large one.
+    takes_up_water: the refrigerant does, so that levels of its own hold.
     """
 
     verdict: EvacuationVerdict
@@ -131,6 +132,7 @@ class DecayVerdict:
     deeper: AgainstLimit | None
     by_rise: EvacuationVerdict
     volume_needed: bool
+    takes_up_water: bool
 
     @property
     def rise_per_hour(self) -> Measured:
@@ -187,6 +189,7 @@ def decay(test: DecayTest) -> DecayVerdict:
         _deeper(test, view.level.value),
         by_rise,
         needed,
+        bool(_asked(test).refrigerants),
     )
 
 
