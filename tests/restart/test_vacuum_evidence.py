@@ -283,5 +283,5 @@ def ammonia(torr: Mapping[float, float], situation: VacuumSituation = "ordinary"
 def test_an_ammonia_plant_is_judged_by_its_own_levels(
     torr: dict[float, float], situation: VacuumSituation, outcome: str
 ) -> None:
-    """A technician's usual vacuum opens; liquid water, a leak, too little for water that got in, or too short do not."""
+    """A usual vacuum opens; liquid water, a leak, too little for water that got in, or too short do not."""
     assert ammonia(torr, situation) == outcome

@@ -4,34 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime
-from functools import lru_cache
 
 from witnessmark.cleanup.drop_limits import Installation
 from witnessmark.cleanup.filters import RatedFilter
 from witnessmark.cleanup.maker_limits import NO_LIMITS, MakerLimits
 from witnessmark.cleanup.severity import NO_SIGNS, Signs
-from witnessmark.errors import ConflictError, OutOfRangeError
-from witnessmark.refrigerants import saturation
+from witnessmark.errors import ConflictError
+from witnessmark.refrigerants.low_pressure import is_low_pressure
 from witnessmark.vocabulary import Compressor, Construction, Oil, Plant
-
-LOW_PRESSURE, LOW_PRESSURE_AT = 1.5e5, 293.15
-"""Pa at K: refrigerants below it are those of centrifugal chillers (R-11, R-123, R-245fa, R-514A, R-1233zd(E))."""
-LOW_PRESSURE_OF_OTHERS = ("R-601", "R-601a")
-
-
-@lru_cache(maxsize=256)
-def _of_low_pressure(refrigerant: str) -> bool:
-    """Whether only centrifugal chillers run on it.
-
-    >>> [_of_low_pressure(name) for name in ("R-123", "R-1233zd(E)", "R-134a", "R-508B")]
-    [True, True, False, False]
-    """
-    if refrigerant in LOW_PRESSURE_OF_OTHERS:
-        return False
-    try:
-        return float(saturation.bubble_pressure(refrigerant, LOW_PRESSURE_AT)) < LOW_PRESSURE
-    except OutOfRangeError:
-        return False
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +78,7 @@ class CleanupJob:
         """
         if self.compressor is not None:
             return self.compressor == "centrifugal"
-        return _of_low_pressure(self.refrigerant)
+        return is_low_pressure(self.refrigerant)
 
     @property
     def drierless(self) -> bool:
