@@ -65,10 +65,12 @@ class CleanupJob:
 
     @property
     def draws_oil(self) -> bool | None:
-        """Whether oil can be drawn: as said, else by the construction; None where neither is known."""
+        """Whether oil can be drawn: as said, of a chiller it can, else by the construction; None where not known."""
+        if self.oil_port is None and self.chiller:
+            return True
         if self.oil_port is not None or self.construction is None:
             return self.oil_port
-        return self.construction != "hermetic" or self.chiller
+        return self.construction != "hermetic"
 
     @property
     def chiller(self) -> bool:

@@ -115,8 +115,9 @@ def _checks(
     if schedule.is_twofold(job.start, site):
         notes.assume("start: this clock time comes twice that day; the first was taken.")
     if job.oil_port is None:
-        known = f"{job.construction}: taken as {'with' if job.draws_oil else 'without'} an oil port"
-        notes.assume(f"Oil port not said; {known if job.construction else 'both ways of testing for acid are named'}.")
+        kind = "centrifugal" if job.chiller else job.construction
+        known = f"{kind}: taken as {'with' if job.draws_oil else 'without'} an oil port"
+        notes.assume(f"Oil port not said; {known if kind else 'both ways of testing for acid are named'}.")
     return schedule.checks(
         start,
         site,

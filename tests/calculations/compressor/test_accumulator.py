@@ -262,7 +262,8 @@ def test_no_more_lies_in_the_vessel_than_was_charged() -> None:
         with pytest.raises(ConflictError) as caught:
             accumulator(replace(CASE, charge=replace(charge, in_vessel=Measured(held))))
         assert caught.value.fields == ("charge.in_vessel", "charge.nominal")
-    assert accumulator(replace(CASE, charge=replace(whole, in_vessel=Measured(13.9)))).levels
+    big = replace(CASE, vessel=Vessel(Measured(12e-3)))
+    assert accumulator(replace(big, charge=replace(whole, in_vessel=Measured(13.9)))).levels
 
 
 SLIPS = [

@@ -67,11 +67,13 @@ class Drops(data.Row):
 class Plausible(data.Row):
     """Sizes between which every accumulator lies.
 
-    of_charge: what it holds over the charge of its circuit. height: of the liquid that it holds over its diameter.
+    of_charge: what it holds over the charge of its circuit. flooded: what lies in it at most, over what it
+    holds. height: of the liquid that it holds over its diameter.
     hole: oil hole over diameter, at most. turnover: s in which the return passes the whole charge, at least.
     """
 
     of_charge: tuple[PositiveFloat, PositiveFloat]
+    flooded: PositiveFloat
     height: tuple[PositiveFloat, PositiveFloat]
     hole: PositiveFloat
     turnover: PositiveFloat
@@ -114,11 +116,13 @@ def check_holding(holding: Measured, charge: float, present: Measured) -> None:
             "another vessel",
             f"{least:g} to {most:g} times the charge",
         )
-    if present.value > holding.value + COVERAGE * math.hypot(present.uncertainty, holding.uncertainty):
+    if present.value > RULES().plausible.flooded * holding.value + COVERAGE * math.hypot(
+        present.uncertainty, holding.uncertainty
+    ):
         raise ConflictError(
             ("charge.in_vessel", "vessel.holding_volume"),
-            f"more in the vessel than the {holding.value:.3g} kg that it holds up to its outlet",
-            "no more than it holds: what is above has gone to the compressor",
+            f"far more in the vessel than the {holding.value:.3g} kg that it holds up to its outlet",
+            f"{RULES().plausible.flooded:g} times that: what is more has gone to the compressor",
         )
 
 
