@@ -25,10 +25,6 @@ def machine(**changed: Any) -> Change:
     return lambda body: body["machine"].update(changed)
 
 
-def tests(**changed: Any) -> Change:
-    return lambda body: body["tests"].update(changed)
-
-
 def windings(*ohm: float, **more: Any) -> Change:
     read = [{"value": value, "unit": "ohm"} for value in ohm]
     return lambda body: body["tests"]["windings"].update(terminals=read, **more)

@@ -78,8 +78,6 @@ _JOINTS = (
     (" → ", " → ", " → "),
 )
 """How names are joined: before the last of them, between the others, and before the last in translation."""
-_COMPOSED = re.compile(r"[:;] (?=\S)")
-_MOST_JOINTS = 16
 _LONGEST, _MOST_NAMES = 600, 12
 """Characters of a sentence with fields, and names joined in one: what is longer is some caller's text, not ours."""
 
@@ -125,11 +123,7 @@ def _same(text: str) -> str:
 
 @lru_cache(maxsize=4096)
 def _said(language: str, text: str) -> str:
-    found = _as_it_stands(language, text)
-    if found is None and len(_COMPOSED.findall(text)) > 1:
-        found = _composed(language, text)
-    if found is None:
-        found = _whole(language, text)
+    found = _whole(language, text)
     if found is not None:
         return found
     sentences = _END.split(text)
@@ -149,27 +143,6 @@ def _whole(language: str, text: str) -> str | None:
             or _at_the_beginning(language, text)
         )
     return known
-
-
-@lru_cache(maxsize=4096)
-def _composed(language: str, text: str) -> str | None:
-    """What is put together of known texts (`title: where: what; where: what`), each of them known; else None.
-
-    A text may hold a joint itself: where what follows is not known, a longer one is tried. A sentence with fields comes
-    last, since a field may hold all that stands before it.
-    """
-    known = _as_it_stands(language, text)
-    ends = [] if known is not None else [match.start() for match in _COMPOSED.finditer(text)]
-    if len(ends) > _MOST_JOINTS or _END.search(text):
-        return None
-    for end in ends:
-        first = _single(language, text[:end])
-        rest = None if first is None else _composed(language, text[end + 2 :])
-        if rest is not None:
-            return f"{first}{text[end : end + 2]}{rest}"
-    if known is None:
-        known = _with_fields(language, text) if len(text) <= _LONGEST else None
-    return localized(language, text) if known is None and _is_number(text) else known
 
 
 def _at_the_beginning(language: str, text: str) -> str | None:

@@ -175,7 +175,16 @@ class CheckResult:
         """What of the request speaks against what else of it; None where nothing does."""
         if self.state != "conflicting":
             return None
-        return f"{self.title}: " + "; ".join(f"{e.origin}: {e.detail}" for e in self.evidence)
+        return clash(self.title, ((e.origin, e.detail) for e in self.evidence))
+
+
+def clash(title: str, evidence: Iterable[tuple[str, str]]) -> str:
+    """What contradicts in a check, in one sentence: each piece of evidence with its origin.
+
+    >>> clash("Winding resistances agree", (("stated", "passed"), ("winding resistances", "open winding")))
+    'Winding resistances agree: stated: passed; winding resistances: open winding'
+    """
+    return f"{title}: " + "; ".join(f"{origin}: {detail}" for origin, detail in evidence)
 
 
 @dataclass(frozen=True, slots=True)
