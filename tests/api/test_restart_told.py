@@ -55,7 +55,10 @@ CHANGES: dict[str, Change] = {
         machine(liquid_drier_fitted=False, no_drier_because="built-without")(body),
         stated("liquid-drier", "not-done")(body),
     )[0],
-    "a chiller": machine(compressor="centrifugal", shell=None),
+    "a chiller": lambda body: (
+        machine(compressor="centrifugal", shell=None, refrigerant="R-123", drive="fixed-speed")(body),
+        body["tests"]["insulation"].update(motor="hermetic-centrifugal"),
+    )[0],
     "a shell that is none": machine(compressor="reciprocating", shell="high-side"),
     "locked the other way": machine(locked_mode="heating"),
     "lock not said": machine(locked_mode=None),
