@@ -45,20 +45,27 @@ def pressure(**changed: Any) -> Change:
     return lambda body: body["tests"]["pressure_tests"][0].update(changed)
 
 
+def both(*changes: Change) -> Change:
+    def change(body: dict[str, Any]) -> None:
+        for one in changes:
+            one(body)
+
+    return change
+
+
 PLATE = {"rated_current": {"value": 15, "unit": "A"}, "rated_voltage": {"value": 400, "unit": "V"}}
 CHANGES: dict[str, Change] = {
     "as it is": machine(),
     "another oil": machine(oil="mineral"),
     "no core": machine(suction_core_fitted=False),
     "no drier": machine(liquid_drier_fitted=False),
-    "a drier never built in": lambda body: (
-        machine(liquid_drier_fitted=False, no_drier_because="built-without")(body),
-        stated("liquid-drier", "not-done")(body),
-    )[0],
-    "a chiller": lambda body: (
-        machine(compressor="centrifugal", shell=None, refrigerant="R-123", drive="fixed-speed")(body),
-        body["tests"]["insulation"].update(motor="hermetic-centrifugal"),
-    )[0],
+    "a drier never built in": both(
+        machine(liquid_drier_fitted=False, no_drier_because="built-without"), stated("liquid-drier", "not-done")
+    ),
+    "a chiller": both(
+        machine(compressor="centrifugal", shell=None, refrigerant="R-123", drive="fixed-speed"),
+        lambda body: body["tests"]["insulation"].update(motor="hermetic-centrifugal"),
+    ),
     "a shell that is none": machine(compressor="reciprocating", shell="high-side"),
     "locked the other way": machine(locked_mode="heating"),
     "lock not said": machine(locked_mode=None),
