@@ -379,7 +379,7 @@ def test_a_small_unbalance_is_a_condition(client: TestClient) -> None:
         voltage["value"] = value
     result = post(client, body)["result"]
     assert result["verdict"] == MAY
-    assert ["voltage unbalance 1.2%" in text for text in result["conditions"]] == [True]
+    assert ["voltage unbalance 1.2%" in text for text in result["conditions"] if "suction core" not in text] == [True]
 
 
 @pytest.mark.parametrize(

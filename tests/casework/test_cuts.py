@@ -95,6 +95,15 @@ def test_tests_of_the_failed_machine_never_reach_the_gate() -> None:
     assert "tests" not in cut("restart", view(case))
 
 
+def test_windings_of_the_gate_are_read_beside_the_nameplate() -> None:
+    """40 ohm beside 15 A at 400 V: what the readings know of the motor goes along, and makes no test of its own."""
+    plate = {"readings": [{"values": {"rated_current": 15, "rated_voltage": 400}}]}
+    assert "tests" not in cut("restart", view(plate))
+    read = {**plate, "before_start": {"windings": {"terminals": [40, 40, 40], "rated_voltage": 380}}}
+    found = cut("restart", view(read))["tests"]["windings"]
+    assert (found["rated_current"], found["rated_voltage"]) == (15, 380)
+
+
 def test_the_home_of_a_field() -> None:
     assert home("restart", ("tests", "insulation", "resistance")) == "before_start.insulation.resistance"
     assert home("superheat", ("place",)) == ""

@@ -192,3 +192,14 @@ def test_no_visit_changes_a_core_that_no_step_fits(
     assert (made.core_sets.sets == 0) is (refrigerant == "R-717")
     assert made.checks[0].id == "start"
     assert made.checks[-1].id == "two-weeks"
+
+
+def test_a_chiller_gets_its_usual_parts_no_core_and_no_suction_filter() -> None:
+    """R-123: nobody said what compresses, and only centrifugals run on it."""
+    chiller: dict[str, Any] = {"plant": "cooling-only", "can_lock": None, "parts": None, "filters": ()}
+    made = plan(job(refrigerant="R-123", oil="mineral", capacity=1.2e6, charge=500.0, **chiller))
+    assert made.core_sets.sets == 0
+    assert made.needs == ()
+    assert {work.part.id for work in made.parts} == {"outdoor-coil", "indoor-coils", "strainers", "sight-glass"}
+    assert "centrifugal-clean-up-memory" in made.notes.sources
+    assert not any("liquid" in check.what or "suction" in check.what for check in made.checks)

@@ -9,6 +9,7 @@ from witnessmark.cleanup.interval_rules import CORE_OUT, INTERVALS
 from witnessmark.cleanup.schedule import QUARTER, checks, instant, is_twofold, zone
 from witnessmark.cleanup.turnover import CircuitFlow, Turnover
 from witnessmark.errors import InputError, UnknownNameError
+from witnessmark.vocabulary import BurnoutGrade, words
 
 START = datetime(2026, 6, 1, 8, tzinfo=UTC)
 MADRID = zone("Europe/Madrid")
@@ -220,3 +221,13 @@ def test_a_year_out_of_range_is_told_the_years(year: int) -> None:
     with pytest.raises(InputError) as caught:
         instant(datetime(year, 6, 1), zone("UTC"))  # noqa: DTZ001 - a time on the clock of the site
     assert (caught.value.field, caught.value.accepted) == ("start", "1990 to 2200")
+
+
+@pytest.mark.parametrize("grade", words(BurnoutGrade))
+def test_where_no_line_holds_a_filter_none_is_read(grade: BurnoutGrade) -> None:
+    """A split that was built without a drier, a chiller: looks that were for a filter alone fall away."""
+    start = datetime(2026, 6, 1, 8, tzinfo=UTC)
+    found = checks(start, zone("UTC"), grade, None, draws_oil=True, cores=False, line_filters=False)
+    assert not {"first-drop", "twelve-hours", "core-change"} & {check.id for check in found}
+    assert not [check.what for check in found if "liquid" in check.what or "core" in check.what]
+    assert {"start", "day-3", "two-weeks"} <= {check.id for check in found}

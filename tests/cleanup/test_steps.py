@@ -182,3 +182,67 @@ def test_halocarbons_and_hydrocarbons_keep_their_steps(refrigerant: str) -> None
     told = {step.id for step in steps(2, facts_of(replace(BASE, refrigerant=refrigerant), 2, can_lock=False))}
     assert told >= HALOCARBON
     assert not [name for name in told if name.startswith(("ammonia", "carbon-dioxide"))]
+
+
+CORES = {"suction-core", "suction-strainer", "secondary-filter", "remove-core", "remove-strainer", "oil-trap"}
+
+
+@pytest.mark.parametrize("grade", words(BurnoutGrade))
+@pytest.mark.parametrize(
+    "chiller",
+    [{"refrigerant": "R-123"}, {"refrigerant": "R-1233zd(E)"}, {"refrigerant": "R-134a", "compressor": "centrifugal"}],
+)
+def test_no_core_is_ordered_for_a_centrifugal_chiller(grade: BurnoutGrade, chiller: dict[str, str]) -> None:
+    job = replace(BASE, construction="hermetic", signs=Signs(debris=frozenset({"metal-fragments"})), **chiller)  # type: ignore[arg-type]
+    known = facts_of(job, grade, can_lock=False, wet=True)
+    order = ids(grade, known)
+    assert not CORES & set(order)
+    assert not {"liquid-drier", "cut-stub", "compressor"} & set(order)
+    assert {"chiller-open", "chiller-clean-up", "chiller-compressor", "chiller-fragments", "watch-chiller"} <= set(
+        order
+    )
+    assert STEPS().clean.of(known) == STEPS().clean.chiller
+    assert job.draws_oil
+
+
+def test_a_screw_on_the_same_refrigerant_gets_its_core() -> None:
+    job = replace(BASE, refrigerant="R-134a", compressor="screw")
+    assert "suction-core" in ids(2, facts_of(job, 2, can_lock=False))
+
+
+@pytest.mark.parametrize("grade", words(BurnoutGrade))
+def test_a_split_without_a_drier_has_a_way_on(grade: BurnoutGrade) -> None:
+    job = replace(BASE, parts=("lines", "capillary", "outdoor-coil"), signs=Signs(burn="none", debris=frozenset()))
+    known = facts_of(job, grade, can_lock=False)
+    order = ids(grade, known)
+    assert "liquid-drier" not in order
+    assert ("built-without-drier" in order) is (grade == 0)
+    assert ("fit-a-drier" in order) is (grade > 0)
+    assert any("liquid drier" in text for text in STEPS().clean.of(known)) is False
+
+
+def test_without_any_filter_or_port_tests_alone_prove_it_clean() -> None:
+    clean = STEPS().clean
+    assert clean.of(frozenset({"no-core", "no-drier"})) == clean.without_filters
+    assert clean.of(frozenset({"no-core", "no-drier", "no-port"})) == clean.without_filters_or_port
+
+
+@pytest.mark.parametrize("grade", words(BurnoutGrade))
+def test_a_shell_that_stays_is_not_told_to_be_taken_out_but_its_cores_are(grade: BurnoutGrade) -> None:
+    job = replace(BASE, installation="permanent", signs=Signs(burn="none", debris=frozenset({"metal-fines"})))
+    order = set(ids(grade, facts_of(job, grade, can_lock=False)))
+    assert not {"suction-core", "suction-strainer", "remove-core", "remove-strainer"} & order
+    assert ("suction-shell-strainer" in order) is (grade == 0)
+    assert ({"suction-shell", "cores-to-felt"} <= order) is (grade > 0)
+
+
+@pytest.mark.parametrize("grade", words(BurnoutGrade))
+@pytest.mark.parametrize("seen", ["metal-fines", "metal-fragments"])
+def test_whatever_temporary_thing_is_fitted_is_taken_out_again(grade: BurnoutGrade, seen: str) -> None:
+    job = replace(BASE, signs=Signs(burn="none", debris=frozenset({seen})))  # type: ignore[arg-type]
+    order = ids(grade, facts_of(job, grade, can_lock=False))
+    fitted = {"suction-core", "suction-strainer"} & set(order)
+    assert len(fitted) == len({"remove-core", "remove-strainer"} & set(order)) == 1
+    assert "secondary-filter" in order
+    removed = next(step for step in steps(grade, facts_of(job, grade, can_lock=False)) if step.id.startswith("remove-"))
+    assert "secondary element" in removed.text

@@ -109,6 +109,12 @@ def test_proofs_depend_on_the_machine() -> None:
     assert wanted(heat_pump(fitted=True)) == {*CLEAN, "control_back_to_normal"}
 
 
+def test_no_core_is_to_come_out_of_what_has_no_place_for_one() -> None:
+    burnt = replace(SCROLL, burnout_grade=2)
+    assert "temporary_cores_removed" in wanted(burnt)
+    assert "temporary_cores_removed" not in wanted(replace(burnt, compressor="centrifugal"))
+
+
 def test_high_side_shells_are_not_asked_for_sump_superheat() -> None:
     high = replace(SCROLL, shell="high-side")
     values: Mapping[str, Measured] = {k: v for k, v in GOOD.items() if k != "sump_superheat"}

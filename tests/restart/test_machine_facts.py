@@ -9,6 +9,7 @@ import pytest
 
 from witnessmark.restart import machine_facts
 from witnessmark.restart.context import HeaterWaiver, Machine, conditions_of
+from witnessmark.restart.gate import GateInput, gate
 
 SCROLL = Machine("scroll", "fixed-speed", "three-phase", "air-conditioning", "A1", refrigerant="R-410A")
 
@@ -132,3 +133,69 @@ def test_a_mixed_charge_is_not_started(designation: str, documented: bool, outco
     found = list(machine_facts.of_mixture(designation, documented=documented))
     assert [e.outcome for e in found] == outcomes
     assert all(e.condition for e in found if e.outcome == "passed")
+
+
+SPLIT = replace(SCROLL, compressor="rotary", burnout_grade=0, charge=1.2, liquid_drier_fitted=False)
+BUILT = replace(SPLIT, no_drier_because="built-without")
+
+
+def test_a_split_built_without_a_drier_has_a_way_on() -> None:
+    """After a mechanical failure with clean oil it is started without, and told what to make sure of."""
+    assert BUILT.spares == {"built without a drier"}
+    (piece,) = machine_facts.of_drier(BUILT, claimed=False)
+    assert piece.outcome == "passed"
+    assert "prove the vacuum" in piece.condition
+    (claimed,) = machine_facts.of_drier(BUILT, claimed=True)
+    assert claimed.outcome == "conflicting"
+    for stated, expected in (({}, "passed"), ({"liquid-drier": "passed"}, "conflicting")):
+        evidence = {"liquid-drier": tuple(machine_facts.of_drier(BUILT, claimed=bool(stated)))}
+        found = gate(GateInput(BUILT, stated, evidence))  # type: ignore[arg-type]
+        assert next(c.state for c in found.checks if c.check == "liquid-drier") == expected
+
+
+@pytest.mark.parametrize(
+    ("machine", "says"),
+    [
+        (SPLIT, "say that the maker builds it without"),
+        (replace(BUILT, charge=12.0), "only small charges"),
+        (replace(BUILT, charge=None), "only small charges"),
+        (replace(BUILT, burnout_grade=1), "after a burn"),
+        (replace(BUILT, burnout_grade=None), "after a burn"),
+    ],
+)
+def test_a_missing_drier_opens_nothing_and_says_what_to_do(machine: Machine, says: str) -> None:
+    assert not machine.spares
+    (piece,) = machine_facts.of_drier(machine, claimed=False)
+    assert piece.outcome == "missing"
+    assert says in piece.detail
+
+
+@pytest.mark.parametrize(
+    ("machine", "claimed"),
+    [(SCROLL, False), (SPLIT, True), (replace(SPLIT, refrigerant="R-717"), False)],
+)
+def test_no_word_on_driers_where_one_is_in_or_claimed_or_never_was(machine: Machine, claimed: bool) -> None:  # noqa: FBT001
+    assert list(machine_facts.of_drier(machine, claimed=claimed)) == []
+
+
+CHILLER = replace(SCROLL, compressor="centrifugal", refrigerant="R-123", burnout_grade=2)
+
+
+@pytest.mark.parametrize("machine", [CHILLER, replace(CHILLER, compressor="screw", refrigerant="R-717")])
+def test_no_suction_core_is_asked_of_what_has_no_place_for_one(machine: Machine) -> None:
+    assert "no place for a suction core" in machine.spares
+    assert list(machine_facts.of_core(machine, claimed=False)) == []
+    for known, claimed in ((machine, True), (replace(machine, suction_core_fitted=True), False)):
+        (piece,) = machine_facts.of_core(known, claimed=claimed)
+        assert piece.outcome == "conflicting"
+
+
+def test_a_core_that_is_in_comes_out_again() -> None:
+    (piece,) = machine_facts.of_core(SCROLL, claimed=True)
+    assert piece.outcome == "passed"
+    assert "comes out again" in piece.condition
+    assert list(machine_facts.of_core(SCROLL, claimed=False)) == []
+    left_in = replace(SCROLL, suction_core_fitted=True, burnout_grade=0)
+    (piece,) = machine_facts.of_core(left_in, claimed=False)
+    assert "comes out again" in piece.condition
+    assert list(machine_facts.of_core(replace(left_in, debris_possible=True), claimed=False)) == []

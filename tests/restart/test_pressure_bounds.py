@@ -11,6 +11,7 @@ from witnessmark.calculations.tightness.pressure_test import PressureTest, Stage
 from witnessmark.restart import pressure_bounds as bounds
 from witnessmark.restart.cutouts import Cutout
 from witnessmark.restart.pressure_bounds import Ceiling
+from witnessmark.vocabulary import Compressor
 
 PSI = 6894.757
 AIR = 101325.0
@@ -111,3 +112,25 @@ def test_instruments_too_coarse_for_a_low_pressure_are_told(width: float, told: 
     found = list(bounds.of_coarse("low", test, pressure_test(test)))
     assert [e.outcome for e in found] == ["undecided"] * told
     assert all("barometer" in e.detail for e in found)
+
+
+@pytest.mark.parametrize(
+    ("compressor", "refrigerant", "low"),
+    [
+        ("centrifugal", "R-123", True),
+        ("centrifugal", "R-1233zd(E)", True),
+        ("centrifugal", "R-134a", False),
+        ("screw", "R-123", False),
+        ("centrifugal", None, False),
+    ],
+)
+def test_which_chillers_have_a_rupture_disc(compressor: Compressor, refrigerant: str | None, low: bool) -> None:  # noqa: FBT001
+    assert bounds.low_pressure_chiller(compressor, refrigerant) is low
+
+
+@pytest.mark.parametrize(("stood", "outcome"), [(69e3, "passed"), (55.2e3, "passed"), (40e3, "missing")])
+def test_a_chiller_of_low_pressure_is_tested_below_its_disc(stood: float, outcome: str) -> None:
+    """10 psig does; nobody is told to go on to the pressures of other plants, at which the disc bursts."""
+    found = bounds.of_chiller("high", stood)
+    assert found.outcome == outcome
+    assert ("standing vacuum" in found.condition) is (outcome == "passed")

@@ -257,3 +257,31 @@ def test_an_everyday_vacuum_passes_by_its_maker_s_hold_or_says_how_to_go_on(clim
     assert "pressure tests do not prove" in vacuum_evidence.from_decay(evacuation.decay(plain), ISOLATED).detail
     assert vacuum_evidence.from_decay(by_maker, ISOLATED, shown_tight=True).outcome == "passed"
     assert vacuum_evidence.from_decay(by_maker, ISOLATED).outcome == "undecided"
+
+
+def ammonia(torr: Mapping[float, float], situation: VacuumSituation = "ordinary") -> str:
+    readings = tuple(
+        DecayReading(60 * t, Measured(m * 133.322, evacuation.default_scatter(m * 133.322))) for t, m in torr.items()
+    )
+    test = evacuation.DecayTest(readings, Measured(291.15, 1.0), situation, "mineral", "R-717", volume=2.0)
+    result = evacuation.decay(test)
+    assert result.takes_up_water
+    return vacuum_evidence.from_decay(result, ISOLATED, shown_tight=True).outcome
+
+
+@pytest.mark.parametrize(
+    ("torr", "situation", "outcome"),
+    [
+        ({0: 3.0, 10: 3.05, 20: 3.1, 40: 3.1, 60: 3.1}, "ordinary", "passed"),
+        ({0: 8.0, 10: 8.1, 20: 8.2, 40: 8.2, 60: 8.2}, "after-burn", "passed"),
+        ({0: 15.5, 10: 15.5, 20: 15.6, 40: 15.5, 60: 15.5}, "ordinary", "failed"),  # where water boils at 18 degC
+        ({0: 3.0, 10: 5.0, 20: 7.0, 40: 11.0, 60: 15.0}, "ordinary", "failed"),
+        ({0: 8.0, 10: 8.1, 20: 8.2, 40: 8.2, 60: 8.2}, "wet", "undecided"),
+        ({0: 8.0, 10: 8.1}, "ordinary", "undecided"),
+    ],
+)
+def test_an_ammonia_plant_is_judged_by_its_own_levels(
+    torr: dict[float, float], situation: VacuumSituation, outcome: str
+) -> None:
+    """A usual vacuum opens; liquid water, a leak, too little for water that got in, or too short do not."""
+    assert ammonia(torr, situation) == outcome

@@ -35,6 +35,7 @@ class Cleanup(Base[R_co]):
         refrigerant_water: Quantity | None = None,
         plant: Literal["cooling-only", "heat-pump", "branch-controlled"] | None = None,
         can_lock: bool | None = None,
+        compressor: Literal["scroll", "reciprocating", "rotary", "screw", "centrifugal"] | None = None,
         compressors: int | None = None,
         construction: Literal["hermetic", "semi-hermetic", "open-drive"] | None = None,
         oil_port: bool | None = None,

@@ -7,7 +7,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Literal
 
-from witnessmark_client._base import Base, Json, R_co, System, posts
+from witnessmark_client._base import Base, Json, R_co, Refrigerant, System, posts
 from witnessmark_client._quantities import Quantity, Site
 
 
@@ -20,6 +20,7 @@ class Restart(Base[R_co]):
         *,
         site: Site | None = None,
         report_in: System | None = None,
+        refrigerant: Refrigerant | None = None,
         decay: Json | None = None,
         dilution: Json | None = None,
     ) -> R_co:

@@ -13,7 +13,7 @@ A = TypeVar("A", bound=Answer)
 WORDED = frozenset(
     {
         "text", "solids_text", "title", "what", "why", "act", "note", "name", "rests_on", "detail", "origin",
-        "condition", "conditions", "by_maker", "remark", "contradictions", "clean_when", "assumptions",
+        "condition", "conditions", "by_maker", "remark", "clean_when", "assumptions",
     }
 )  # fmt: skip
 

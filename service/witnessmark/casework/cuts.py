@@ -21,7 +21,8 @@ class Cut:
     """How the request of one operation is cut.
 
     needs: paths of the request without which it is not asked. any_of: of these at least one. moves: (view, request).
-    stand_ins: groups of moves for what was not moved yet; the way back leaves them out.
+    stand_ins: groups of moves for what was not moved yet; the way back leaves them out. beside: moves into a part that
+    is there already.
     """
 
     operation: str
@@ -29,6 +30,7 @@ class Cut:
     needs: tuple[str, ...] = ()
     any_of: tuple[str, ...] = ()
     stand_ins: tuple[Moves, ...] = ()
+    beside: Moves = ()
 
 
 def same(prefix: str, *names: str, into: str = "") -> Moves:
@@ -54,20 +56,9 @@ _INSULATION = (
     "conditions",
 )
 _WINDINGS = (
-    "phases",
-    "terminals",
-    "terminals_known",
-    "lead",
-    "meter",
-    "connection",
-    "form_wound",
-    "maker_balance",
-    "maker_document",
-    "reference",
-    "temperature_by_resistance",
-    "rated_current",
-    "rated_voltage",
-)
+    "phases", "terminals", "terminals_known", "lead", "meter", "connection", "form_wound", "maker_balance",
+    "maker_document", "reference", "temperature_by_resistance", "rated_current", "rated_voltage",
+)  # fmt: skip
 _SUPPLY = (
     "voltages",
     "measured_between",
@@ -236,6 +227,7 @@ CUTS: dict[str, Cut] = {
                 "capacity",
                 "plant",
                 "can_lock",
+                "compressor",
                 "compressors",
                 "construction",
                 "oil_port",
@@ -268,7 +260,7 @@ CUTS: dict[str, Cut] = {
     "pressure_test": Cut("pressure_test", (*SITE, *same("pressure_test.", *_PRESSURE_TEST)), needs=("stages",)),
     "evacuation": Cut(
         "evacuation",
-        (*SITE, *same("before_start.evacuation.", *_DECAY, into="decay."), ("before_start.dilution", "dilution")),
+        (*SITE, *GAS, *same("before_start.evacuation.", *_DECAY, into="decay."), ("before_start.dilution", "dilution")),
         any_of=("decay.readings", "dilution"),
     ),
     "restart": Cut(
@@ -295,6 +287,7 @@ CUTS: dict[str, Cut] = {
                 "liquid_drier_fitted",
                 "crankcase_heater_fitted",
                 "no_heater_because",
+                "no_drier_because",
                 "oil_safety_fitted",
                 "oil",
                 "debris_possible",
@@ -308,6 +301,7 @@ CUTS: dict[str, Cut] = {
             ("concluded.oil_samples", "tests.oil_samples"),
         ),
         needs=("machine.compressor", "machine.drive", "machine.phases", "machine.application", "machine.refrigerant"),
+        beside=same("now.", "rated_current", "rated_voltage", into="tests.windings."),
     ),
 }
 """By part of the case, in the order of the job."""
@@ -325,6 +319,10 @@ def cut(part: str, seen: Mapping[str, Any]) -> Json:
             for source, target in group:
                 if (value := at(seen, source)) is not None:
                     put(request, target, value)
+    for source, target in rule.beside:
+        there = at(request, target.rpartition(".")[0]) is not None and at(request, target) is None
+        if there and (value := at(seen, source)) is not None:
+            put(request, target, value)
     return request
 
 

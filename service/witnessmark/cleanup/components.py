@@ -38,10 +38,11 @@ class Part(Named):
 
 
 class Components(data.Row):
-    """The file: all parts, and those that a plant of each kind usually has."""
+    """The file: all parts, and those that a plant of each kind, and a centrifugal chiller, usually has."""
 
     part: Annotated[dict[str, Part], KEYED]
     plants: Annotated[dict[Plant, tuple[str, ...]], complete(Plant)]
+    chiller: tuple[str, ...]
 
 
 COMPONENTS = data.table(__package__, "components.toml", Components)
@@ -50,7 +51,7 @@ COMPONENTS = data.table(__package__, "components.toml", Components)
 @data.checked
 def usual_parts_exist() -> None:
     """DataError for a usual part of a plant that has no row."""
-    for plant, parts in COMPONENTS().plants.items():
+    for plant, parts in (*COMPONENTS().plants.items(), ("chiller", COMPONENTS().chiller)):
         if unknown := {*parts} - {*COMPONENTS().part}:
             raise data.DataError([f"components.toml: plants, {plant}: unknown {', '.join(sorted(unknown))}"])
 

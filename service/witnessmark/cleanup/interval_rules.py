@@ -20,7 +20,8 @@ Hours = Annotated[float, Field(ge=0)]
 class PrintedCheck(Identified):
     """A check: its printed time and window, h; after how many turnovers of charge or oil there is something to see.
 
-    without_core: title and work where no suction core is fitted. only_core: there is none then.
+    without_core: title and work where no suction core is fitted. only_core: there is none then. without_filter,
+    only_filter: the same where neither suction nor liquid line has a filter or drier.
     """
 
     title: str
@@ -32,8 +33,10 @@ class PrintedCheck(Identified):
     grades: Grades
     needs_lock: bool = False
     only_core: bool = False
+    only_filter: bool = False
     what: str
     without_core: tuple[str, str] | None = None
+    without_filter: tuple[str, str] | None = None
 
     @model_validator(mode="after")
     def _printed_time_inside(self) -> Self:
@@ -41,11 +44,12 @@ class PrintedCheck(Identified):
             raise ValueError("hours must lie in the window")
         return self
 
-    def of(self, *, cores: bool) -> Self:
-        """The check of a circuit with or without a suction core."""
-        if cores or self.without_core is None:
+    def of(self, *, cores: bool, line_filters: bool = True) -> Self:
+        """The check of a circuit with or without a suction core, or without any filter in its lines."""
+        told = None if cores else self.without_core if line_filters else self.without_filter or self.without_core
+        if told is None:
             return self
-        title, what = self.without_core
+        title, what = told
         return self.model_copy(update={"title": title, "what": what})
 
 

@@ -10,7 +10,8 @@ from witnessmark.cleanup.filters import RatedFilter
 from witnessmark.cleanup.maker_limits import NO_LIMITS, MakerLimits
 from witnessmark.cleanup.severity import NO_SIGNS, Signs
 from witnessmark.errors import ConflictError
-from witnessmark.vocabulary import Construction, Oil, Plant
+from witnessmark.refrigerants.low_pressure import is_low_pressure
+from witnessmark.vocabulary import Compressor, Construction, Oil, Plant
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,10 +30,11 @@ _NO_OIL = OilCharge()
 class CleanupJob:
     """One job. evaporating: dew temperature at suction pressure; liquid: before the expansion valve.
 
-    start: when the new compressor runs; without an offset it is read on the clock of `time_zone` (IANA). parts: ids of
-    `components.part_ids`; None means the usual ones of that plant. can_lock: whether a reversible plant can be held in
-    cooling. refrigerant_water: mass fraction. oil_port: whether oil can be drawn from the running machine. reference
-    and site_name: the caller's names of job and place. ConflictError where the liquid is not the warmer.
+    compressor: its kind; None where not said. start: when the new compressor runs; without an offset it is read on the
+    clock of `time_zone` (IANA). parts: ids of `components.part_ids`; None means the usual ones of that plant. can_lock:
+    whether a reversible plant can be held in cooling. refrigerant_water: mass fraction. oil_port: whether oil can be
+    drawn from the running machine. reference and site_name: the caller's names of job and place. ConflictError where
+    the liquid is not the warmer.
     """
 
     refrigerant: str
@@ -42,6 +44,7 @@ class CleanupJob:
     time_zone: str
     plant: Plant = "cooling-only"
     can_lock: bool | None = None
+    compressor: Compressor | None = None
     compressors: int = 1
     charge: float | None = None
     mass_flow: float | None = None
@@ -62,10 +65,27 @@ class CleanupJob:
 
     @property
     def draws_oil(self) -> bool | None:
-        """Whether oil can be drawn: as said, else by the construction; None where neither is known."""
+        """Whether oil can be drawn: as said, of a chiller it can, else by the construction; None where not known."""
+        if self.oil_port is None and self.chiller:
+            return True
         if self.oil_port is not None or self.construction is None:
             return self.oil_port
         return self.construction != "hermetic"
+
+    @property
+    def chiller(self) -> bool:
+        """Whether it is a centrifugal chiller: as said, or else by a refrigerant of low pressure, which none else has.
+
+        No suction core and no liquid-line drier goes into one. UnknownNameError (refrigerant).
+        """
+        if self.compressor is not None:
+            return self.compressor == "centrifugal"
+        return is_low_pressure(self.refrigerant)
+
+    @property
+    def drierless(self) -> bool:
+        """Whether the parts that were listed leave out a liquid-line drier: the plant was built without one."""
+        return self.parts is not None and "liquid-drier" not in self.parts and not self.chiller
 
     def __post_init__(self) -> None:
         if self.liquid_temperature is not None and self.liquid_temperature <= self.evaporating_temperature:

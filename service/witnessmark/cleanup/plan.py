@@ -72,16 +72,24 @@ def plan(job: CleanupJob) -> CleanupPlan:
         needs=needs,
         fits=sizing.filter_fits(job, needs, notes),
         loads=loads,
-        core_sets=sizing.NO_CORES if "ammonia" in facts else sizing.core_sets(grade, loads, notes),
+        core_sets=_core_sets(facts, grade, loads, notes),
         oil_changes=sizing.oil_dilution(job, grade, notes),
         parts=components.actions(_parts(job, notes), grade, job.signs.seen, job.plant),
-        steps=steps(grade, facts, job.oil),
+        steps=steps(grade, facts, job.oil, job.refrigerant),
         checks=_checks(job, grade, turnover, notes, facts),
         clean_when=STEPS().clean.of(facts),
         notes=notes,
     )
     _quote(cleanup)
     return cleanup
+
+
+def _core_sets(
+    facts: frozenset[Fact], grade: BurnoutGrade, loads: tuple[ContaminantLoad, ...], notes: Notes
+) -> CoreSets:
+    if "ammonia" in facts:
+        return sizing.NO_CORES
+    return sizing.NO_CORES_OF_A_CHILLER if "chiller" in facts else sizing.core_sets(grade, loads, notes)
 
 
 def _without_an_outside_motor(job: CleanupJob, notes: Notes) -> CleanupJob:
@@ -107,8 +115,9 @@ def _checks(
     if schedule.is_twofold(job.start, site):
         notes.assume("start: this clock time comes twice that day; the first was taken.")
     if job.oil_port is None:
-        known = f"{job.construction}: taken as {'with' if job.draws_oil else 'without'} an oil port"
-        notes.assume(f"Oil port not said; {known if job.construction else 'both ways of testing for acid are named'}.")
+        kind = "centrifugal" if job.chiller else job.construction
+        known = f"{kind}: taken as {'with' if job.draws_oil else 'without'} an oil port"
+        notes.assume(f"Oil port not said; {known if kind else 'both ways of testing for acid are named'}.")
     return schedule.checks(
         start,
         site,
@@ -117,6 +126,7 @@ def _checks(
         locked="lockable" in facts,
         draws_oil=job.draws_oil,
         cores="no-core" not in facts,
+        line_filters=not ("chiller" in facts or {"no-core", "no-drier"} <= facts),
         ammonia="ammonia" in facts,
     )
 
@@ -150,6 +160,9 @@ def _can_lock(job: CleanupJob, notes: Notes) -> bool:
 
 def _parts(job: CleanupJob, notes: Notes) -> tuple[str, ...]:
     if job.parts is None:
+        if job.chiller:
+            notes.assume("Parts: the usual ones of a centrifugal chiller.")
+            return components.COMPONENTS().chiller
         notes.assume(f"Parts: the usual ones of a plant of the kind '{job.plant}'.")
         return components.usual_parts(job.plant)
     for position, part in enumerate(job.parts):

@@ -109,13 +109,14 @@ def checks(  # noqa: PLR0913 - each is a fact of the job
     locked: bool = False,
     draws_oil: bool | None = None,
     cores: bool = True,
+    line_filters: bool = True,
     ammonia: bool = False,
 ) -> tuple[ScheduledCheck, ...]:
     """All checks for this grade, in order of time; a visit that falls into the window of another look takes it along.
 
     start: an instant (aware); turnover: None where it is not known; locked: a mode is locked and has to be released;
-    draws_oil: whether oil can be drawn, None where nobody said; cores: whether a suction core is fitted; ammonia: no
-    kit and no core of halocarbon plants is meant.
+    draws_oil: whether oil can be drawn, None where nobody said; cores: whether a suction core is fitted; line_filters:
+    whether any filter or drier is in suction or liquid line; ammonia: no kit and no core of halocarbon plants is meant.
 
     >>> found = checks(datetime(2026, 6, 1, 8, tzinfo=UTC), zone("UTC"), 0, None)
     >>> [(check.id, round(check.elapsed / 3600)) for check in found]
@@ -123,9 +124,12 @@ def checks(  # noqa: PLR0913 - each is a fact of the job
     """
     sample = _sample(draws_oil=draws_oil, ammonia=ammonia)
     rows = (
-        row.of(cores=cores)
+        row.of(cores=cores, line_filters=line_filters)
         for row in INTERVALS().check.values()
-        if grade in row.grades and (locked or not row.needs_lock) and (cores or not row.only_core)
+        if grade in row.grades
+        and (locked or not row.needs_lock)
+        and (cores or not row.only_core)
+        and (line_filters or not row.only_filter)
     )
     visits: list[ScheduledCheck] = []
     for look in sorted((_look(row, turnover) for row in rows), key=lambda look: look.target):

@@ -90,6 +90,8 @@ def filter_needs(job: CleanupJob, limit: DropLimit, flow: CircuitFlow | None, no
     if superheat is None:
         superheat = SIZING().suction_superheat.value
         notes.assume(f"Suction superheat at the filter: {superheat:.3g} K.")
+    if job.chiller:
+        return ()
     density = suction_density(job.refrigerant, job.evaporating_temperature, superheat)
     suction = filters.need("suction", flow.mass_flow, density, limit.drop)
     return (suction, *_liquid_need(job, flow.mass_flow, notes))
@@ -200,6 +202,14 @@ NO_CORES = CoreSets(
     None,
     "none: cores made for halocarbons have no place in an ammonia circuit; the maker of the plant says what dries and "
     "filters it.",
+)
+
+NO_CORES_OF_A_CHILLER = CoreSets(
+    0,
+    0,
+    None,
+    "none: no suction core goes into a centrifugal chiller; its charge is reclaimed, its oil, oil filter and small "
+    "driers are changed by samples.",
 )
 
 

@@ -33,6 +33,9 @@ Fact = Literal[
     "ammonia",
     "carbon-dioxide",
     "no-core",
+    "chiller",
+    "no-drier",
+    "permanent",
 ]
 
 
@@ -65,12 +68,19 @@ class CleanWhen(Sourced):
     without_port: tuple[str, ...]
     without_core: tuple[str, ...]
     without_core_or_port: tuple[str, ...]
+    without_filters: tuple[str, ...]
+    without_filters_or_port: tuple[str, ...]
     ammonia: tuple[str, ...]
+    chiller: tuple[str, ...]
 
     def of(self, facts: frozenset[Fact]) -> tuple[str, ...]:
         """The list for these facts."""
         if "ammonia" in facts:
             return self.ammonia
+        if "chiller" in facts:
+            return self.chiller
+        if {"no-core", "no-drier"} <= facts:
+            return self.without_filters_or_port if "no-port" in facts else self.without_filters
         if "no-core" in facts:
             return self.without_core_or_port if "no-port" in facts else self.without_core
         return self.without_port if "no-port" in facts else self.text
@@ -94,7 +104,7 @@ def facts_of(job: CleanupJob, grade: BurnoutGrade, *, can_lock: bool, wet: bool 
     """
     fluid, signs = catalogue.get(job.refrigerant), job.signs
     safety = fluid.safety_class
-    reversible = job.plant != "cooling-only"
+    reversible, ammonia = job.plant != "cooling-only", fluid.designation == "R-717"
     facts: dict[Fact, bool] = {
         "reversible": reversible,
         "lockable": reversible and can_lock,
@@ -107,15 +117,20 @@ def facts_of(job: CleanupJob, grade: BurnoutGrade, *, can_lock: bool, wet: bool 
         "wet": wet,
         "flammable": not safety.endswith("1"),
         "toxic": safety.startswith("B"),
-        "ammonia": fluid.designation == "R-717",
-        "no-core": fluid.designation == "R-717" or (grade == 0 and signs.solids not in {"fines", "fragments"}),
+        "ammonia": ammonia,
+        "chiller": job.chiller and not ammonia,
+        "no-core": ammonia or job.chiller or (grade == 0 and signs.solids not in {"fines", "fragments"}),
+        "no-drier": job.drierless and not ammonia,
+        "permanent": job.installation == "permanent",
         "carbon-dioxide": fluid.designation == "R-744",
     }
     return frozenset(fact for fact, holds in facts.items() if holds)
 
 
 @lru_cache(maxsize=256)
-def steps(grade: BurnoutGrade, facts: frozenset[Fact], oil: Oil | None = None) -> tuple[Step, ...]:
+def steps(
+    grade: BurnoutGrade, facts: frozenset[Fact], oil: Oil | None = None, refrigerant: str | None = None
+) -> tuple[Step, ...]:
     """The steps for this grade and these facts, numbered from 1, with the vacuum that the decay test asks.
 
     >>> [step.id for step in steps(0, frozenset())][:3]
@@ -125,7 +140,7 @@ def steps(grade: BurnoutGrade, facts: frozenset[Fact], oil: Oil | None = None) -
         row for row in STEPS().step.values() if grade in row.grades and row.needs <= facts and not row.unless & facts
     ]
     situation: VacuumSituation = "wet" if "wet" in facts else "after-burn" if "burnt" in facts else "ordinary"
-    vacuum = in_words(oil, situation)
+    vacuum = in_words(oil, situation, refrigerant)
     return tuple(
         row.model_copy(update={"number": number, "text": row.text.replace("{vacuum}", vacuum)})
         for number, row in enumerate(chosen, start=1)

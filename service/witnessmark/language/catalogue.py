@@ -76,6 +76,7 @@ _JOINTS = (
     ("; ", "; ", "; "),
     (": ", ": ", ": "),
     (" → ", " → ", " → "),
+    (", ", ", ", ", "),
 )
 """How names are joined: before the last of them, between the others, and before the last in translation."""
 _LONGEST, _MOST_NAMES = 600, 12

@@ -20,7 +20,7 @@ from witnessmark.calculations.metrology.ratios import difference
 from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
 from witnessmark.errors import InputError, OutOfRangeError, UnknownNameError
 from witnessmark.reference import SourceId
-from witnessmark.restart.context import Condition, Machine, conditions_of
+from witnessmark.restart.context import Condition, Machine, Spare, conditions_of
 from witnessmark.restart.run_limits import RunLimits
 from witnessmark.restart.run_readings import Moment, RunReading, moments
 from witnessmark.restart.watch_list import MakerBand, WatchItem, items, standing, stops, watch_list
@@ -60,7 +60,12 @@ class ProofRow(data.Row):
 
     title: str
     applies: tuple[Condition, ...]
+    spared_by: frozenset[Spare] = frozenset()
     stop: bool = False
+
+    def wanted(self, conditions: frozenset[Condition], spares: frozenset[Spare]) -> bool:
+        """Whether such a machine owes it."""
+        return bool(conditions.intersection(self.applies)) and not self.spared_by & spares
 
 
 class Windows(data.Row):
@@ -158,7 +163,7 @@ def after_run(
     read = {name for moment in every for name in moment.values}
     watched = {item.item: item for item in watch_list(machine, makers, read, bounds)}
     readings = tuple(reading for moment in every for reading in _judged(moment, watched, makers or {}))
-    run = _Run(log, readings, watched, conditions_of(machine), elapsed)
+    run = _Run(log, readings, watched, conditions_of(machine), elapsed, machine.spares)
     stages = tuple(_stage(name, row, run) for name, row in TABLE().stages.items())
     outside = tuple(r for r in readings if r.standing in ("outside", "sources disagree"))
     said = {proof: good for reading in log for proof, good in reading.proofs.items()}
@@ -187,11 +192,12 @@ class _Run:
     watched: Mapping[str, WatchItem]
     conditions: frozenset[Condition]
     elapsed: float
+    spares: frozenset[Spare]
 
 
 def _stage(name: str, row: StageRow, run: _Run) -> StageResult:
     readings = tuple(r for r in run.readings if row.covers(r.at))
-    wanted = [p for p in row.proofs if run.conditions.intersection(TABLE().proofs[p].applies)]
+    wanted = [p for p in row.proofs if TABLE().proofs[p].wanted(run.conditions, run.spares)]
     latest = {proof: good for r in run.log if row.covers(r.at) for proof, good in r.proofs.items()}
     read = {r.item.item for r in readings}
     missing = tuple(i for i in row.items if i in run.watched and i not in read)

@@ -63,6 +63,10 @@ HeaterWaiver = TypeAliasType("HeaterWaiver", Literal["charge-below-limit", "pump
 every stop, or the compressor stood warmer than the evaporator for the whole time that it was off."""
 Mode = TypeAliasType("Mode", Literal["cooling", "heating"])
 """Which way a reversing machine runs."""
+DrierWaiver = TypeAliasType("DrierWaiver", Literal["built-without"])
+"""Why a machine has no liquid-line filter-drier: its maker builds it without one, as many small splits."""
+Spare = Literal["no place for a suction core", "built without a drier"]
+"""What about a machine spares it a check that would otherwise be required."""
 FLAMMABLE = ("2L", "2", "3")
 WITHOUT_DRIER = ("R-717",)
 """Ammonia plants have no filter-drier: water is miscible with it."""
@@ -79,7 +83,7 @@ class Machine:
     """The machine. safety_class: by ASHRAE 34, such as "A2L"; burnout_grade: 0 mechanical to 3, None if not graded.
 
     shell, construction: None where not stated. motor_outside: the kind of motor whose insulation was tested stands in
-    air. no_heater_because: why it needs no sump heater, None where not said. metering, cooling: what feeds the
+    air. no_heater_because, no_drier_because: why it needs none, None where not said. metering, cooling: what feeds the
     evaporator, and what cools the gas while it is compressed; None where not known. one_way_cores_fitted: must be
     known of a reversing plant, which stays locked in one mode while they are in. core_mode, locked_mode: the way in
     which they may be flowed through, and the one it is locked in. suction_core_fitted, liquid_drier_fitted,
@@ -110,6 +114,7 @@ class Machine:
     liquid_in_shell: bool = False
     debris_possible: bool = False
     no_heater_because: HeaterWaiver | None = None
+    no_drier_because: DrierWaiver | None = None
     metering: MeteringDevice | None = None
     cooling: Cooling | None = None
     motor_outside: bool = False
@@ -150,6 +155,22 @@ class Machine:
         return self.compressor != "reciprocating" or self.motor_phases == "three-phase" or self.open_drive
 
     @property
+    def spares(self) -> frozenset[Spare]:
+        """What spares it a check: nothing is fitted where nothing is, nor into what was never made for it.
+
+        A drier is spared after a mechanical failure with clean oil only: acid of a burn needs one.
+        """
+        holds: dict[Spare, bool] = {
+            "no place for a suction core": self.compressor in FLOODED or self.refrigerant in WITHOUT_DRIER,
+            "built without a drier": self.no_drier_because is not None
+            and self.liquid_drier_fitted is False
+            and self.burnout_grade == 0
+            and self.charge is not None
+            and self.charge <= TABLE().drierless.mass,
+        }
+        return frozenset(spare for spare, true in holds.items() if true)
+
+    @property
     def needs_no_heater(self) -> bool:
         """Whether it is said to have none, and what it is or does makes one unnecessary."""
         return self.crankcase_heater_fitted is False and (self.small or self.no_heater_because is not None)
@@ -163,10 +184,18 @@ class SmallCharge(data.Row):
     source: SourceId
 
 
+class Drierless(data.Row):
+    """Up to this charge, kg, machines are built without a liquid-line drier."""
+
+    mass: float
+    source: SourceId
+
+
 class ContextTable(data.Row):
     """The data file."""
 
     small_charge: SmallCharge
+    drierless: Drierless
 
 
 TABLE = data.table(__package__, "context.toml", ContextTable)

@@ -25,7 +25,7 @@ from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.errors import UnknownNameError
 from witnessmark.reference import SourceId, caution
 from witnessmark.restart.after_run import NO_BOUNDS, RunVerdict
-from witnessmark.restart.context import Condition, Machine, conditions_of
+from witnessmark.restart.context import Condition, Machine, Spare, conditions_of
 from witnessmark.restart.evidence import STANDING, Evidence, EvidenceOutcome
 from witnessmark.restart.run_limits import RunLimits
 from witnessmark.restart.watch_list import MakerBand, WatchItem, watch_list
@@ -50,15 +50,17 @@ AFTER_RUN = "after-run"
 
 
 class CheckRow(data.Row):
-    """One check. required: conditions of which one is enough; needs_reading: those under which a claim does not count.
+    """One check. required: conditions of which one is enough; spared_by: what lifts them all.
 
+    needs_reading: conditions under which a claim does not count; claimed_by: those under which it counts all the same.
     excludes: the check that cannot be passed as well; contradicted_by: conditions under which it cannot be passed;
-    unproved_by: those under which a claim says too little. claimed_by: those under which a claim counts all the same.
-    beyond_readings: what no reading of the check shows, so that it must be said as well.
+    unproved_by: those under which a claim says too little. beyond_readings: what no reading of the check shows, so that
+    it must be said as well.
     """
 
     title: str
     required: tuple[Condition, ...]
+    spared_by: frozenset[Spare] = frozenset()
     needs_reading: tuple[Condition, ...] = ()
     claimed_by: tuple[Condition, ...] = ()
     measures: tuple[Measure, ...] = ()
@@ -173,7 +175,16 @@ class CheckResult:
         """What of the request speaks against what else of it; None where nothing does."""
         if self.state != "conflicting":
             return None
-        return f"{self.title}: " + "; ".join(f"{e.origin}: {e.detail}" for e in self.evidence)
+        return clash(self.title, ((e.origin, e.detail) for e in self.evidence))
+
+
+def clash(title: str, evidence: Iterable[tuple[str, str]]) -> str:
+    """What contradicts in a check, in one sentence: each piece of evidence with its origin.
+
+    >>> clash("Winding resistances agree", (("stated", "passed"), ("winding resistances", "open winding")))
+    'Winding resistances agree: stated: passed; winding resistances: open winding'
+    """
+    return f"{title}: " + "; ".join(f"{origin}: {detail}" for origin, detail in evidence)
 
 
 @dataclass(frozen=True, slots=True)
@@ -244,7 +255,8 @@ def with_run(result: GateResult, run: RunVerdict) -> GateResult:
 
 
 def _result(name: str, row: CheckRow, known: GateInput, conditions: frozenset[Condition]) -> CheckResult:
-    required = tuple(c for c in row.required if c in conditions)
+    spared = row.spared_by & known.machine.spares
+    required = () if spared else tuple(c for c in row.required if c in conditions)
     measured = tuple(_measured_value(measure, known) for measure in row.measures if measure in known.measured)
     readings = (*known.evidence.get(name, ()), *(_from_measured(m, known) for m in measured))
     unread = bool(conditions.intersection(row.needs_reading)) and not conditions.intersection(row.claimed_by)
@@ -252,7 +264,7 @@ def _result(name: str, row: CheckRow, known: GateInput, conditions: frozenset[Co
     evidence = (*_stated(stated, unread=unread and not readings), *readings)
     if readings and row.beyond_readings and stated == "not-done":
         evidence += (Evidence("stated", "missing", f"not said: {row.beyond_readings}"),)
-    if any(e.outcome == "passed" for e in evidence):
+    if not spared and any(e.outcome == "passed" for e in evidence):
         evidence += tuple(_against(row, known, conditions))
     state = _state({e.outcome for e in evidence}, required=bool(required))
     owed = (*known.by_maker.get(name, ()), *(m.limit.condition(m.size) for m in measured))

@@ -11,7 +11,7 @@ from witnessmark import data
 from witnessmark.errors import OutOfRangeError
 from witnessmark.reference import SourceId
 from witnessmark.refrigerants import compositions, saturation
-from witnessmark.restart.context import FLOODED, OIL_SAFETY, HeaterWaiver, Machine
+from witnessmark.restart.context import FLOODED, OIL_SAFETY, WITHOUT_DRIER, HeaterWaiver, Machine
 from witnessmark.restart.context import TABLE as CONTEXT
 from witnessmark.restart.evidence import Evidence
 from witnessmark.vocabulary import Compressor
@@ -78,6 +78,52 @@ def of_waiver(machine: Machine, *, claimed: bool, documented: bool) -> Iterator[
         yield Evidence("sump heater", "conflicting", detail)
     elif claimed:
         yield Evidence("sump heater", "passed", "none fitted, none needed as stated", REASONS[reason])
+
+
+NO_DRIER = "no liquid-line drier is in"
+FIT_ONE = (
+    "after a burn, and where nobody graded the failure, one is fitted for the cleaning all the same: bi-directional "
+    "where the flow turns; where there is no place for it, replace the unit"
+)
+BUILT_WITHOUT = (
+    "built without a liquid-line drier: what is dry decides, so keep it capped, braze under nitrogen and prove the "
+    "vacuum"
+)
+TAKE_OUT = (
+    "a temporary suction core comes out again, or gives way to a felt element, once samples are clean and its drop is "
+    "flat: within days, with the date written on the unit; left in it sheds its desiccant and starves the compressor"
+)
+
+
+def of_drier(machine: Machine, *, claimed: bool) -> Iterator[Evidence]:
+    """The way on for a machine without a liquid-line drier. claimed: one is said to be fitted, which contradicts it."""
+    takes_one = machine.refrigerant not in WITHOUT_DRIER and machine.compressor not in FLOODED
+    spared = "built without a drier" in machine.spares
+    if machine.liquid_drier_fitted is not False or not takes_one or (claimed and not spared):
+        return
+    if claimed:
+        yield Evidence("machine", "conflicting", "passed, and yet: no liquid drier")
+    elif spared:
+        yield Evidence("liquid drier", "passed", "none fitted, none built in as stated", BUILT_WITHOUT)
+    elif machine.no_drier_because is None:
+        yield Evidence("liquid drier", "missing", f"{NO_DRIER}: fit one, or say that the maker builds it without")
+    elif machine.burnout_grade == 0:
+        yield Evidence("liquid drier", "missing", f"{NO_DRIER}: only small charges, weighed, go without: fit one")
+    else:
+        yield Evidence("liquid drier", "missing", f"{NO_DRIER}: {FIT_ONE}")
+
+
+def of_core(machine: Machine, *, claimed: bool) -> Iterator[Evidence]:
+    """What a fitted suction core owes, or a machine that has no place for one.
+
+    claimed: the check of one is said to be passed; where nothing asks for one that is in, it is told all the same.
+    """
+    if "no place for a suction core" in machine.spares:
+        if claimed or machine.suction_core_fitted:
+            detail = f"no suction core belongs into a {machine.compressor} plant on {machine.refrigerant}: take it out"
+            yield Evidence("suction core", "conflicting", detail)
+    elif claimed or (machine.suction_core_fitted and machine.burnout_grade == 0 and not machine.debris_possible):
+        yield Evidence("suction core", "passed", "fitted", TAKE_OUT)
 
 
 def of_oil_safety(machine: Machine) -> Iterator[Evidence]:

@@ -13,8 +13,10 @@ from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
 from witnessmark.calculations.tightness.pressure_test import PressureTest, PressureTestResult
 from witnessmark.calculations.tightness.pressure_test_table import TABLE as PRESSURE_TEST
 from witnessmark.reference import SourceId
+from witnessmark.refrigerants.low_pressure import is_low_pressure
 from witnessmark.restart.cutouts import Cutout
 from witnessmark.restart.evidence import DAY, Evidence, Side
+from witnessmark.vocabulary import Compressor
 
 
 class PipeRules(data.Row):
@@ -39,12 +41,21 @@ class ShortHold(data.Row):
     source: SourceId
 
 
+class ChillerTest(data.Row):
+    """Of a chiller of low pressure, Pa gauge: what its leak test stands at, and where its rupture disc opens."""
+
+    tested: float
+    disc: float
+    source: SourceId
+
+
 class PressureBounds(data.Row):
     """The data file."""
 
     pipe: PipeRules
     site: SiteRule
     short_hold: ShortHold
+    chiller: ChillerTest
 
 
 FINER = "give the barometer of the site, or the uncertainty of a finer gauge"
@@ -102,6 +113,31 @@ def of_stress(side: Side, test: PressureTest, allowable: float | None, *, named:
     elif times > factors.strength:
         detail = f"{side} side: it stood at {times:.2g} times {whose}: look at shells, coils and glasses"
         yield Evidence(origin, "passed", "no more than a strength test of a vessel", detail)
+
+
+def low_pressure_chiller(compressor: Compressor, refrigerant: str | None) -> bool:
+    """Whether a rupture disc keeps its tests far below the design pressures of other plants."""
+    return compressor == "centrifugal" and refrigerant is not None and is_low_pressure(refrigerant)
+
+
+def of_chiller(side: Side, stood: float) -> Evidence:
+    """What the leak test of a chiller of low pressure is worth. stood: Pa gauge.
+
+    >>> [of_chiller("low", stood).outcome for stood in (60e3, 20e3)]
+    ['passed', 'missing']
+    """
+    rule, origin = TABLE().chiller, f"standing pressure test, {side} side"
+    tested, disc = rule.tested / 1e3, rule.disc / 1e3
+    if stood < rule.tested:
+        detail = (
+            f"stood at {stood / 1e3:.3g} kPa gauge; a chiller of low pressure is tested from {tested:.3g} kPa, well "
+            f"below the {disc:.3g} kPa at which its rupture disc opens"
+        )
+        return Evidence(origin, "missing", detail)
+    owed = (
+        f"{side} side: the rupture disc allows no more than this leak test; the standing vacuum has to prove the rest"
+    )
+    return Evidence(origin, "passed", "stood as a chiller of low pressure is tested", owed)
 
 
 def of_short_hold(side: Side, test: PressureTest, result: PressureTestResult) -> Iterator[Evidence]:

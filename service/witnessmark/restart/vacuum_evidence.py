@@ -153,7 +153,8 @@ def _dry(result: DecayVerdict) -> bool:
 
     Water must have been able to boil, the hold as long as any source asks, and no leak to be seen. Ice and water in
     oil begin slowly: so there must be enough of readings and of time (`Levelling`), and what remains of the hold that
-    is asked must not lead above the limit at the last rate either, and the climb must slow down (`_slows`).
+    is asked must not lead above the limit at the last rate either, and the climb must slow down (`_slows`), save
+    where the refrigerant takes up water: at its levels no gauge shows the climbs that are meant there.
     """
     least = TABLE().levelling
     gauge = result.reached.value.uncertainty / result.reached.value.value
@@ -170,6 +171,6 @@ def _dry(result: DecayVerdict) -> bool:
         and result.count >= least.readings
         and result.hold.value.value >= least.hold
         and result.at_last_rate.standing == "within"
-        and _slows(result)
+        and (result.takes_up_water or _slows(result))
         and judge(level, result.after_hold.limit) == "within"
     )

@@ -262,4 +262,39 @@ def test_no_more_lies_in_the_vessel_than_was_charged() -> None:
         with pytest.raises(ConflictError) as caught:
             accumulator(replace(CASE, charge=replace(charge, in_vessel=Measured(held))))
         assert caught.value.fields == ("charge.in_vessel", "charge.nominal")
-    assert accumulator(replace(CASE, charge=replace(whole, in_vessel=Measured(13.9)))).levels
+    big = replace(CASE, vessel=Vessel(Measured(12e-3)))
+    assert accumulator(replace(big, charge=replace(whole, in_vessel=Measured(13.9)))).levels
+
+
+SLIPS = [
+    (replace(CASE, vessel=Vessel(Measured(0.6))), "vessel.holding_volume"),
+    (replace(CASE, vessel=Vessel(Measured(6e-6))), "vessel.holding_volume"),
+    (replace(CASE, charge=CircuitCharge(Measured(12000.0))), "vessel.holding_volume"),
+    (replace(CASE, vessel=Vessel(Measured(6e-3), Measured(1.5))), "vessel.diameter"),
+    (replace(CASE, vessel=Vessel(Measured(6e-3), Measured(0.015))), "vessel.diameter"),
+    (replace(CASE, vessel=Vessel(Measured(6e-3), Measured(0.15), Measured(0.012))), "vessel.oil_hole"),
+    (replace(CASE, charge=replace(CASE.charge, in_vessel=Measured(11.0))), "charge.in_vessel"),
+    (replace(CASE, wet_return=replace(BACK, mass_flow=Measured(30.6))), "wet_return.mass_flow"),
+]
+
+
+@pytest.mark.parametrize(("case", "field"), SLIPS)
+def test_sizes_that_no_accumulator_has_are_asked_about(case: AccumulatorCase, field: str) -> None:
+    """Litres for millilitres, kilograms for grams, a pipe for a vessel: no verdict is built on them."""
+    with pytest.raises(ConflictError) as fault:
+        accumulator(case)
+    assert fault.value.fields[0] == field
+
+
+@pytest.mark.parametrize(
+    ("volume", "diameter", "hole", "charge"),
+    [
+        (0.35e-3, 0.06, 1.0e-3, 0.8),  # a rotary's own
+        (14e-3, 0.22, 2.0e-3, 26.0),  # a multi-split plant's
+        (2.5, 0.9, 6e-3, 1500.0),  # a low-pressure vessel
+    ],
+)
+def test_usual_vessels_are_taken(volume: float, diameter: float, hole: float, charge: float) -> None:
+    vessel = Vessel(Measured(volume), Measured(diameter), Measured(hole))
+    back = replace(BACK, mass_flow=Measured(charge / 400))
+    assert accumulator(AccumulatorCase(vessel, back, CircuitCharge(Measured(charge)), 600.0)).levels

@@ -42,6 +42,26 @@ def test_an_oil_that_is_not_told_counts_as_polyolester() -> None:
 
 
 @pytest.mark.parametrize(
+    ("pascal", "situation", "standing"),
+    [
+        (400.0, "ordinary", "within"),  # 3 Torr
+        (1333.0, "after-burn", "within"),
+        (3300.0, "ordinary", "sources disagree"),  # a compound gauge at 29 inHg
+        (16700.0, "ordinary", "outside"),
+        (400.0, "wet", "within"),
+        (1000.0, "wet", "outside"),
+    ],
+)
+def test_ammonia_is_not_held_to_the_vacuum_of_halocarbons(
+    pascal: float, situation: VacuumSituation, standing: Standing
+) -> None:
+    """Water mixes with it: what has to be got out is air, and liquid water where some got in."""
+    for oil in (None, *words(Oil)):
+        assert dry_enough(Measured(pascal, 0.0), vacuum_levels(oil, situation, "R-717")).standing == standing
+    assert dry_enough(Measured(pascal, 0.0), vacuum_levels("POE", situation, "R-134a")).standing == "outside"
+
+
+@pytest.mark.parametrize(
     ("pascal", "uncertainty", "standing"),
     [
         (66.66, 0.0, "within"),
@@ -53,12 +73,12 @@ def test_an_oil_that_is_not_told_counts_as_polyolester() -> None:
     ],
 )
 def test_the_edges_of_dry_enough(pascal: float, uncertainty: float, standing: Standing) -> None:
-    assert dry_enough(Measured(pascal, uncertainty)).standing == standing
+    assert dry_enough(Measured(pascal, uncertainty), vacuum_levels()).standing == standing
 
 
 def test_the_makers_limit_decides() -> None:
-    assert dry_enough(Measured(100.0, 1.0), maker=(110.0, "")).standing == "within"
-    assert dry_enough(Measured(50.0, 1.0), "POE", "wet").standing == "sources disagree"
+    assert dry_enough(Measured(100.0, 1.0), vacuum_levels(), maker=(110.0, "")).standing == "within"
+    assert dry_enough(Measured(50.0, 1.0), vacuum_levels("POE", "wet")).standing == "sources disagree"
 
 
 @pytest.mark.parametrize(
@@ -84,5 +104,5 @@ def test_a_table_with_a_hole_or_a_double_row_is_refused(monkeypatch: pytest.Monk
     for rows in (table.levels[1:], (*table.levels, table.levels[0])):
         broken = VacuumTable(leak=table.leak, rise=table.rise, chiller=table.chiller, levels=rows)
         monkeypatch.setattr(core, "VACUUM", lambda broken=broken: broken)
-        with pytest.raises(data.DataError, match=r"vacuum_levels\.toml: POE, ordinary: [02] rows"):
+        with pytest.raises(data.DataError, match=r"vacuum_levels\.toml: POE, ordinary, all others: [02] rows"):
             check_levels()

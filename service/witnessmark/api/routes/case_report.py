@@ -28,7 +28,7 @@ from witnessmark.api.schemas.diagnosis import Wanted
 from witnessmark.calculations.metrology.uncertainty import figure
 from witnessmark.casework import summary
 from witnessmark.casework.cuts import CUTS
-from witnessmark.casework.document import digest
+from witnessmark.casework.document import at, digest
 from witnessmark.casework.orders import UNPROVED
 from witnessmark.casework.report.as_markdown import markdown
 from witnessmark.casework.report.as_page import page
@@ -46,6 +46,7 @@ from witnessmark.casework.timeline import timeline, undated
 from witnessmark.diagnosis.answer.plights import SAVE
 from witnessmark.errors import InputError
 from witnessmark.language.catalogue import Language, Translate, localized, translated, translator, wanted
+from witnessmark.restart.gate import clash
 
 router = version_one("cases")
 HTML, MARKDOWN, PDF = "text/html", "text/markdown", "application/pdf"
@@ -124,7 +125,7 @@ def _material(body: ReportRequest, request: CaseRequest, form: Form | None, lang
         moments=tuple(
             replace(moment, what=word(moment.what)) for moment in timeline(done.case, done.results.get("cleanup"))
         ),
-        contradictions=tuple(word(entry.text) for entry in summary.contradictions(done.results, done.case)),
+        contradictions=_contradictions(done, word),
         versions=notes["model_version"].model_dump(),
         digest=digest(done.case),
         language=language,
@@ -132,6 +133,18 @@ def _material(body: ReportRequest, request: CaseRequest, form: Form | None, lang
         diagram=diagram_of(done, body, form, language),
         photographs=tuple(_photograph(photo, k) for k, photo in enumerate(body.photographs)),
     )
+
+
+def _contradictions(done: Worked, word: Translate) -> tuple[str, ...]:
+    """What contradicts; of the gate, told by what its checks say."""
+    clashes = (check for check in at(done.results, "restart.checks") or () if check["state"] == "conflicting")
+    pieces = [(c["title"], [(e["origin"], e["detail"]) for e in c["evidence"]]) for c in clashes]
+    told = {
+        clash(title, said): clash(word(title), ((word(origin), word(detail)) for origin, detail in said))
+        for title, said in pieces
+    }
+    found = summary.contradictions(done.results, done.case)
+    return tuple(told.get(entry.text) or word(entry.text) for entry in found)
 
 
 def _aside(done: Worked, say: Say, word: Translate) -> dict[str, str]:

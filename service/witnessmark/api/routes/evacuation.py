@@ -44,15 +44,15 @@ def evacuation(body: EvacuationRequest) -> EvacuationAnswer:
     decay = dilution = None
     if body.decay is not None:
         with located("decay"):
-            decay = _decay(context, body.decay)
+            decay = _decay(context, body.decay, body.refrigerant)
     if body.dilution is not None:
         with located("dilution"):
-            dilution = _dilution(context, body.dilution)
+            dilution = _dilution(context, body.dilution, body.refrigerant)
     return EvacuationAnswer(result=EvacuationResult(decay=decay, dilution=dilution), **context.notes())
 
 
-def read_decay(context: RequestContext, body: DecayFields) -> core.DecayTest:
-    """The decay test in SI."""
+def read_decay(context: RequestContext, body: DecayFields, refrigerant: str | None) -> core.DecayTest:
+    """The decay test in SI, of a circuit of this refrigerant."""
     context.warn("refrigerant-in-oil")
     step = si(body.gauge_step, "gauge_step", core.GAUGE_STEPS)
     gauge, unseen = TABLE().gauge, TABLE().unseen
@@ -66,7 +66,13 @@ def read_decay(context: RequestContext, body: DecayFields) -> core.DecayTest:
         f"within {unseen.coldest_spot:g} K."
     )
     context.cite(gauge.source, unseen.source)
-    if body.oil is None:
+    own = bool(vacuum_levels(body.oil, body.situation, refrigerant).refrigerants)
+    if own:
+        context.assume(
+            f"{refrigerant}: water mixes with it and goes on to the purger, so that the vacuum of halocarbons is not "
+            "asked; purge air, and find water by a sample of the liquid."
+        )
+    elif body.oil is None:
         context.assume("Oil: not given; the vacuum that POE asks for counts, which is the deepest.")
     if body.volume is None:
         context.assume("Volume: not given; what the pressure may climb in an hour counts, not what leaks in.")
@@ -75,6 +81,7 @@ def read_decay(context: RequestContext, body: DecayFields) -> core.DecayTest:
         coldest=context.read(body.coldest, "coldest", COLDEST, HOTTEST, "pipe-thermometer"),
         situation=body.situation,
         oil=body.oil,
+        refrigerant=refrigerant,
         volume=si(body.volume, "volume", core.VOLUMES),
         earlier=_readings(context, body.earlier or (), "earlier", step),
         gauge_accuracy=body.gauge_accuracy,
@@ -101,8 +108,8 @@ def _reading(context: RequestContext, reading: DecayReading, field: str, step: f
     return decay_fit.DecayReading(time, pressure)
 
 
-def _decay(context: RequestContext, body: DecayFields) -> DecayResult:
-    verdict, table = core.decay(read_decay(context, body)), TABLE()
+def _decay(context: RequestContext, body: DecayFields, refrigerant: str | None) -> DecayResult:
+    verdict, table = core.decay(read_decay(context, body, refrigerant)), TABLE()
     context.cite("curve-shape-statistics", "vacuum-trade-rule")
     context.cite("iapws-saturation", "iapws-sublimation")
     if verdict.volume_needed:
@@ -120,13 +127,14 @@ def _decay(context: RequestContext, body: DecayFields) -> DecayResult:
     return DecayResult.model_validate(verdict, context=context)
 
 
-def _dilution(context: RequestContext, body: DilutionFields) -> DilutionResult:
+def _dilution(context: RequestContext, body: DilutionFields, refrigerant: str | None) -> DilutionResult:
     sequence = _sequence(context, body)
     result = dilution_core.dilution(sequence)
     context.cite("dilution-arithmetic")
     context.warn("break-with-dry-gas")
     context.assume("Liquid water and ice do not dilute: they have to boil. The arithmetic is for gas.")
-    dry, deepest = vacuum_levels().after_hold.rule().value, min(pull.value for pull in sequence.pulls)
+    asked = vacuum_levels(refrigerant=refrigerant).after_hold.rule()
+    dry, deepest = asked.value, min(pull.value for pull in sequence.pulls)
     if deepest > dry:
         context.assume(
             f"Not dry by this: no pull was as deep as {dry / MICRON:.0f} micron, which a dry circuit holds. It is "

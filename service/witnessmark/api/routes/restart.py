@@ -74,7 +74,7 @@ def restart(
     shown = RestartResult(
         verdict=result.verdict,
         blocking=list(result.blocking),
-        contradictions=list(result.contradictions),
+        contradictions=[],
         conditions=list(result.conditions),
         checks=[_check(context, c) for c in result.checks],
         watching=[_item(context, i) for i in result.watching],
@@ -82,7 +82,14 @@ def restart(
         after_run=run,
     )
     answer = told_in(RestartAnswer(result=shown, **context.notes()), wanted(accept_language))
-    return in_units(answer, context.system)
+    told = answer.result.model_copy(update={"contradictions": _contradictions(answer.result)})
+    return in_units(answer.model_copy(update={"result": told}), context.system)
+
+
+def _contradictions(result: RestartResult) -> list[str]:
+    """What contradicts, put together of what the checks say, in whatever language they say it."""
+    clashes = [check for check in result.checks if check.state == "conflicting"]
+    return [gate.clash(check.title, ((e.origin, e.detail) for e in check.evidence)) for check in clashes]
 
 
 def judged(context: RequestContext, body: RestartRequest) -> tuple[gate.GateResult, AfterRunResult | None]:

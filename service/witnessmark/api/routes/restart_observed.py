@@ -45,6 +45,10 @@ def impossible(
         yield "charge", full
     yield from (("charge", piece) for piece in machine_facts.of_charge(machine))
     yield from (("charge", piece) for piece in _contents(body))
+    yield from (("liquid-drier", piece) for piece in machine_facts.of_drier(machine, claimed="liquid-drier" in claims))
+    yield from (
+        ("suction-filter", piece) for piece in machine_facts.of_core(machine, claimed="suction-filter" in claims)
+    )
     yield from (("protections", piece) for piece in machine_facts.of_oil_safety(machine))
     yield from (("circuit-acid", piece) for piece in _other_oil(body))
 
@@ -127,6 +131,8 @@ def _ceiling(context: RequestContext, body: RestartRequest, machine: Machine) ->
     """The highest that the high side stood at, and its derived design pressure where no nameplate was given."""
     tests = [t for t in body.tests.pressure_tests if t.side != "low"]
     stood = [context.read(t.stages[-1].start_pressure, "tests.pressure_tests", *PRESSURES).value for t in tests]
+    if pressure_bounds.low_pressure_chiller(machine.compressor, machine.refrigerant):
+        return pressure_bounds.Ceiling(pressure_bounds.TABLE().chiller.disc + context.air_pressure())
     named = any(t.design_pressure is not None for t in tests)
     highest = max(stood, default=None)
     if named or machine.refrigerant is None:

@@ -43,39 +43,21 @@ def owed_to(context: RequestContext, ruling: Ruling, value: Measured) -> Iterato
 
 def pressure_evidence(context: RequestContext, fields: SideTest, body: RestartRequest) -> Iterator[tuple[str, Piece]]:
     """Evidence for each side that was under pressure, at its own design pressure."""
-    refrigerant, cold, coldest = with_properties(body.machine.refrigerant), False, None
+    refrigerant = with_properties(body.machine.refrigerant)
     test = read_pressure_test(context, fields)
     result, last = pressure_test.pressure_test(test), test.stages[-1]
     plate = context.read_optional(fields.design_pressure, "design_pressure", *PRESSURES)
     slips = (*pressure_bounds.of_air(test.air_pressure), *pressure_bounds.of_slips(test))
     sides: tuple[evidence.Side, ...] = ("high", "low") if fields.side == "whole" else (fields.side,)
     for side in sides:
-        design, least = (
-            None if refrigerant is None else f(refrigerant, side) for f in (design_pressure, least_design_pressure)
-        )
-        if refrigerant is not None and low_critical(refrigerant):
-            least, cold = standstill_pressure(refrigerant), kept_cold(body.machine.application)
-            coldest = coldest_design(refrigerant, side)
-            context.cite(evidence.TABLE().kept_cold.source)
-        if plate is None and design is not None:
-            context.assume(f"Design pressure, {side} side: no nameplate given, saturation at its design temperature.")
-        ruling = getattr(evidence.TABLE().design_temperature, side).rule()
-        context.cite(*ruling.sources, *evidence.TABLE().tightness_factor.rule().sources)
-        tested = evidence.TestedSide(
-            side,
-            last.start_pressure.value - test.air_pressure,
-            _gauge(design if plate is None else plate.value, test.air_pressure),
-            _gauge(least, test.air_pressure),
-            last.duration,
-            cold,
-            _own_gauge(refrigerant, side, test.air_pressure),
-            documented=bool(fields.maker_document),
-            coldest=_gauge(coldest, test.air_pressure),
-        )
+        tested = _tested(context, fields, body, test, side)
         if fields.superseded:
             yield from ((f"pressure-test-{side}", piece) for piece in _superseded(context, test, body, side))
             continue
         yield f"pressure-test-{side}", evidence.from_pressure_test(result, tested)
+        if pressure_bounds.low_pressure_chiller(body.machine.compressor, refrigerant):
+            context.cite(pressure_bounds.TABLE().chiller.source)
+            yield f"pressure-test-{side}", pressure_bounds.of_chiller(side, tested.reached)
         found = (pressure_bounds.of_short_hold(side, test, result), pressure_bounds.of_coarse(side, test, result))
         for piece in (*slips, *chain(*found), *_stress(context, test, body, side)):
             yield f"pressure-test-{side}", piece
@@ -83,6 +65,42 @@ def pressure_evidence(context: RequestContext, fields: SideTest, body: RestartRe
             yield f"pressure-test-{side}", owed
         if refrigerant is None and plate is not None:
             yield f"pressure-test-{side}", UNHELD
+
+
+def _tested(
+    context: RequestContext, fields: SideTest, body: RestartRequest, test: PressureTest, side: evidence.Side
+) -> evidence.TestedSide:
+    """What a side stood at, and the design pressure that counts for it.
+
+    A chiller of low pressure has its own rule (`of_chiller`): no design pressure is held against its leak test.
+    """
+    refrigerant, last, air = with_properties(body.machine.refrigerant), test.stages[-1], test.air_pressure
+    stood = last.start_pressure.value - air
+    if pressure_bounds.low_pressure_chiller(body.machine.compressor, refrigerant):
+        return evidence.TestedSide(side, stood, stood, None, last.duration)
+    plate, cold, coldest = context.read_optional(fields.design_pressure, "design_pressure", *PRESSURES), False, None
+    design, least = (
+        None if refrigerant is None else f(refrigerant, side) for f in (design_pressure, least_design_pressure)
+    )
+    if refrigerant is not None and low_critical(refrigerant):
+        least, cold = standstill_pressure(refrigerant), kept_cold(body.machine.application)
+        coldest = coldest_design(refrigerant, side)
+        context.cite(evidence.TABLE().kept_cold.source)
+    if plate is None and design is not None:
+        context.assume(f"Design pressure, {side} side: no nameplate given, saturation at its design temperature.")
+    ruling = getattr(evidence.TABLE().design_temperature, side).rule()
+    context.cite(*ruling.sources, *evidence.TABLE().tightness_factor.rule().sources)
+    return evidence.TestedSide(
+        side,
+        stood,
+        _gauge(design if plate is None else plate.value, air),
+        _gauge(least, air),
+        last.duration,
+        cold,
+        _own_gauge(refrigerant, side, air),
+        documented=bool(fields.maker_document),
+        coldest=_gauge(coldest, air),
+    )
 
 
 def _superseded(
@@ -114,5 +132,7 @@ def _stress(
     """
     plate, refrigerant = least_plate(context, body, side), with_properties(body.machine.refrigerant)
     usual = None if refrigerant is None else hottest_pressure(refrigerant)
+    if pressure_bounds.low_pressure_chiller(body.machine.compressor, refrigerant):
+        usual = pressure_bounds.TABLE().chiller.disc + test.air_pressure
     allowable = _gauge(usual if plate is None else plate, test.air_pressure)
     yield from pressure_bounds.of_stress(side, test, allowable, named=plate is not None)

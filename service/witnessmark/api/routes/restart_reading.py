@@ -217,7 +217,7 @@ def _vacuum(context: RequestContext, fields: CircuitDecay, machine: Machine, *, 
         largest = plausible.largest_volume(refrigerant, machine.charge)
     known = fields.model_copy(update={"oil": fields.oil or machine.oil})
     far = _far(context, fields, machine)
-    test = replace(read_decay(context, known), situation=situation, largest_volume=largest, maker_far=far)
+    test = replace(read_decay(context, known, refrigerant), situation=situation, largest_volume=largest, maker_far=far)
     result = evacuation.decay(test)
     for advice in what_to_do(result):
         context.assume(advice)

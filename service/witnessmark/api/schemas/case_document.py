@@ -26,7 +26,7 @@ from witnessmark.calculations.metrology.atmosphere import SEA_LEVEL_PRESSURE
 from witnessmark.casework.repair import WorkKind
 from witnessmark.cleanup.drop_limits import Installation
 from witnessmark.diagnosis.case import Channel, CompressorFate, Condition, Urgency
-from witnessmark.restart.context import HeaterWaiver, Mode
+from witnessmark.restart.context import DrierWaiver, HeaterWaiver, Mode
 from witnessmark.vocabulary import BurnoutGrade, Cooling, Oil, Plant
 
 MOST_SETS, MOST_NOTES, MOST_STEPS, MOST_EPISODES = 40, 40, 100, 200
@@ -95,6 +95,7 @@ class CaseMachine(MachineFacts):
     suction_core_fitted: bool | None = Field(None, description="A suction filter-drier core is in.")
     crankcase_heater_fitted: bool | None = Field(None, description="A sump heater is fitted.")
     no_heater_because: HeaterWaiver | None = Field(None, description="Why none is needed, where none is fitted.")
+    no_drier_because: DrierWaiver | None = Field(None, description="Why no liquid-line drier is in, where none is.")
     oil_safety_fitted: bool | None = Field(None, description="An oil pressure or oil flow safety is fitted.")
     debris_possible: bool | None = None
     """Fragments may have left the old compressor; a breakage in the document says so too."""

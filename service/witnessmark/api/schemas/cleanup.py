@@ -28,7 +28,7 @@ from witnessmark.cleanup.sizing import OIL_CHARGES
 from witnessmark.cleanup.sizing_rules import Acid
 from witnessmark.cleanup.steps import StepTime
 from witnessmark.cleanup.turnover import CAPACITIES, CHARGES, FLOWS, FlowBasis
-from witnessmark.vocabulary import AcidTest, BurnoutGrade, Construction, Oil, Plant
+from witnessmark.vocabulary import AcidTest, BurnoutGrade, Compressor, Construction, Oil, Plant
 
 CORE_CAPACITIES, DROPS = Span(1e-6, 10.0), Span(1.0, LARGEST_LIMIT)
 Temperature = Annotated[q.Temperature, Span(0.0, 5000.0)]
@@ -163,6 +163,8 @@ class CleanupPlanRequest(Request):
     refrigerant_water: MaybeWater = Field(None, description="Water measured in the refrigerant.")
     plant: Plant = Field("cooling-only", description="How the circuit can run.")
     can_lock: bool | None = Field(None, description="Whether a reversible plant can be held in cooling.")
+    compressor: Compressor | None = None
+    """Its kind; a centrifugal gets no suction core. Left out, a refrigerant of low pressure tells one."""
     compressors: Annotated[int, Field(ge=1, le=20)] = Field(1, description="Compressors on this circuit.")
     construction: Construction | None = Field(None, description="Of the new compressor.")
     oil_port: bool | None = None

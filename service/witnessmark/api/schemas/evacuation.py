@@ -8,6 +8,7 @@ from pydantic import AliasChoices, AliasPath, Field, model_validator
 
 from witnessmark.api.context import Answer, Request
 from witnessmark.api.quantities import Pressure, Real, Shown, Temperature, Time, Vacuum, Volume, Wire
+from witnessmark.api.schemas.designation import NamedDesignation
 from witnessmark.api.schemas.limit import LimitShown, MakerDocument
 from witnessmark.api.schemas.ratio import Ratio
 from witnessmark.calculations.metrology.limits import Standing
@@ -69,6 +70,8 @@ class EvacuationRequest(Request):
 
     decay: DecayFields | None = Field(None, description="Readings with the pump shut off.")
     dilution: DilutionFields | None = Field(None, description="Pulls and breaks of a repeated evacuation.")
+    refrigerant: NamedDesignation | None = None
+    """Of the circuit; ammonia has a vacuum of its own. Left out, what halocarbons ask for counts."""
 
     @model_validator(mode="after")
     def _something(self) -> Self:

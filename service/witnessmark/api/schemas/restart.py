@@ -21,7 +21,7 @@ from witnessmark.api.schemas.watching import AfterRunFields, AfterRunResult, Wat
 from witnessmark.api.schemas.windings import WindingsFields
 from witnessmark.calculations.circuit.fractionation import CylinderPhase
 from witnessmark.calculations.circuit.superheat import MeteringDevice
-from witnessmark.restart.context import HeaterWaiver, Mode
+from witnessmark.restart.context import DrierWaiver, HeaterWaiver, Mode
 from witnessmark.restart.evidence import EvidenceOutcome, OilLevel, OilSampleOf
 from witnessmark.restart.gate import CheckState, Measure, StartVerdict, StatedOutcome, checks
 from witnessmark.vocabulary import (
@@ -70,6 +70,8 @@ class Machine(Wire):
     crankcase_heater_fitted: bool | None = Field(None, description="A sump heater is fitted.")
     no_heater_because: HeaterWaiver | None = None
     """Why none is needed, where none is fitted: without it the sump is to be proved warm."""
+    no_drier_because: DrierWaiver | None = None
+    """Why none is in, where none is: counts after a mechanical failure with clean oil, of a small weighed charge."""
     oil_safety_fitted: bool | None = Field(None, description="An oil pressure or oil flow safety is fitted.")
     oil: Oil | None = Field(None, description="Base of the oil that the nameplate asks for.")
     debris_possible: bool = Field(default=False, description="Fragments may have left the old compressor.")

@@ -16,7 +16,13 @@ from typing_extensions import TypeAliasType
 
 from witnessmark.calculations.circuit.saturated import Saturated, saturated
 from witnessmark.calculations.circuit.tubes import area
-from witnessmark.calculations.compressor.accumulator_rules import RULES, required_above
+from witnessmark.calculations.compressor.accumulator_rules import (
+    RULES,
+    check_holding,
+    check_shape,
+    check_turnover,
+    required_above,
+)
 from witnessmark.calculations.metrology.ranges import within
 from witnessmark.calculations.metrology.uncertainty import COVERAGE, Estimate, Measured, estimate
 from witnessmark.errors import ConflictError, InputError, located
@@ -172,6 +178,7 @@ def accumulator(case: AccumulatorCase) -> AccumulatorFilling:
     rates = dict(zip(names, flows, strict=True))
     net = estimate(lambda i, b, o: i - b - o, *(f.measured for f in flows))
     spare, sizing = _spare(case.charge), _sizing(case, liquid)
+    _check_sizes(case, sizing.holding_mass.measured)
     most = _at_most(case.charge, spare)
     outcome = _outcome(net, most, sizing.holding_mass)
     free = (sizing.holding_mass.measured, case.charge.in_vessel, net.measured)
@@ -221,6 +228,14 @@ def _check(case: AccumulatorCase) -> None:
                 "suction pressure rises on the ramp to high load",
                 "a suction pressure at high load not above that at low load",
             )
+
+
+def _check_sizes(case: AccumulatorCase, holding: Measured) -> None:
+    vessel, charge = case.vessel, case.charge.nominal.value
+    check_holding(holding, charge, case.charge.in_vessel)
+    sizes = (m.value if m else None for m in (vessel.diameter, vessel.oil_hole))
+    check_shape(vessel.holding_volume.value, *sizes)
+    check_turnover(case.wet_return.mass_flow.value, charge)
 
 
 def _flows(case: AccumulatorCase, liquid: Saturated) -> tuple[Estimate, Estimate, Estimate]:

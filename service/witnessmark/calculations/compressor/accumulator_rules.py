@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from typing import Self
 
 from pydantic import PositiveFloat, model_validator
 
 from witnessmark import data
-from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
+from witnessmark.errors import ConflictError
 from witnessmark.reference import SourceId
 
 
@@ -62,6 +64,22 @@ class Drops(data.Row):
     source: SourceId
 
 
+class Plausible(data.Row):
+    """Sizes between which every accumulator lies.
+
+    of_charge: what it holds over the charge of its circuit. flooded: what lies in it at most, over what it
+    holds. height: of the liquid that it holds over its diameter.
+    hole: oil hole over diameter, at most. turnover: s in which the return passes the whole charge, at least.
+    """
+
+    of_charge: tuple[PositiveFloat, PositiveFloat]
+    flooded: PositiveFloat
+    height: tuple[PositiveFloat, PositiveFloat]
+    hole: PositiveFloat
+    turnover: PositiveFloat
+    source: SourceId
+
+
 class AccumulatorRules(data.Row):
     """The tables of the data file."""
 
@@ -71,6 +89,7 @@ class AccumulatorRules(data.Row):
     mixing: Mixing
     swelling: Swelling
     drops: Drops
+    plausible: Plausible
 
 
 RULES = data.table(__package__, "accumulator.toml", AccumulatorRules)
@@ -84,3 +103,54 @@ def required_above(motor_power: float) -> RequiredAbove | None:
     (4.5, 'accumulator-by-charge')
     """
     return next((rule for rule in RULES().required if rule.power[0] <= motor_power <= rule.power[1]), None)
+
+
+def check_holding(holding: Measured, charge: float, present: Measured) -> None:
+    """ConflictError where no circuit of this charge has such a vessel, or more lies in it than it holds; all kg."""
+    least, most = RULES().plausible.of_charge
+    fields = ("vessel.holding_volume", "charge.nominal")
+    if not least * charge <= holding.value <= most * charge:
+        raise ConflictError(
+            fields,
+            f"a vessel that holds {holding.value:.3g} kg, in a circuit of {charge:.3g} kg: a slip of a unit, or "
+            "another vessel",
+            f"{least:g} to {most:g} times the charge",
+        )
+    if present.value > RULES().plausible.flooded * holding.value + COVERAGE * math.hypot(
+        present.uncertainty, holding.uncertainty
+    ):
+        raise ConflictError(
+            ("charge.in_vessel", "vessel.holding_volume"),
+            f"far more in the vessel than the {holding.value:.3g} kg that it holds up to its outlet",
+            f"{RULES().plausible.flooded:g} times that: what is more has gone to the compressor",
+        )
+
+
+def check_shape(volume: float, diameter: float | None, hole: float | None) -> None:
+    """ConflictError where no vessel of this volume (m³) has such a diameter (m), or such an oil hole (m)."""
+    if diameter is None:
+        return
+    rules, slender = RULES().plausible, volume / (math.pi / 4 * diameter**3)
+    if not rules.height[0] <= slender <= rules.height[1]:
+        raise ConflictError(
+            ("vessel.diameter", "vessel.holding_volume"),
+            f"the liquid would stand {slender * diameter:.3g} m high in this diameter: a slip of a unit",
+            f"{rules.height[0]:g} to {rules.height[1]:g} diameters",
+        )
+    if hole is not None and hole > rules.hole * diameter:
+        raise ConflictError(
+            ("vessel.oil_hole", "vessel.diameter"),
+            "no oil hole is so wide: it would feed the compressor the liquid that the vessel is to hold back",
+            f"at most {rules.hole:g} of the diameter; 1 to 3 mm as a rule",
+        )
+
+
+def check_turnover(flow: float, charge: float) -> None:
+    """ConflictError where the return (kg/s) passes the whole charge (kg) in less than any circuit does."""
+    least = RULES().plausible.turnover
+    if flow * least > charge:
+        raise ConflictError(
+            ("wet_return.mass_flow", "charge.nominal"),
+            f"the whole charge would come back in {charge / flow:.2g} s: a slip of a unit",
+            f"a flow that takes {least:g} s or more for the charge",
+        )

@@ -39,6 +39,7 @@ from witnessmark.calculations.tightness.decay_rules import (
 from witnessmark.calculations.tightness.evacuation_table import TABLE
 from witnessmark.calculations.tightness.vacuum_levels import (
     AgainstLimit,
+    VacuumLevels,
     VacuumSituation,
     allowed_rise,
     dry_enough,
@@ -67,7 +68,8 @@ BELOW_LAST = 3.0
 class DecayTest:
     """Readings with the pump shut off, and what else is known.
 
-    coldest: temperature of the coldest spot of the circuit. oil: None is taken as POE. volume: of the circuit.
+    coldest: temperature of the coldest spot of the circuit. oil: None is taken as POE. refrigerant: its designation,
+    None is taken as a halocarbon. volume: of the circuit.
     largest_volume: what it may be where it is not told, by the charge (None: the data file's for any plant).
     gauge_accuracy: limit of the gauge's error as a share of the reading; gauge_step: step of its display (None: the
     data file's). earlier: readings of a decay before more pumping. maker_document: where the maker states his limits;
@@ -78,6 +80,7 @@ class DecayTest:
     coldest: Measured
     situation: VacuumSituation = "ordinary"
     oil: Oil | None = None
+    refrigerant: str | None = None
     volume: float | None = None
     largest_volume: float | None = None
     earlier: tuple[DecayReading, ...] = ()
@@ -106,6 +109,7 @@ class DecayVerdict:
     by_rise: the verdict had the volume not been told, by what published standing tests allow in an hour; "cannot tell"
     where the climb is seen to be more than an allowed leak makes of this volume.
     volume_needed: it was not told, and would decide: a leak that is allowed in a small circuit is none in a large one.
+    takes_up_water: the refrigerant does, so that levels of its own hold.
     """
 
     verdict: EvacuationVerdict
@@ -128,6 +132,7 @@ class DecayVerdict:
     deeper: AgainstLimit | None
     by_rise: EvacuationVerdict
     volume_needed: bool
+    takes_up_water: bool
 
     @property
     def rise_per_hour(self) -> Measured:
@@ -170,9 +175,7 @@ def decay(test: DecayTest) -> DecayVerdict:
         view.fit,
         view.earlier,
         view.climb,
-        AgainstLimit.of(
-            first, vacuum_levels(test.oil, test.situation).pull_to.rule(test.maker_vacuum, test.maker_document)
-        ),
+        AgainstLimit.of(first, _asked(test).pull_to.rule(test.maker_vacuum, test.maker_document)),
         view.level,
         view.hold,
         view.water,
@@ -186,7 +189,12 @@ def decay(test: DecayTest) -> DecayVerdict:
         _deeper(test, view.level.value),
         by_rise,
         needed,
+        bool(_asked(test).refrigerants),
     )
+
+
+def _asked(test: DecayTest) -> VacuumLevels:
+    return vacuum_levels(test.oil, test.situation, test.refrigerant)
 
 
 def _by_rise(test: DecayTest, view: View) -> EvacuationVerdict:
@@ -229,7 +237,7 @@ def _least_hold(test: DecayTest, view: View) -> float:
 
 
 def _deeper(test: DecayTest, level: Measured) -> AgainstLimit | None:
-    deeper = vacuum_levels(test.oil, test.situation).deeper
+    deeper = _asked(test).deeper
     return AgainstLimit.of(level, deeper.rule()) if deeper else None
 
 
@@ -242,7 +250,7 @@ def _view(test: DecayTest) -> View:
     accuracy = (gauge.of_reading if test.gauge_accuracy is None else test.gauge_accuracy) / math.sqrt(3)
     steps, warmth = _step(test) / math.sqrt(6), _warmth(test)
     fit, span = fit_decay(readings), readings[-1].time - readings[0].time
-    asked = vacuum_levels(test.oil, test.situation).hold.rule(test.maker_hold, test.maker_document)
+    asked = _asked(test).hold.rule(test.maker_hold, test.maker_document)
     hold = AgainstLimit.of(Measured(span), asked)
     reach = math.hypot(unseen.coldest_spot, COVERAGE * test.coldest.uncertainty)
     colder, warmer = max(COLDEST, test.coldest.value - reach), min(HOTTEST, test.coldest.value + reach)
@@ -268,7 +276,7 @@ def _view(test: DecayTest) -> View:
 
 def _dry_enough(test: DecayTest, level: Measured, gauge: float) -> AgainstLimit:
     maker = (test.maker_after_hold, test.maker_document)
-    return dry_enough(level, test.oil, test.situation, maker, gauge, test.maker_far)
+    return dry_enough(level, _asked(test), maker, gauge, test.maker_far)
 
 
 def _moved(readings: tuple[DecayReading, ...], unseen: float) -> int:

@@ -1,4 +1,4 @@
-"""How deep, how long and how tight a vacuum has to be, by oil and situation: the one table for plan, test and gate.
+"""How deep, how long and how tight a vacuum has to be, by oil, situation, refrigerant: for plan, test and gate.
 
 Pressures in Pa absolute, times in s, leaks in Pa·m³/s of air into vacuum, rises in Pa an hour.
 """
@@ -27,6 +27,7 @@ VacuumSituation = TypeAliasType("VacuumSituation", Literal["ordinary", "after-bu
 class VacuumLevels(data.Row):
     """What one group of oils asks for in one situation.
 
+    refrigerants: the only ones of which it speaks; empty for all that no other row names.
     pulls: how many, dry gas between them. pull_to: what the pump should reach, Pa. after_hold: what it may have risen
     to with the pump shut off, Pa. hold: how long it has to stand, s. deeper: what a source asks that does not speak of
     this situation, Pa: above it more pumping is worth while, and that decides nothing.
@@ -34,6 +35,7 @@ class VacuumLevels(data.Row):
 
     oils: tuple[Oil, ...]
     situation: VacuumSituation
+    refrigerants: tuple[str, ...] = ()
     pulls: int
     pull_to: Limit
     after_hold: Limit
@@ -81,31 +83,42 @@ class AgainstLimit:
 
 @data.checked
 def check_levels() -> None:
-    """Every oil has exactly one row in every situation. Raises DataError naming the pair that has not."""
+    """Every oil has one row in every situation, and so it has of a refrigerant with rows of its own: else DataError."""
     table = VACUUM().levels
-    pairs = [(oil, situation) for oil in words(Oil) for situation in words(VacuumSituation)]
-    counts = {(o, s): sum(o in row.oils and s == row.situation for row in table) for o, s in pairs}
-    wrong = [f"vacuum_levels.toml: {o}, {s}: {n} rows instead of one" for (o, s), n in counts.items() if n != 1]
+    named = {row.refrigerants for row in table} | {()}
+    cases = [(o, s, r) for o in words(Oil) for s in words(VacuumSituation) for r in sorted(named)]
+    counts = {
+        (o, s, r): sum(o in k.oils and (s, r) == (k.situation, k.refrigerants) for k in table) for o, s, r in cases
+    }
+    wrong = [
+        f"vacuum_levels.toml: {o}, {s}, {' '.join(r) or 'all others'}: {n} rows instead of one"
+        for (o, s, r), n in counts.items()
+        if n != 1
+    ]
     if wrong:
         raise data.DataError(wrong)
 
 
-def vacuum_levels(oil: Oil | None = None, situation: VacuumSituation = "ordinary") -> VacuumLevels:
+def vacuum_levels(
+    oil: Oil | None = None, situation: VacuumSituation = "ordinary", refrigerant: str | None = None
+) -> VacuumLevels:
     """The row that counts; an oil that is not told counts as POE, whose row is the deepest.
 
+    refrigerant: its designation; None, and any without rows of its own, count as a halocarbon.
     Example: POE in a wet circuit: 3 pulls, 40 Pa (300 micron) after the hold.
     """
-    rows = (row for row in VACUUM().levels if row.situation == situation)
-    return next(row for row in rows if (oil or "POE") in row.oils)
+    rows = [row for row in VACUUM().levels if row.situation == situation and (oil or "POE") in row.oils]
+    own = [row for row in rows if refrigerant in row.refrigerants]
+    return next(iter(own or [row for row in rows if not row.refrigerants]))
 
 
-def in_words(oil: Oil | None, situation: VacuumSituation) -> str:
+def in_words(oil: Oil | None, situation: VacuumSituation, refrigerant: str | None = None) -> str:
     """What the row asks, as a plan says it.
 
     >>> in_words("POE", "after-burn")
     '26.7 Pa (200 micron), not above 66.7 Pa (500 micron) after 60 min with the pump shut off'
     """
-    row = vacuum_levels(oil, situation)
+    row = vacuum_levels(oil, situation, refrigerant)
     pull, after = (
         f"{p:.3g} Pa ({p / MICRON:.0f} micron)" for p in (row.pull_to.rule().value, row.after_hold.rule().value)
     )
@@ -114,20 +127,19 @@ def in_words(oil: Oil | None, situation: VacuumSituation) -> str:
 
 def dry_enough(
     level: Measured,
-    oil: Oil | None = None,
-    situation: VacuumSituation = "ordinary",
+    asked: VacuumLevels,
     maker: tuple[float | None, str] = (None, ""),
     gauge: float = 0.0,
     far: float | None = None,
 ) -> AgainstLimit:
     """The pressure that a closed circuit comes to, Pa, against what it may come to: "within" is dry enough.
 
-    level: where the rise ends, with its standard uncertainty. maker: the maker's limit and its document. gauge: limit
-    of the gauge's error, Pa, where it is not in the uncertainty. far: beyond which the maker's does not count, Pa; None
-    is the row's.
+    level: where the rise ends, with its standard uncertainty. asked: the row that counts. maker: the maker's
+    limit and its document. gauge: limit of the gauge's error, Pa, where it is not in the uncertainty. far: beyond which
+    the maker's does not count, Pa; None is the row's.
     Example: 40 Pa, uncertain by 4, against 66.66 Pa: "within"; 60 Pa, uncertain by 6: "cannot tell".
     """
-    limit = vacuum_levels(oil, situation).after_hold
+    limit = asked.after_hold
     return AgainstLimit.of(level, (limit if far is None else replace(limit, far=far)).rule(*maker), gauge)
 
 
