@@ -28,8 +28,11 @@ FEW = 128
 """Values up to which a column is worked out one by one: measured, tests/bench."""
 TERMS = 7
 """Most terms of a piece for use: measured, tests/bench."""
-LOG_TOLERANCE, INVERSE_TOLERANCE = 1e-10, 3e-14
-"""Of ln p and of 1/T, by which the pieces for use may differ from those shipped: 3e-9 K, a hundredth of their own."""
+LOG_TOLERANCE, INVERSE_TOLERANCE, DENSITY_TOLERANCE = 1e-10, 3e-14, 1e-9
+"""Of ln p, 1/T and ln density, by which the pieces for use may differ from those shipped: a hundredth of their own.
+
+That is 3e-9 K.
+"""
 SLACK = 1e-8  # relative: what comes out of one direction must go into the other at the ends of the range
 
 
@@ -49,7 +52,7 @@ class Curve:
         line = measured.bubble if side == "bubble" else measured.dew
         self.pressures: Series = line.pressure.cut(TERMS, LOG_TOLERANCE)
         self.temperatures: Series = line.temperature.cut(TERMS, INVERSE_TOLERANCE)
-        self.densities: Series = line.density
+        self.densities: Series = line.density.cut(TERMS, DENSITY_TOLERANCE)
         self.partners: Series = line.partner
         self.t_min, self.t_max = measured.t_min, measured.t_max
         self.p_min, self.p_max = (math.exp(self.pressures.at(1.0 / end)) for end in (self.t_min, self.t_max))
@@ -137,19 +140,12 @@ def _quick(
 ) -> Callable[[float], float]:
     """The value for one number between two ends as one function. around: what is done before and after the series."""
     before, after = around
-    spelled = f"raise refused({field!r}, v)"
+    refusal = f"raise refused({field!r}, v)"
     known: dict[str, object] = {"exp": math.exp, "log": math.log, "refused": refused}
-    first = [
-        "def quick(v):",
-        " try:",
-        f"  x={before}",
-        " except (ValueError, ZeroDivisionError):",
-        f"  {spelled} from None",
-    ]
     low, high = sorted(map(written("before", ["def before(v):", f" return {before}"], known), ends))
-    quick: Callable[[float], float] = written(
-        "quick", [*first, *series.branches((low, high), f"return {after}", spelled)], known
-    )
+    tried = [" try:", f"  x={before}", " except (ValueError, ZeroDivisionError):", f"  {refusal} from None"]
+    lines = ["def quick(v):", *tried, *series.branches((low, high), f"return {after}", refusal)]
+    quick: Callable[[float], float] = written("quick", lines, known)
     return quick
 
 
@@ -157,7 +153,7 @@ def _few(quick: Callable[[float], float], column: Array) -> Array:
     """A few values one by one."""
     if column.ndim != 1:
         return _few(quick, column.ravel()).reshape(column.shape)
-    return np.array([quick(value) for value in column.tolist()], np.float64)
+    return np.array([quick(value) for value in column.tolist()])
 
 
 def _over(series: Series, column: Array, before: Callable[[Array], Array], after: Callable[[Array], Array]) -> Array:

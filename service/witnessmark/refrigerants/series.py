@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_right
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from functools import cache
 from itertools import pairwise
@@ -129,7 +129,10 @@ class Series:
 
     def _by_piece(self, x: Array, work: _Work) -> tuple[Array, ...]:
         """What `work` makes of each value by the plan of its piece; what is no number goes with any."""
-        first, last = (bisect_right(self._inner, float(end.reduce(x))) for end in (np.fmin, np.fmax))
+        low, high = float(x.min()), float(x.max())
+        if math.isnan(low):
+            low, high = float(np.fmin.reduce(x)), float(np.fmax.reduce(x))
+        first, last = (bisect_right(self._inner, end) for end in (low, high))
         if first == last:
             return work(self._plans[first], x)
         piece = np.zeros(x.size, np.uint8)
@@ -169,9 +172,10 @@ def _cut(
     span: tuple[float, float], piece: Array, terms: int, tolerance: float
 ) -> list[tuple[float, tuple[float, ...]]]:
     """Upper ends and coefficients of the parts of one piece."""
-    keep = _kept(piece, tolerance)
+    values = piece.tolist()
+    keep = _kept(values, tolerance)
     if keep <= terms:
-        return [(span[1], tuple(piece[:keep].tolist()))]
+        return [(span[1], tuple(values[:keep]))]
     middle = (span[0] + span[1]) / 2.0
     lower, upper = _halves(piece.size)
     below, above = (span[0], middle), (middle, span[1])
@@ -187,10 +191,13 @@ def _halves(count: int) -> tuple[Array, Array]:
     return lower, upper
 
 
-def _kept(coefficients: NDArray[np.floating[Any]], tolerance: float) -> int:
+def _kept(coefficients: Sequence[float], tolerance: float) -> int:
     """How many terms stay, one at least, when the sizes of those that are cut off may sum up to the tolerance."""
-    tail = np.cumsum(np.abs(coefficients[::-1]))[::-1]
-    return max(1, int(np.count_nonzero(tail > tolerance)))
+    keep, tail = len(coefficients), abs(coefficients[-1])
+    while keep > 1 and tail <= tolerance:
+        keep -= 1
+        tail += abs(coefficients[keep - 1])
+    return keep
 
 
 def _leaf(plan: _Plan, result: str) -> list[str]:
@@ -287,7 +294,7 @@ def fit(x: Array, y: Array, edges: tuple[float, float], tolerance: float) -> tup
     """
     low, high = edges
     coefficients = chebyshev.chebfit((2 * x - low - high) / (high - low), y, x.size - 1)
-    keep = _kept(coefficients, tolerance)
+    keep = _kept(coefficients.tolist(), tolerance)
     digits = 2 - math.floor(math.log10(tolerance))
     return tuple(round(float(value), digits) for value in coefficients[:keep])
 
