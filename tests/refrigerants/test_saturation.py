@@ -272,7 +272,7 @@ def test_a_few_values_are_to_the_last_bit_those_of_a_column(designation: str, si
 @pytest.mark.parametrize("name", catalogue.designations())
 @pytest.mark.parametrize("side", SIDES)
 def test_the_pieces_for_use_follow_those_shipped(name: str, side: Side) -> None:
-    """Logarithms of pressure by 1e-10, of density by 1e-9, temperatures by 1e-8 K: far below what the shipped ones are off."""
+    """Ln p by 1e-10, ln density by 1e-9, temperatures by 1e-8 K: below the errors of those shipped."""
     line, shipped = saturation.curve(name, side), getattr(curves.load(name), side)
     for used in (line.pressures, line.temperatures, line.densities):
         assert max(map(len, used.pieces)) <= saturation.TERMS
