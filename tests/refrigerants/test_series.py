@@ -130,3 +130,52 @@ def test_both_derivatives_of_a_number_and_a_column() -> None:
         assert bend[k] == pytest.approx(
             (TWO.with_slope(one + step)[1] - TWO.with_slope(one - step)[1]) / (2 * step), abs=1e-6
         )
+
+
+def sharp() -> Series:
+    """Needs many terms: its pole lies a tenth of a piece beyond the end."""
+    nodes = series.points((0.0, 1.0), 60)
+    return Series((0.0, 1.0, 3.0), (series.fit(nodes, 1 / (1.1 - nodes), (0.0, 1.0), 1e-11), (3.5, 1.0)))
+
+
+def test_cut_pieces_have_few_terms_and_follow_the_series() -> None:
+    whole = sharp()
+    assert max(map(len, whole.pieces)) > 25
+    for terms, tolerance in ((7, 1e-9), (4, 1e-6)):
+        cut = whole.cut(terms, tolerance)
+        assert max(map(len, cut.pieces)) <= terms
+        assert cut.edges[0] == 0.0
+        assert cut.edges[-2:] == (1.0, 3.0)
+        assert set(whole.edges) <= set(cut.edges)
+        x = np.linspace(0.0, 3.0, 2001)
+        assert np.max(np.abs(cut.over(x) - whole.over(x))) <= tolerance * (1 + 1e-6)
+    assert np.max(np.abs(whole.cut(4, 1e-6).over(x) - whole.over(x))) > 1e-8  # the tolerance is used
+
+
+def test_a_number_and_a_column_of_short_and_long_pieces_are_the_same_to_the_last_bit() -> None:
+    cut = sharp().cut(7, 1e-9)
+    assert len(set(map(len, cut.pieces))) > 1
+    x = np.sort(np.random.default_rng(3).uniform(0.0, 3.0, series.BLOCK + 100))
+    assert cut.over(x).tolist() == [cut.at(value) for value in x.tolist()]
+    columns = cut.over_with_slopes(x)
+    assert [tuple(row) for row in np.array(columns).T.tolist()] == [cut.with_slopes(value) for value in x.tolist()]
+
+
+def test_branches_give_what_a_number_gives_from_one_end_to_the_other() -> None:
+    cut = sharp().cut(7, 1e-9)
+    lines = ["def one(x):", *cut.branches((-0.01, 3.01), "return {}", "return None")]
+    one = series.written("one", lines, {})
+    for x in (-0.01, 0.0, *cut.edges, *np.linspace(0.0, 3.0, 301).tolist(), 3.01):
+        assert one(x) == cut.at(x)
+    for x in (-0.0100001, 3.0100001, -9.0, 9.0, float("nan"), float("inf"), -float("inf")):
+        assert one(x) is None
+
+
+def test_before_and_after_are_done_block_by_block() -> None:
+    x = np.random.default_rng(4).uniform(0.5, 2.0, series.BLOCK + 3)
+    assert (TWO.over(x, np.reciprocal, np.negative) == -TWO.over(1.0 / x)).all()
+
+
+def test_more_pieces_than_a_byte_counts_are_refused() -> None:
+    with pytest.raises(ValueError, match="256"):
+        Series(tuple(map(float, range(258))), ((1.0,),) * 257)

@@ -24,9 +24,15 @@ Value = TypeVar("Value", float, Array)
 
 LOWEST, NEARLY = 1e3, 1e-3
 """Pa: a line that begins so near to it (relative) begins there; it was traced from the temperature to a millikelvin."""
-FEW = 48
+FEW = 128
 """Values up to which a column is worked out one by one: measured, tests/bench."""
-_DOUBLE = np.dtype(np.float64)
+TERMS = 7
+"""Most terms of a piece for use: measured, tests/bench."""
+LOG_TOLERANCE, INVERSE_TOLERANCE, DENSITY_TOLERANCE = 1e-10, 3e-14, 1e-9
+"""Of ln p, 1/T and ln density, by which the pieces for use may differ from those shipped: a hundredth of their own.
+
+That is 3e-9 K.
+"""
 SLACK = 1e-8  # relative: what comes out of one direction must go into the other at the ends of the range
 
 
@@ -37,32 +43,28 @@ class Curve:
     """
 
     __slots__ = (
-        "_few_pressures", "_few_temperatures", "_highest_p", "_highest_t", "_inverse", "_lowest_p", "_lowest_t",
-        "densities", "p_max", "p_min", "partners", "pressure_of", "pressures",
-        "slopes", "t_max", "t_min", "temperature_of", "temperatures",
+        "_highest_p", "_highest_t", "_lowest_p", "_lowest_t", "densities", "p_max", "p_min", "partners", "pressure_of",
+        "pressures", "t_max", "t_min", "temperature_of", "temperatures",
     )  # fmt: skip
 
     def __init__(self, designation: str, side: Side) -> None:
         measured = lines.load(catalogue.known(designation))
         line = measured.bubble if side == "bubble" else measured.dew
-        self.pressures: Series = line.pressure
-        self.temperatures: Series = line.temperature
-        self.densities: Series = line.density
+        self.pressures: Series = line.pressure.cut(TERMS, LOG_TOLERANCE)
+        self.temperatures: Series = line.temperature.cut(TERMS, INVERSE_TOLERANCE)
+        self.densities: Series = line.density.cut(TERMS, DENSITY_TOLERANCE)
         self.partners: Series = line.partner
-        self._inverse = self.temperatures.function()
-        self.slopes: Series = self.pressures.derivative()
         self.t_min, self.t_max = measured.t_min, measured.t_max
         self.p_min, self.p_max = (math.exp(self.pressures.at(1.0 / end)) for end in (self.t_min, self.t_max))
         if LOWEST < self.p_min < LOWEST * (1 + NEARLY):
             self.p_min = LOWEST
-            self.t_min = min(self.t_min, 1.0 / self._inverse(math.log(LOWEST)))
+            self.t_min = min(self.t_min, 1.0 / self.temperatures.at(math.log(LOWEST)))
         self._lowest_t, self._highest_t = self.t_min * (1 - SLACK), self.t_max * (1 + SLACK)
         self._lowest_p, self._highest_p = self.p_min * (1 - SLACK), self.p_max * (1 + SLACK)
         of_pressure = "pressure", self.temperatures, (self._lowest_p, self._highest_p)
         of_temperature = "temperature", self.pressures, (self._lowest_t, self._highest_t)
-        self.pressure_of = _quick(*of_temperature, ("1.0/v", "exp(y)"), self._refusal)
-        self.temperature_of = _quick(*of_pressure, ("log(v)", "1.0/y"), self._refusal)
-        self._few_pressures, self._few_temperatures = _few(*of_temperature), _few(*of_pressure)
+        self.pressure_of = _quick(*of_temperature, ("1.0/v", "exp({})"), self._refusal)
+        self.temperature_of = _quick(*of_pressure, ("log(v)", "1.0/{}"), self._refusal)
 
     def _refusal(self, field: str, value: float) -> InputError:
         span = (self.t_min, self.t_max) if field == "temperature" else (self.p_min, self.p_max)
@@ -71,17 +73,17 @@ class Curve:
     def pressure(self, temperature: Value) -> Value:
         """Saturation pressure."""
         if isinstance(temperature, np.ndarray):
-            if temperature.size <= FEW and temperature.ndim == 1 and temperature.dtype is _DOUBLE:
-                values = temperature.tolist()
-                if few := self._few_pressures(values, values):
-                    return np.asarray(np.exp(np.array(few)))
-            return _exponential(self.pressures, self._inverses(temperature))
+            if temperature.size <= FEW:
+                return _few(self.pressure_of, temperature)
+            self._check_temperatures(temperature)
+            return _over(self.pressures, temperature, np.reciprocal, exponentials)
         return self.pressure_of(temperature)
 
     def density(self, temperature: Value) -> Value:
         """Density of the phase that saturates on this line, kg/m3."""
         if isinstance(temperature, np.ndarray):
-            return _exponential(self.densities, self._inverses(temperature))
+            self._check_temperatures(temperature)
+            return _over(self.densities, temperature, np.reciprocal, exponentials)
         if not self._lowest_t <= temperature <= self._highest_t:
             raise _outside("temperature", temperature, self.t_min, self.t_max)
         return math.exp(self.densities.at(1.0 / temperature))
@@ -93,32 +95,25 @@ class Curve:
         return self.partners.at(1.0 / temperature)
 
     def slope(self, temperature: Value) -> Value:
-        """dp/dT = -p u^2 d(ln p)/du with u = 1/T."""
-        pressure = self.pressure(temperature)
-        inverse = 1.0 / temperature
-        return -pressure * inverse * inverse * _evaluate(self.slopes, inverse)
+        """dp/dT, Pa/K."""
+        if isinstance(temperature, np.ndarray):
+            return self.pressure_and_slope(temperature.ravel())[1].reshape(temperature.shape)
+        return self.pressure_and_slope(temperature)[1]
 
     def temperature(self, pressure: Value) -> Value:
         """Saturation temperature."""
         if isinstance(pressure, np.ndarray):
-            short = pressure.size <= FEW and pressure.ndim == 1 and pressure.dtype is _DOUBLE
-            if short and (few := self._of_few(pressure)):
-                return np.array(few)
+            if pressure.size <= FEW:
+                return _few(self.temperature_of, pressure)
             _check_ends("pressure", pressure, (self._lowest_p, self._highest_p), (self.p_min, self.p_max))
-            return 1.0 / _evaluate(self.temperatures, np.log(pressure))
+            return _over(self.temperatures, pressure, logarithms, np.reciprocal)
         return self.temperature_of(pressure)
-
-    def _of_few(self, pressures: Array) -> list[float]:
-        """The temperatures of a few pressures; none where one of them is none or lies outside."""
-        values = pressures.tolist()
-        if not min(values, default=0.0) > 0.0:
-            return []
-        return self._few_temperatures(values, np.log(pressures).tolist())
 
     def pressure_and_slope(self, temperature: Value) -> tuple[Value, Value]:
         """Saturation pressure and dp/dT = -p u^2 d(ln p)/du with u = 1/T, Pa/K; columns to the last bit."""
         if isinstance(temperature, np.ndarray):
-            inverse = self._inverses(temperature)
+            self._check_temperatures(temperature)
+            inverse = 1.0 / temperature
             logarithm, slope = self.pressures.over_with_slope(inverse)
             pressure = exponentials(logarithm)
             return pressure, -pressure * inverse * inverse * slope
@@ -136,45 +131,34 @@ class Curve:
         inverse, slope = self.temperatures.with_slope(math.log(pressure))
         return 1.0 / inverse, -slope / (inverse * inverse * pressure)
 
-    def _inverses(self, temperatures: Array) -> Array:
-        _check_ends("temperature", temperatures, (self._lowest_t, self._highest_t), (self.t_min, self.t_max))
-        return 1.0 / temperatures
+    def _check_temperatures(self, column: Array) -> None:
+        _check_ends("temperature", column, (self._lowest_t, self._highest_t), (self.t_min, self.t_max))
 
 
 def _quick(
-    field: str, series: Series, span: tuple[float, float], around: tuple[str, str], refused: Callable[..., InputError]
+    field: str, series: Series, ends: tuple[float, float], around: tuple[str, str], refused: Callable[..., InputError]
 ) -> Callable[[float], float]:
     """The value for one number between two ends as one function. around: what is done before and after the series."""
     before, after = around
-    head = ["def quick(v):", f" if not {span[0]!r}<=v<={span[1]!r}:", f"  raise refused({field!r}, v)", f" x={before}"]
+    refusal = f"raise refused({field!r}, v)"
     known: dict[str, object] = {"exp": math.exp, "log": math.log, "refused": refused}
-    quick: Callable[[float], float] = written("quick", [*head, *series.expression(), f" return {after}"], known)
+    low, high = sorted(map(written("before", ["def before(v):", f" return {before}"], known), ends))
+    tried = [" try:", f"  x={before}", " except (ValueError, ZeroDivisionError):", f"  {refusal} from None"]
+    lines = ["def quick(v):", *tried, *series.branches((low, high), f"return {after}", refusal)]
+    quick: Callable[[float], float] = written("quick", lines, known)
     return quick
 
 
-def _few(field: str, series: Series, span: tuple[float, float]) -> Callable[[list[float], list[float]], list[float]]:
-    """The series for a few numbers, to the last bit as for many; nothing where one lies outside.
-
-    The function takes the numbers that must lie between the ends, and those that the series is of (temperatures: 1/v).
-    """
-    before = "1.0/v" if field == "temperature" else "w"
-    head = ["def few(values, others):", " out=[]", " for v, w in zip(values, others):"]
-    checked = [f"  if not {span[0]!r}<=v<={span[1]!r}:", "   return []", f"  x={before}"]
-    after = "y" if field == "temperature" else "1.0/y"
-    lines = [*head, *checked, *series.expression("  "), f"  out.append({after})", " return out"]
-    few: Callable[[list[float], list[float]], list[float]] = written("few", lines, {"zip": zip})
-    return few
+def _few(quick: Callable[[float], float], column: Array) -> Array:
+    """A few values one by one."""
+    if column.ndim != 1:
+        return _few(quick, column.ravel()).reshape(column.shape)
+    return np.array([quick(value) for value in column.tolist()])
 
 
-def _evaluate(series: Series, x: Value) -> Value:
-    if isinstance(x, np.ndarray):
-        return series.over(np.ascontiguousarray(x, dtype=np.float64).ravel()).reshape(x.shape)
-    return series.at(float(x))
-
-
-def _exponential(series: Series, x: Array) -> Array:
-    column = _evaluate(series, x)
-    return np.exp(column, out=column)
+def _over(series: Series, column: Array, before: Callable[[Array], Array], after: Callable[[Array], Array]) -> Array:
+    flat = np.ascontiguousarray(column, dtype=np.float64).ravel()
+    return series.over(flat, before, after).reshape(column.shape)
 
 
 def _check_ends(field: str, column: Array, widened: tuple[float, float], span: tuple[float, float]) -> None:
@@ -198,7 +182,6 @@ def _bubble(designation: str) -> Curve:
 
 @lru_cache(compositions.KEPT)
 def _dew(designation: str) -> Curve:
-    """The dew line; looked up by one name alone, which costs half of what two would."""
     return Curve(designation, "dew")
 
 
@@ -219,32 +202,59 @@ def pressure_range(designation: str, side: Side) -> tuple[float, float]:
     return line.p_min, line.p_max
 
 
+_Quick = Callable[[float], float]
+_BUBBLE_PRESSURE: dict[str, _Quick] = {}
+_DEW_PRESSURE: dict[str, _Quick] = {}
+_BUBBLE_TEMPERATURE: dict[str, _Quick] = {}
+_DEW_TEMPERATURE: dict[str, _Quick] = {}
+"""Functions of a number by designation: found here in half the time that their line takes."""
+
+
+def _ready(known: dict[str, _Quick], designation: str, quick: _Quick) -> _Quick:
+    if len(known) >= compositions.KEPT:
+        known.clear()
+    known[designation] = quick
+    return quick
+
+
 def bubble_pressure(designation: str, temperature: Value) -> Value:
     """Pressure [Pa] at which liquid of this temperature [K] begins to boil."""
-    if temperature.__class__ is float:
-        return _bubble(designation).pressure_of(temperature)
-    return _bubble(designation).pressure(temperature)
+    if type(temperature) is not float:
+        return _bubble(designation).pressure(temperature)
+    try:
+        return _BUBBLE_PRESSURE[designation](temperature)
+    except KeyError:
+        return _ready(_BUBBLE_PRESSURE, designation, _bubble(designation).pressure_of)(temperature)
 
 
 def dew_pressure(designation: str, temperature: Value) -> Value:
     """Pressure [Pa] at which vapour of this temperature [K] begins to condense."""
-    if temperature.__class__ is float:
-        return _dew(designation).pressure_of(temperature)
-    return _dew(designation).pressure(temperature)
+    if type(temperature) is not float:
+        return _dew(designation).pressure(temperature)
+    try:
+        return _DEW_PRESSURE[designation](temperature)
+    except KeyError:
+        return _ready(_DEW_PRESSURE, designation, _dew(designation).pressure_of)(temperature)
 
 
 def bubble_temperature(designation: str, pressure: Value) -> Value:
     """Temperature [K] at which liquid under this pressure [Pa] begins to boil."""
-    if pressure.__class__ is float:
-        return _bubble(designation).temperature_of(pressure)
-    return _bubble(designation).temperature(pressure)
+    if type(pressure) is not float:
+        return _bubble(designation).temperature(pressure)
+    try:
+        return _BUBBLE_TEMPERATURE[designation](pressure)
+    except KeyError:
+        return _ready(_BUBBLE_TEMPERATURE, designation, _bubble(designation).temperature_of)(pressure)
 
 
 def dew_temperature(designation: str, pressure: Value) -> Value:
     """Temperature [K] at which vapour under this pressure [Pa] begins to condense."""
-    if pressure.__class__ is float:
-        return _dew(designation).temperature_of(pressure)
-    return _dew(designation).temperature(pressure)
+    if type(pressure) is not float:
+        return _dew(designation).temperature(pressure)
+    try:
+        return _DEW_TEMPERATURE[designation](pressure)
+    except KeyError:
+        return _ready(_DEW_TEMPERATURE, designation, _dew(designation).temperature_of)(pressure)
 
 
 def bubble_slope(designation: str, temperature: Value) -> Value:
