@@ -113,11 +113,6 @@ ODD: dict[str, dict[str, Any]] = {
         "circumstances": {"equipment": "medium-temperature"},
         "findings": [{"finding": "oil-burnt", "state": "present"}],
     },
-    "below the saturation curve": {
-        "complaint": "dead",
-        "refrigerant": "R-744",
-        "readings": [{"values": {**SWAPPED, "suction_pressure": {"value": 2, "unit": "barg"}}}],
-    },
     "cooling and oil port not said": {
         "complaint": "dead",
         "refrigerant": "R-410A",
