@@ -24,9 +24,21 @@ def said(material: Material, title: str) -> list[str]:
 
 def test_what_nobody_told_or_began_is_open(material: Callable[..., Material]) -> None:
     asked = material(questions=("Which oil is in the circuit?",), not_begun=("insulation", "restart"))
-    assert said(asked, "not_known") == ["Not told yet: Which oil is in the circuit?", "Not begun: insulation, restart."]
+    assert said(asked, "not_known") == [
+        "Not told yet: Which oil is in the circuit?",
+        "Not begun: insulation, checks before the start.",
+    ]
     settled = material(questions=("Which oil is in the circuit?",), not_begun=("restart",), settled=True)
     assert said(settled, "not_known") == [catalogue("en")("unknown_nothing")]
+
+
+def test_an_owner_reads_what_was_not_looked_at_and_not_how_to_look(material: Callable[..., Material]) -> None:
+    checks = [
+        {"finding": "oil-burnt", "kind": "finding", "text": "Oil burnt? Draw some: look, smell."},
+        {"finding": "subcooling", "kind": "finding", "text": "Measure the subcooling"},
+    ]
+    made = material(results={"diagnosis": {"next_checks": {"checks": checks}, "verdict": {"state": "leading"}}})
+    assert said(made, "not_known")[:2] == ["Not looked at yet: Oil burnt?", "Not looked at yet: Measure the subcooling"]
 
 
 def cause(key: str, probability: float, at_work: float) -> dict[str, Any]:
@@ -72,4 +84,4 @@ def test_of_a_compressor_that_is_out_nobody_asks_how_it_runs_nor_what_would_say_
     assert said(there, "not_known")[0] == "At what speed?"
     assert "Superheat: It moves no gas" in said(there, "not_known")
     out = material(results=found, aside=aside, senseless=("superheat",), repaired=True)
-    assert said(out, "not_known") == ["Cleanup: Still needed for it: oil."]
+    assert said(out, "not_known") == ["Cleanup plan: Still needed for it: oil."]

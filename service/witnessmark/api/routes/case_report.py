@@ -5,7 +5,7 @@ from __future__ import annotations
 import binascii
 import re
 from base64 import b64decode
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from datetime import datetime
 from typing import Annotated, Any
@@ -148,19 +148,27 @@ def _contradictions(done: Worked, word: Translate) -> tuple[str, ...]:
 
 
 def _aside(done: Worked, say: Say, word: Translate) -> dict[str, str]:
-    """Why a part was not worked out: of one that lacks something, what that is."""
+    """Why a part was not worked out: of one that lacks something, or cannot use it, what that is."""
     told = {
         part: word(why_not(done, part)) for part in CUTS if state_of(done, part) in ("problem", "withheld", "lacking")
     }
     for part, paths in done.lacking.items():
         if part in told:
-            told[part] = say("lacking", list=", ".join(word(_field(path)) for path in paths))
+            told[part] = say("lacking", list=", ".join(word(_field(path.split("."))) for path in paths))
+    for part, problem in done.problems.items():
+        if part in told:
+            fields = dict.fromkeys(_field(error.pointer.split("/")) for error in problem.errors or ())
+            told[part] = say("cannot_use", list=", ".join(map(word, fields)) or word(part))
     return told
 
 
-def _field(path: str) -> str:
-    """The name of what is asked for at a place of the document, in words."""
-    return named_field([step for step in path.split(".") if not step.isdecimal()][-1])
+def _field(steps: Sequence[str]) -> str:
+    """The name of what stands at a place of the document, in words."""
+    return named_field([step for step in steps if not step.isdecimal() and step not in _WITHIN][-1])
+
+
+_WITHIN = ("value", "unit", "uncertainty")
+"""Parts of a quantity, which have no name of their own."""
 
 
 def _assumed(done: Worked, body: ReportRequest) -> Iterator[str]:

@@ -164,7 +164,7 @@ def _unchecked(material: Material) -> Iterator[str]:
     for sign in material.of("cleanup.severity.not_looked_at") or ():
         yield say("not_checked_sign", text=sign)
     for part, why in material.aside.items():
-        yield say("not_checked_part", part=material.part(part), why=raised(why))
+        yield say("not_checked_part", part=raised(material.wanting(part)), why=raised(why))
 
 
 def _verdicts(material: Material, parts: tuple[str, ...]) -> Iterator[str]:

@@ -143,6 +143,10 @@ class Material:
         """The name of a part as a sentence begins with it."""
         return raised(self.name(name))
 
+    def wanting(self, part: str) -> str:
+        """The name of a part that is told to be wanting."""
+        return self.word(numbers.part(part))
+
     def verdict(self, path: str) -> str:
         """A verdict as a sentence begins with it; empty where there is none."""
         return raised(str(self.of(path) or ""))

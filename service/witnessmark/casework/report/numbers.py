@@ -55,6 +55,26 @@ def name(field: str) -> str:
     return field.replace("_", " ").replace("-", " ")
 
 
+PARTS = {
+    "supply": "supply voltage",
+    "oil": "oil sample",
+    "refrigerant": "refrigerant sample",
+    "debris": "balance of fragments",
+    "cleanup": "cleanup plan",
+    "restart": "checks before the start",
+}
+"""Parts of a case whose own name says little to whoever is told that they are wanting."""
+
+
+def part(key: str) -> str:
+    """The name of a part of a case in words.
+
+    >>> part("debris"), part("filter_log")
+    ('balance of fragments', 'filter log')
+    """
+    return PARTS.get(key, name(key))
+
+
 def named(text: str) -> str:
     """An assumption with the name of its field in words instead of the path.
 

@@ -135,7 +135,7 @@ def _ahead(material: Material) -> Iterator[str]:
     for text in material.questions:
         yield material.say("not_told", text=material.word(text))
     if material.not_begun and not material.kept:
-        yield material.say("not_begun", parts=", ".join(map(material.name, material.not_begun)))
+        yield material.say("not_begun", parts=", ".join(map(material.wanting, material.not_begun)))
 
 
 def _unproved(material: Material) -> Iterator[str]:
@@ -153,7 +153,13 @@ def _open(material: Material) -> Iterator[str]:
     if not material.repaired:
         yield from (material.of("diagnosis.verdict.ask_first") or ())
     for check in material.checks():
-        yield material.say("not_checked_check", text=check["text"])
+        yield material.say("not_checked_check", text=_question(check["text"]))
     for part, why in material.aside.items():
         if part not in material.senseless:
-            yield material.say("not_checked_part", part=material.part(part), why=raised(why))
+            yield material.say("not_checked_part", part=raised(material.wanting(part)), why=raised(why))
+
+
+def _question(text: str) -> str:
+    """What is asked by a check, without how it is looked at: that stands on the page of the warranty desk."""
+    asked, mark, _ = text.partition("? ")
+    return f"{asked}{mark}".rstrip()
