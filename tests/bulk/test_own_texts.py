@@ -5,8 +5,7 @@ import json
 import numpy as np
 import pytest
 
-from witnessmark.arithmetic import Array
-from witnessmark.arithmetic import ten_digits
+from witnessmark.arithmetic import Array, ten_digits
 from witnessmark.bulk import own_texts
 
 DRAWN = np.random.default_rng(5)
