@@ -12,7 +12,7 @@ import uvicorn
 from starlette.types import ASGIApp
 
 from witnessmark import data
-from witnessmark.api.edge import logs
+from witnessmark.api.edge import garbage, logs
 from witnessmark.settings import LEVELS, Settings, current, handed_on
 
 WORKER_SECONDS = 90
@@ -44,8 +44,8 @@ def server_settings(settings: Settings) -> dict[str, object]:
 def application() -> ASGIApp:
     """The application as a worker process runs it."""
     logs.configure(LEVELS[current().log_level])
-    from witnessmark.api.app import asgi  # noqa: PLC0415 - logging first, so that loading faults are logged too
-
+    with garbage.unsearched():
+        from witnessmark.api.app import asgi  # noqa: PLC0415 - logging first, so that loading faults are logged too
     return asgi
 
 
@@ -68,7 +68,8 @@ def serve(settings: Settings) -> int:
 
     keys.current()
     application()  # whoever reads a file is known once all is imported
-    data.check()
+    with garbage.unsearched():
+        data.check()
     from witnessmark.api.edge import server  # noqa: PLC0415 - what is counted is set up by the environment above
 
     config = uvicorn.Config("witnessmark.serving:application", factory=True, **server_settings(settings))  # type: ignore[arg-type]

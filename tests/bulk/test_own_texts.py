@@ -5,7 +5,7 @@ import json
 import numpy as np
 import pytest
 
-from witnessmark.arithmetic import ten_digits
+from witnessmark.arithmetic import Array, ten_digits
 from witnessmark.bulk import own_texts
 
 DRAWN = np.random.default_rng(5)
@@ -39,8 +39,8 @@ COLUMNS = {
 @pytest.mark.parametrize("name", [*COLUMNS])
 def test_both_ways_write_the_same(name: str) -> None:
     pytest.importorskip("pyarrow")
-    column = COLUMNS[name]
-    pieces = ['[{"value":', column, ',"uncertainty":', np.abs(column[::-1]), "}]"]
+    column = np.resize(COLUMNS[name], max(COLUMNS[name].size, own_texts.FEW + 1))
+    pieces: list[str | Array] = ['[{"value":', column, ',"uncertainty":', np.abs(column[::-1]), "}]"]
     found = own_texts.joined(pieces, column.size)
     assert not isinstance(found, list)
     assert found.to_pylist() == own_texts.slowly(pieces, column.size)
@@ -58,6 +58,10 @@ def test_texts_without_a_number() -> None:
     assert own_texts.joined(["[]"], 3) == ["[]"] * 3
 
 
+def test_few_rows_do_not_wait_for_the_columnar_library() -> None:
+    assert own_texts.joined(["<", np.array([1.5] * own_texts.FEW), ">"], own_texts.FEW) == ["<1.5>"] * own_texts.FEW
+
+
 def test_without_the_columnar_library(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(own_texts, "fast", None)
-    assert own_texts.joined(["<", np.array([1.5]), ">"], 1) == ["<1.5>"]
+    assert own_texts.joined(["<", np.array([1.5] * 99), ">"], 99) == ["<1.5>"] * 99

@@ -329,6 +329,46 @@ def test_nor_by_the_list_of_hours_or_the_folder_of_parts(readings: Path) -> None
     assert inside.exists()
 
 
+@pytest.mark.parametrize("written", ["out.csv", "out.csv.hours.csv"])
+def test_an_answer_that_is_there_is_replaced_only_when_that_is_said(
+    readings: Path, written: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    words = [str(readings), "--out", str(readings.with_name("out.csv")), "--keep", "time", "--hours", "time", "--local"]
+    readings.write_text("time,refrigerant,pressure[psig],temperature[degF]\n2026-01-05T07:00,R-410A,118,52\n", "utf-8")
+    kept = readings.with_name(written)
+    kept.write_text("yesterday's", "utf-8")
+    assert run(*words) == cli.REFUSED
+    assert "--overwrite" in capsys.readouterr().err
+    assert kept.read_text("utf-8") == "yesterday's"
+    assert not readings.with_name("out.csv.parts").exists()
+    assert run(*words, "--overwrite") == cli.DONE
+    assert kept.read_text("utf-8") != "yesterday's"
+
+
+def test_a_run_that_broke_off_while_it_wrote_goes_on(readings: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def half(_files: object, _form: str, out: str) -> None:
+        Path(out).write_text("half", "utf-8")
+        raise KeyboardInterrupt
+
+    out = readings.with_name("out.csv")
+    words = [str(readings), "--out", str(out), "--local"]
+    monkeypatch.setattr(_parts, "joined", half)
+    assert run(*words) == cli.INTERRUPTED
+    monkeypatch.undo()
+    assert run(*words, "--keep", "row") == cli.REFUSED  # another command than the one that broke off
+    assert out.read_text("utf-8") == "half"
+    assert run(*words) == cli.DONE
+    assert len(table(out)) == 1
+
+
+def test_a_place_that_cannot_be_written_to_is_told(readings: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    taken = readings.with_name("out.csv")
+    taken.mkdir()
+    assert run(str(readings), "--out", str(taken), "--local") == cli.REFUSED
+    assert run(str(readings), "--out", f"{readings}/deeper/out.csv", "--local") == cli.REFUSED
+    assert "Not a directory" in capsys.readouterr().err
+
+
 def test_a_folder_of_others_is_not_emptied(readings: Path) -> None:
     folder = readings.with_name("out.csv.parts")
     folder.mkdir()

@@ -112,6 +112,22 @@ def test_what_goes_wrong_is_said(tmp_path: Path, capsys: pytest.CaptureFixture[s
     assert "nobody there" in capsys.readouterr().err
 
 
+def test_a_page_that_is_there_is_replaced_only_when_that_is_said(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    log, out = tmp_path / "log.csv", tmp_path / "page.html"
+    log.write_bytes(HEAD)
+    out.write_text("last week's", "utf-8")
+    words = [str(log), "--refrigerant", "R-22", "--out", str(out)]
+    refused, told = parsed(*words), parsed(*words, "--overwrite")
+    service = Service(ANSWER)
+    assert refused.run(refused, service, io.StringIO()) == 3
+    assert (out.read_text("utf-8"), service.asked) == ("last week's", {})
+    assert "--overwrite" in capsys.readouterr().err
+    assert told.run(told, service, io.StringIO()) == 1
+    assert "<h1>" in out.read_text("utf-8")
+
+
 def test_a_pipe(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("sys.stdin", argparse.Namespace(buffer=io.BytesIO(HEAD)))
     arguments, service = parsed("-", "--refrigerant", "R-22"), Service(ANSWER)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import argparse
 import csv
 import gzip
 import io
@@ -52,6 +53,18 @@ def spare(read: str, *written: str) -> None:
         same = Path(name).resolve() == Path(read).resolve() or (Path(name).exists() and _one(name, read))
         if same or (Path(name).is_dir() and Path(name).resolve() in Path(read).resolve().parents):
             raise FileError(f"{name}: would be written over {read}, which is read; give --out another name")
+
+
+def unwritten(*names: str) -> None:
+    """FileError where a file that is written is there already: whoever wants it replaced says so."""
+    for name in names:
+        if name != "-" and (Path(name).is_file() or Path(name).is_dir()):
+            raise FileError(f"{name}: is there already; give --overwrite to replace it, or --out another name")
+
+
+def overwritable(parser: argparse.ArgumentParser) -> None:
+    """Add the word that lets a file be replaced."""
+    parser.add_argument("--overwrite", action="store_true", help="replace a file of that name (without: refused)")
 
 
 def _one(first: str, second: str) -> bool:

@@ -40,6 +40,10 @@ class Asked:
         keep = {"keep": self.keep} if self.keep else {}
         return {**self.same, **keep, "report_in": self.report_in, "first_row": str(first)}
 
+    def folder(self) -> Path:
+        """Where what is done is kept until all is."""
+        return Path(f"{self.out if self.out != '-' else 'standard-output'}.parts")
+
     def mark(self) -> str:
         """What a run that goes on must have in common with the one that broke off."""
         path = Path(self.file)
@@ -76,7 +80,7 @@ def checked(asked: Asked, sender: Sender, tell: Tell) -> Outcome:
     """Every row of the file answered, in the file that was asked for. Errors: WitnessmarkError, FileError."""
     if asked.out == "-" and asked.gives != "parquet":
         return _passed_on(asked, sender, tell)
-    folder = Path(f"{asked.out if asked.out != '-' else 'standard-output'}.parts")
+    folder = asked.folder()
     outcome = _begun(asked, folder)
     for done, body in _left(asked, outcome.done):
         answer = _sent(asked, sender, outcome, body)
@@ -100,13 +104,18 @@ def _sent(asked: Asked, sender: Sender, outcome: Outcome, body: bytes) -> Answer
     return sender.send(asked.calculation, asked.query(outcome.rows + outcome.blank), media, body)
 
 
+def begun(asked: Asked) -> dict[str, Any]:
+    """What a run of the same command that broke off wrote down; nothing where there was none."""
+    try:
+        known: dict[str, Any] = json.loads((asked.folder() / STATE).read_text("utf-8"))
+    except (OSError, ValueError):
+        return {}
+    return known if asked.file != "-" and known.get("mark") == asked.mark() else {}
+
+
 def _begun(asked: Asked, folder: Path) -> Outcome:
     """What a run that broke off had done, if it was the same; else nothing, in an empty folder."""
-    try:
-        known: dict[str, Any] = json.loads((folder / STATE).read_text("utf-8"))
-    except (OSError, ValueError):
-        known = {}
-    if asked.file != "-" and known.get("mark") == asked.mark():
+    if known := begun(asked):
         bad = [(row, text) for row, text in known.pop("first_bad")]
         return Outcome(**known, first_bad=bad)
     if folder.is_dir() and any(folder.iterdir()) and not (folder / STATE).exists():

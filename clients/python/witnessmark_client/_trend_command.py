@@ -17,7 +17,7 @@ from typing import Any, TextIO
 from witnessmark_client._answers import Answer
 from witnessmark_client._clients import Client
 from witnessmark_client._exceptions import WitnessmarkError
-from witnessmark_client._files import FileError, spare
+from witnessmark_client._files import FileError, overwritable, spare, unwritten
 
 URL = "http://127.0.0.1:8000"
 FORMS = {".arrow": "arrow", ".arrows": "arrow", ".parquet": "parquet"}
@@ -55,6 +55,7 @@ def add_trend(subparsers: Any) -> None:
     )  # fmt: skip
     parser.add_argument("log", help="delimited text, gzip or not, Parquet or Arrow; - for text from a pipe")
     parser.add_argument("--out", help="the page to write; left out, a summary alone is printed")
+    overwritable(parser)
     parser.add_argument("--refrigerant", required=True, help="such as R-410A")
     parser.add_argument("--time", default="time", help="header of the times (default: time)")
     parser.add_argument("--time-form", help="iso (default), day-first, month-first, epoch-seconds, epoch-milliseconds")
@@ -73,14 +74,16 @@ def run(arguments: argparse.Namespace, client: Any = None, out: TextIO = sys.std
     """Ask the service and write the page; what the command ends with."""
     try:
         spare(arguments.log, arguments.out or "-")
+        if arguments.out and not arguments.overwrite:
+            unwritten(arguments.out)
         request = request_of(arguments, _content(arguments.log))
         with client or Client(arguments.url, timeout=120.0) as asked:
             answer = asked.trend_log(**request)
+        if arguments.out:
+            Path(arguments.out).write_text(page(arguments.log, answer), "utf-8")
     except (OSError, ValueError, FileError, WitnessmarkError) as error:
         sys.stderr.write(f"trend: {error}\n")
         return REFUSED
-    if arguments.out:
-        Path(arguments.out).write_text(page(arguments.log, answer), "utf-8")
     out.write(summary(answer))
     return EXIT.get(answer.result["verdict"], CANNOT_TELL)
 

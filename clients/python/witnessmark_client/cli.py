@@ -10,9 +10,9 @@ from contextlib import suppress
 from pathlib import Path
 
 from witnessmark_client._exceptions import TransportError, UnavailableError, WitnessmarkError
-from witnessmark_client._files import FORMS, FileError, form_of, is_packed, spare
+from witnessmark_client._files import FORMS, FileError, form_of, is_packed, overwritable, spare, unwritten
 from witnessmark_client._hours import SOUND, Looked, suspect_hours, told, write
-from witnessmark_client._parts import Asked, Outcome, checked
+from witnessmark_client._parts import Asked, Outcome, begun, checked
 from witnessmark_client._progress import progress
 from witnessmark_client._senders import Local, Sender, Service
 from witnessmark_client._trend_command import add_trend
@@ -36,6 +36,7 @@ EPILOG = """examples:
       What a calculation takes, with its units.
 
 A run that broke off goes on where it was when the same command is given again (not with `-`).
+A file that is there already is replaced with --overwrite alone.
 
 exit codes: 0 every row was answered   1 some rows have an error_code   2 the command or the file cannot be used
             3 the service was not reached or too busy
@@ -62,6 +63,7 @@ def parser() -> argparse.ArgumentParser:
     bulk.add_argument(
         "--out", required=True, metavar="FILE", help="where the answer goes, by its ending; - for the output"
     )
+    overwritable(bulk)
     bulk.add_argument("--form", choices=sorted({*FORMS.values()}), help="of - (default csv)")
     bulk.add_argument("--same", action="append", default=[], metavar="NAME=VALUE", help="a field for every row")
     bulk.add_argument("--rename", action="append", default=[], metavar="OLD=NEW", help="a header of the file")
@@ -108,7 +110,9 @@ def _run(options: argparse.Namespace) -> int:
         return _columns(options, sender) if options.command == "columns" else _bulk(options, sender)
     except (UnavailableError, TransportError) as error:
         return _told(UNREACHED, error)
-    except (WitnessmarkError, FileError) as error:
+    except BrokenPipeError:
+        raise
+    except (WitnessmarkError, FileError, OSError) as error:
         return _told(REFUSED, error)
     except KeyboardInterrupt:
         return _told(INTERRUPTED, "interrupted; the same command goes on where it was")
@@ -134,6 +138,8 @@ def _bulk(options: argparse.Namespace, sender: Sender) -> int:
         report_in=options.report_in,
         part=max(1, options.part) << 20,
     )
+    if not options.overwrite:
+        unwritten(*hours, *([] if begun(asked) else [options.out]))
     with progress(_size(options.file), quiet=options.quiet) as tell:
         outcome = checked(asked, sender, tell)
     if not options.quiet:

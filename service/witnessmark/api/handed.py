@@ -9,7 +9,7 @@ others have their turn between them: the request stands still in its process unt
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Coroutine
+from collections.abc import Callable, Coroutine
 from contextvars import Context, copy_context
 from dataclasses import dataclass, field
 from itertools import count
@@ -96,9 +96,12 @@ def serve(app: Starlette) -> None:
     _served[:] = [app]
 
 
-async def begin(processes: int) -> None:
-    """From now on slow requests are handed on to so many processes. OSError where they cannot be had at once."""
-    workers[:] = [Worker(Process(child.Child(Requests(), LONGEST_PIECE))) for _ in range(processes)]
+async def begin(processes: int, prepare: Callable[[], None] | None = None) -> None:
+    """From now on slow requests are handed on to so many processes. OSError where they cannot be had at once.
+
+    prepare: what each does before its first request.
+    """
+    workers[:] = [Worker(Process(child.Child(Requests(), LONGEST_PIECE, prepare))) for _ in range(processes)]
     for one in _children():
         await one.start()
 

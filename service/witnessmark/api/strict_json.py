@@ -29,6 +29,7 @@ from witnessmark.api.plain_text import PLAIN, SAID, is_safe, unsafe_places
 from witnessmark.api.problems import MOST_ERRORS, FieldProblem, ProblemError, misfit, pointer
 from witnessmark.api.retiring import Retirement
 from witnessmark.api.slow_work import NotBriefError, apart, briefly, is_light
+from witnessmark.heavy import KeptOutError
 from witnessmark.refrigerants import on_demand
 from witnessmark.refrigerants.on_demand import UntracedError
 
@@ -270,10 +271,15 @@ async def _whole(request: Request) -> bytes:
 
 
 async def _answered(inner: Handler, request: Request) -> Response:
-    """The response; where it needs the lines of a mixture that nobody has traced yet, they are traced apart first."""
+    """The response; where it needs the lines of a mixture that nobody has traced yet, they are traced apart first.
+
+    Where it needs a library that this process keeps out, it is made by one that has it.
+    """
     while True:
         try:
             return await inner(request)
+        except KeptOutError:
+            return await handed.answer(request, await request.body())
         except UntracedError as mixture:
             if handed.workers:
                 return await handed.answer(request, await request.body())

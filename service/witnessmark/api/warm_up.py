@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from functools import cache
 
-from witnessmark import data
+from witnessmark import data, heavy
 from witnessmark.api.bulk import compute
 from witnessmark.api.openapi import examples
 from witnessmark.api.rehearsal import rehearse
-from witnessmark.calculations.cycle import cycle, diagram
+from witnessmark.calculations.cycle import cycle
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.catalogue.readings import catalogue as readings
@@ -17,16 +18,26 @@ from witnessmark.refrigerants import states
 
 
 def warm_up() -> None:
-    """Load every register and table; a fault in a data file stops the start."""
+    """Load every register and table; a fault in a data file stops the start.
+
+    Libraries that are kept out of this process (`heavy`) are loaded by `load_heavy` where they are let in.
+    """
     data.check()
     examples()
     data.version()
     knowledge()
     readings()
     vocabulary()
+    _compress()
+    rehearse()
+    with suppress(heavy.KeptOutError):
+        load_heavy()
+
+
+def load_heavy() -> None:
+    """What only a process for slow work needs: the property library, fonts, and what rests on them."""
     states.warm()
     _draw()
-    _compress()
     rehearse()
 
 
@@ -39,5 +50,7 @@ def _compress() -> None:
 @cache
 def _draw() -> None:
     """A picture thrown away, once a process: fonts are found and read before the first request for one."""
+    from witnessmark.calculations.cycle import diagram  # noqa: PLC0415 - where pictures are drawn alone
+
     readings = cycle.CycleReadings(Measured(300e3, 3e3), Measured(1e6, 1e4))
     diagram.draw("R-134a", cycle.solve("R-134a", readings), "png")

@@ -14,14 +14,12 @@ from typing import Any, BinaryIO
 
 import numpy as np
 
+from witnessmark.bulk.columnar import columnar
 from witnessmark.bulk.lines import LONGEST_LINE, LineTooLongError, blocks
 from witnessmark.bulk.sheets import Sheet
 from witnessmark.bulk.tables import Column, Numbers, Places, Table, Words
 
-try:
-    from witnessmark.bulk import arrow_rows as fast
-except ModuleNotFoundError:  # an extra of the package
-    fast = None  # type: ignore[assignment]
+fast = columnar()
 
 _NUMBER = re.compile(r"\s*[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?\s*", re.ASCII)
 csv.field_size_limit(4 * LONGEST_LINE)
@@ -114,7 +112,10 @@ def _check_quotes(block: bytes, line: int) -> None:
 
 
 def _fast(block: bytes, names: Sequence[str], kinds: Mapping[str, str]) -> Table | None:
-    return None if fast is None else fast.from_csv(block, names, kinds)
+    if fast is None:
+        return None
+    found: Table | None = fast.from_csv(block, names, kinds)
+    return found
 
 
 def _places(block: bytes) -> tuple[Places, int]:

@@ -7,12 +7,12 @@ from itertools import repeat
 from typing import Any
 
 from witnessmark.arithmetic import Array
+from witnessmark.bulk.columnar import columnar
 from witnessmark.bulk.sheets import numeral
 
-try:
-    from witnessmark.bulk import arrow_rows as fast
-except ModuleNotFoundError:  # an extra of the package
-    fast = None  # type: ignore[assignment]
+fast = columnar()
+FEW = 64
+"""Rows for which the columnar library is not worth its loading."""
 
 
 def joined(pieces: Sequence[str | Array], rows: int) -> Any:
@@ -23,7 +23,7 @@ def joined(pieces: Sequence[str | Array], rows: int) -> Any:
     >>> found if isinstance(found, list) else found.to_pylist()
     ['[5.0]', '[null]']
     """
-    if fast is not None and any(not isinstance(piece, str) for piece in pieces):
+    if fast is not None and rows > FEW and any(not isinstance(piece, str) for piece in pieces):
         return fast.joined(pieces)
     return slowly(pieces, rows)
 

@@ -10,11 +10,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from functools import cache, lru_cache
 from importlib import import_module
+from importlib.metadata import version
 from typing import Any, Literal
 
 from pydantic import PositiveFloat
 
-from witnessmark import data
+from witnessmark import data, heavy
 from witnessmark.reference import SourceId
 
 Phase = Literal["gas", "liquid"]
@@ -73,7 +74,11 @@ def library_name(designation: str) -> str:
 
 @cache
 def coolprop() -> Any:
-    """The library's module, with the missing pairs set. The first call takes about two seconds."""
+    """The library's module, with the missing pairs set. The first call takes about two seconds.
+
+    KeptOutError in a process that hands on what needs it.
+    """
+    heavy.ask()
     module = import_module("CoolProp.CoolProp")
     for model in pair_models():
         _set_pair(module, model)
@@ -119,7 +124,7 @@ def triple_point(designation: str, basis: str) -> tuple[float, float] | None:
 
 def library_version() -> str:
     """Name and version of the property library."""
-    return f"CoolProp {import_module('CoolProp').__version__}"
+    return f"CoolProp {version('CoolProp')}"
 
 
 def mole_fractions(components: Mapping[str, float]) -> tuple[float, ...]:

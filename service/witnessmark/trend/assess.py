@@ -12,6 +12,7 @@ from witnessmark import effort
 from witnessmark.trend import duty, exchanged, liquid, run_signal, sensors, slow
 from witnessmark.trend.channels import LogChannel
 from witnessmark.trend.derived import Point, derived
+from witnessmark.trend.doubt.held import of_held_sensors
 from witnessmark.trend.doubt.remarks import Remark
 from witnessmark.trend.doubt.witnesses import weighed
 from witnessmark.trend.episode import Episode, Plant, View
@@ -123,7 +124,7 @@ def _judged(view: View) -> tuple[list[Episode], list[Remark]]:
         effort.check()
         found += search(view)
     kept, remarked = weighed(view, [*swapped, *wrong, *found])
-    return [*_trusted(kept, found)], remarked
+    return [*of_held_sensors(view, [*_trusted(kept, found)])], remarked
 
 
 def _trusted(kept: Sequence[Episode], found: Sequence[Episode]) -> Iterator[Episode]:

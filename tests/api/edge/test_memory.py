@@ -20,17 +20,23 @@ class Library:
         self.told[name] = value
         return int(self.takes)
 
+    def malloc_trim(self, left: int) -> int:
+        assert left == 0
+        return int(self.takes)
+
 
 @pytest.mark.parametrize("takes", [True, False])
 def test_both_thresholds_are_set(*, takes: bool) -> None:
     library = Library(takes=takes)
     assert memory.keep(library) is takes
+    assert memory.hand_back(library) is takes
     assert library.told == {-1: memory.KEPT, -3: memory.LARGEST}
 
 
 def test_another_library_is_left_alone(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(platform, "libc_ver", lambda: ("", ""))
     assert memory.keep() is False
+    assert memory.hand_back() is False
 
 
 def _tables() -> int:

@@ -83,10 +83,14 @@ def _shared() -> memoryview:
 
 @dataclass(slots=True, eq=False)
 class Child:
-    """One process for pieces of so many seconds of processor time, forked when first asked, and again where it died."""
+    """One process for pieces of so many seconds of processor time, forked when first asked, and again where it died.
+
+    prepare: what it does before its first piece.
+    """
 
     work: Work
     seconds: float
+    prepare: Callable[[], None] | None = None
     _process: int = 0
     _reader: asyncio.StreamReader | None = None
     _writer: asyncio.StreamWriter | None = None
@@ -161,6 +165,9 @@ def _serve_and_exit(child: Child, theirs: socket.socket) -> None:
     code = 1
     try:
         _settle(theirs.fileno())
+        if child.prepare is not None:
+            child.prepare()
+            gc.freeze()
         _serve(child, theirs)
         code = 0
     except ConnectionError:

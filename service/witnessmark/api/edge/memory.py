@@ -16,6 +16,13 @@ _TRIM_THRESHOLD, _MMAP_THRESHOLD = -1, -3
 """Numbers of mallopt(3), M_TRIM_THRESHOLD and M_MMAP_THRESHOLD."""
 
 
+def hand_back(library: Any = None) -> bool:
+    """What a start freed goes back to the kernel, some 25 MB, before processes are forked; whether there was any."""
+    if library is None and platform.libc_ver()[0] != "glibc":
+        return False
+    return bool((library or ctypes.CDLL(None)).malloc_trim(0))
+
+
 def keep(library: Any = None) -> bool:
     """Tell the C library so; whether it took it. Another library than the GNU one is left as it is."""
     if library is None and platform.libc_ver()[0] != "glibc":

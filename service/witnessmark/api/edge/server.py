@@ -16,13 +16,13 @@ import uvicorn
 from uvicorn.config import STARTUP_FAILURE
 from uvicorn.supervisors import multiprocess
 
-from witnessmark import settings
+from witnessmark import heavy, settings
 from witnessmark.api import handed
 from witnessmark.api.bulk.gate import gate
 from witnessmark.api.edge import child, garbage, memory
 from witnessmark.api.edge.in_flight import in_flight
 from witnessmark.api.health import readiness
-from witnessmark.api.warm_up import warm_up
+from witnessmark.api.warm_up import load_heavy, warm_up
 
 SWITCH = 0.001
 """Seconds for which slow work may keep the interpreter before the event loop has its turn (usual: 0.005)."""
@@ -49,9 +49,12 @@ class Server(uvicorn.Server):
     async def _warm(self) -> None:
         """Load all, in a thread that then ends: what is forked has one."""
         try:
+            if _hands_on():
+                heavy.keep_out()
             with ThreadPoolExecutor(1, "warm-up") as thread:
                 await asyncio.get_running_loop().run_in_executor(thread, warm_up)
             garbage.watch()
+            memory.hand_back()
             await self._fork()
         except Exception:  # whatever it is, there is no service without it
             log.exception("not started")
@@ -66,10 +69,10 @@ class Server(uvicorn.Server):
     @staticmethod
     async def _fork() -> None:
         """Processes for slow work, which share what is loaded now; a thread does it where there can be none."""
-        if not child.possible():
+        if not _hands_on():
             return
         try:
-            await handed.begin(settings.current().slow_processes)
+            await handed.begin(settings.current().slow_processes, _prepare)
         except OSError as fault:
             log.warning("no process for slow work yet", reason=os.strerror(fault.errno or 0))
 
@@ -98,6 +101,17 @@ class Server(uvicorn.Server):
         with contextlib.suppress(Exception):
             await self._warming
         log.info("stopped")
+
+
+def _hands_on() -> bool:
+    """Whether there are processes for slow work, which load what is heavy (`heavy`) in place of this one."""
+    return child.possible() and settings.current().slow_processes > 0
+
+
+def _prepare() -> None:
+    """In a process for slow work."""
+    heavy.let_in()
+    load_heavy()
 
 
 class WorkerProcess(multiprocess.Process):

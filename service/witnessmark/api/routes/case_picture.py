@@ -9,6 +9,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
+from witnessmark import heavy
 from witnessmark.api.context import RequestContext
 from witnessmark.api.quantities import Quantity, Temperature, TemperatureDifference
 from witnessmark.api.routes.case_parts import Worked
@@ -16,10 +17,8 @@ from witnessmark.api.routes.cycle import about, solved
 from witnessmark.api.schemas.case_report import ReportRequest
 from witnessmark.api.schemas.cycle import CycleRequest
 from witnessmark.api.schemas.field_readings import FieldReadings
-from witnessmark.calculations.cycle import diagram
 from witnessmark.casework.document import Json, at
-from witnessmark.casework.report.blocks import Picture
-from witnessmark.casework.report.pictures import Form
+from witnessmark.casework.report.blocks import Form, Picture
 from witnessmark.casework.report.texts import catalogue
 from witnessmark.errors import InputError
 from witnessmark.language.catalogue import Language, localized, translator
@@ -108,6 +107,9 @@ def _drawn(done: Worked, body: ReportRequest, readings: Json, form: Form | None,
         told = about(context)
         lines = "\n".join(word(line) for line in told.description.splitlines())
         told = replace(told, description=lines, word=word, number=partial(localized, language))
+        heavy.ask()
+        from witnessmark.calculations.cycle import diagram  # noqa: PLC0415 - where pictures are drawn alone
+
         return diagram.draw(request.refrigerant, fitted, form or "svg", context.system, told)
     except (InputError, ValidationError):
         return None

@@ -13,6 +13,7 @@ from typing import Annotated, Any
 from fastapi import Header
 from starlette.responses import Response
 
+from witnessmark import heavy
 from witnessmark.api.accepting import chosen
 from witnessmark.api.context import RequestContext
 from witnessmark.api.problems import documented
@@ -32,13 +33,11 @@ from witnessmark.casework.document import at, digest
 from witnessmark.casework.orders import UNPROVED
 from witnessmark.casework.report.as_markdown import markdown
 from witnessmark.casework.report.as_page import page
-from witnessmark.casework.report.as_pdf import pdf
-from witnessmark.casework.report.blocks import Picture
+from witnessmark.casework.report.blocks import Form, Picture
 from witnessmark.casework.report.material import Material, raised
 from witnessmark.casework.report.numbers import name as named_field
 from witnessmark.casework.report.numbers import named, sign
 from witnessmark.casework.report.photographs import photograph
-from witnessmark.casework.report.pictures import Form
 from witnessmark.casework.report.texts import Say, catalogue
 from witnessmark.casework.report.whole import report
 from witnessmark.casework.stages import runs_now
@@ -88,6 +87,9 @@ def report_case(
     whole = report(material)
     headers = {"vary": "Accept, Accept-Language", "content-language": language, "x-content-type-options": "nosniff"}
     if kind == PDF:
+        heavy.ask()
+        from witnessmark.casework.report.as_pdf import pdf  # noqa: PLC0415 - where something is printed alone
+
         made = body.case.as_of and datetime.fromisoformat(str(body.case.as_of))
         return Response(pdf(whole, body.paper, made or None), media_type=PDF, headers=headers)
     text = page(whole) if kind == HTML else markdown(whole)

@@ -8,6 +8,7 @@ from typing import Annotated, Any
 from fastapi import Header
 from starlette.responses import Response
 
+from witnessmark import heavy
 from witnessmark.api.accepting import chosen
 from witnessmark.api.context import RequestContext
 from witnessmark.api.problems import documented
@@ -27,7 +28,7 @@ from witnessmark.api.schemas.ratio import Ratio
 from witnessmark.calculations.compressor.compressor_types import LIMITS, compressor_type, heads_may_be_cooled
 from witnessmark.calculations.compressor.wording import text
 from witnessmark.calculations.cycle import cycle as core
-from witnessmark.calculations.cycle import diagram
+from witnessmark.calculations.cycle.about_diagram import About, PictureFormat
 from witnessmark.calculations.metrology.reconciliation import Assumption, Residual
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.refrigerants import catalogue
@@ -79,7 +80,10 @@ def cycle_diagram(body: wire.CycleRequest, accept: Annotated[str, Header(include
     kind = chosen(accept, (SVG, PNG))
     context = RequestContext.of(body)
     fitted = solved(context, body)
-    form: diagram.PictureFormat = "png" if kind == PNG else "svg"
+    heavy.ask()
+    from witnessmark.calculations.cycle import diagram  # noqa: PLC0415 - where pictures are drawn alone
+
+    form: PictureFormat = "png" if kind == PNG else "svg"
     picture = diagram.draw(body.refrigerant, fitted, form, context.system, about(context))
     return Response(picture, media_type=kind, headers={"vary": "Accept"})
 
@@ -97,12 +101,12 @@ def solved(context: RequestContext, body: wire.CycleRequest) -> core.Cycle:
     return fitted
 
 
-def about(context: RequestContext) -> diagram.About:
+def about(context: RequestContext) -> About:
     """What the picture says of itself."""
     air = context.air_pressure()
     notes = context.notes()
     lines = [*notes["assumptions"], *(c.text for c in notes["cautions"])]
-    return diagram.About("\n".join(lines), "\n".join(s.citation for s in notes["sources"]), air)
+    return About("\n".join(lines), "\n".join(s.citation for s in notes["sources"]), air)
 
 
 def _result(context: RequestContext, refrigerant: str, cycle: core.Cycle) -> wire.CycleResult:

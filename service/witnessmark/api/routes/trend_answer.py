@@ -9,13 +9,14 @@ from typing import Any
 
 import numpy as np
 
+from witnessmark import heavy
 from witnessmark.api.context import RequestContext
 from witnessmark.api.schemas import trend_log as wire
 from witnessmark.api.schemas.diagnosis import ReportedFinding
 from witnessmark.api.units import dimensions, rounded
 from witnessmark.calculations.metrology.uncertainty import figure
 from witnessmark.errors import InputError
-from witnessmark.trend import picture, spans
+from witnessmark.trend import spans
 from witnessmark.trend.assess import Assessment
 from witnessmark.trend.channels import Array
 from witnessmark.trend.derived import NAMES
@@ -238,5 +239,8 @@ def _steps(context: RequestContext, view: View, steps: int, zone: tzinfo) -> wir
 def _picture(context: RequestContext, body: wire.TrendLogRequest, found: Assessment, zone: tzinfo) -> str | None:
     if not body.want.picture:
         return None
+    heavy.ask()
+    from witnessmark.trend import picture  # noqa: PLC0415 - where pictures are drawn alone
+
     worst = max(found.views, key=lambda view: sum(e.severity for e in found.episodes if e.compressor == view.number))
     return picture.draw(worst, found.episodes, body.want.hours, zone, context.system).decode()

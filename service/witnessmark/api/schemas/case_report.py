@@ -9,7 +9,7 @@ from pydantic import Field, StringConstraints
 from witnessmark.api.plain_text import ONE_LINE, shape
 from witnessmark.api.quantities import Wire
 from witnessmark.api.schemas.case_document import CaseDocument
-from witnessmark.casework.report.as_pdf import Paper
+from witnessmark.casework.report.blocks import Paper
 from witnessmark.language.catalogue import Language
 from witnessmark.vocabulary import SystemOfUnits
 

@@ -9,9 +9,9 @@ from __future__ import annotations
 import io
 import math
 import threading
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any, Literal
+from typing import Any
 
 import matplotlib as mpl
 import numpy as np
@@ -23,8 +23,8 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.patches import Patch, Polygon
 from matplotlib.ticker import AutoMinorLocator
-from typing_extensions import TypeAliasType
 
+from witnessmark.calculations.cycle.about_diagram import NOTHING, About, PictureFormat
 from witnessmark.calculations.cycle.cycle import Cycle, CyclePoint, PointName
 from witnessmark.calculations.cycle.diagram_lines import (
     MOST_PRESSURE,
@@ -34,13 +34,10 @@ from witnessmark.calculations.cycle.diagram_lines import (
     lines_of,
 )
 from witnessmark.calculations.cycle.diagram_scales import SCALES, Scale, gauge_marks, round_marks
-from witnessmark.calculations.metrology.atmosphere import SEA_LEVEL_PRESSURE
 from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured, figures
 from witnessmark.refrigerants import states
 from witnessmark.vocabulary import SystemOfUnits
 
-PictureFormat = TypeAliasType("PictureFormat", Literal["svg", "png"])
-"""How a picture is written."""
 mpl.rcParams["svg.hashsalt"] = "witnessmark"  # ids of the SVG follow from its content alone
 mpl.rcParams["svg.fonttype"] = "none"  # text stays text: it can be searched, and read aloud
 _ONE_AT_A_TIME = threading.Lock()
@@ -74,24 +71,6 @@ WRITTEN = (
 """Every word that a picture may hold, in the first language."""
 ABOVE_CRITICAL = {"liquid": "gas cooler outlet", "evaporator_inlet": "evaporator inlet"}
 """Names of points that are others where nothing condenses."""
-
-
-@dataclass(frozen=True, slots=True)
-class About:
-    """What a picture says of itself in its metadata: assumptions and cautions, and the sources behind it.
-
-    air_pressure: local, Pa, from which gauge pressures count. word: a text of the picture in its language; number: a
-    number as that language writes it.
-    """
-
-    description: str = ""
-    source: str = ""
-    air_pressure: float = SEA_LEVEL_PRESSURE
-    word: Callable[[str], str] = str
-    number: Callable[[str], str] = str
-
-
-NOTHING = About()
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,12 +18,10 @@ from fpdf import FPDF
 from fpdf.enums import MethodReturnValue
 from fpdf.fonts import FontFace
 from PIL import Image
-from typing_extensions import TypeAliasType
 
 from witnessmark.casework.report import blocks
+from witnessmark.casework.report.blocks import Paper
 
-Paper = TypeAliasType("Paper", Literal["A4", "Letter"])
-"""Sheet of a report."""
 FONT, SIZE, SMALL, SMALLEST, LINE = "report", 9.5, 8.0, 6.5, 4.8
 """Family, sizes in points, and the height of a line in mm."""
 INK, QUIET, ACCENT, WARN = (34, 49, 63), (85, 97, 108), (11, 92, 116), (138, 61, 6)

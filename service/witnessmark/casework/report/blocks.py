@@ -4,6 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Literal
+
+from typing_extensions import TypeAliasType
+
+Paper = TypeAliasType("Paper", Literal["A4", "Letter"])
+"""Sheet of a report."""
+Form = Literal["svg", "png"]
+"""How a chart is drawn."""
+Point = tuple[float, float, float, float]
+"""Time, value, and both ends of its interval."""
 
 
 @dataclass(frozen=True, slots=True)

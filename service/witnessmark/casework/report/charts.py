@@ -7,10 +7,10 @@ from datetime import datetime
 from functools import partial
 from typing import Any
 
-from witnessmark.casework.report import pictures
-from witnessmark.casework.report.blocks import Picture
+from witnessmark import heavy
+from witnessmark.casework.report.blocks import Picture, Point
 from witnessmark.casework.report.material import Material
-from witnessmark.casework.report.numbers import SIGNS
+from witnessmark.casework.report.numbers import SIGNS, signed
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.language.catalogue import localized
 
@@ -26,10 +26,10 @@ def evidence(material: Material) -> Picture | None:
     names = [material.word(_name(weight["finding"])) for weight in weights]
     mode, say = material.word(told["name"]), material.say
     number = partial(localized, material.language)
-    listed = "; ".join(f"{n} {number(pictures.signed(w['alone']))}" for n, w in zip(names, weights, strict=True))
+    listed = "; ".join(f"{n} {number(signed(w['alone']))}" for n, w in zip(names, weights, strict=True))
     alt, caption = say("evidence_alt", mode=mode, list=listed), say("evidence_picture", mode=mode)
     bars = [weight["alone"] for weight in weights]
-    draw = partial(pictures.evidence, names, bars, say("evidence_bars"), number=number)
+    draw = partial(_bars, names, bars, say("evidence_bars"), number=number)
     return _picture(material, alt, caption, draw)
 
 
@@ -39,6 +39,20 @@ def _picture(material: Material, alt: str, caption: str, draw: Callable[..., byt
         return Picture(alt, caption)
     drawn = draw(form=material.form)
     return Picture(alt, caption, pixels=drawn) if material.form == "png" else Picture(alt, caption, vector=drawn)
+
+
+def _bars(*words: Any, **more: Any) -> bytes:
+    heavy.ask()
+    from witnessmark.casework.report import pictures  # noqa: PLC0415 - where something is drawn alone
+
+    return pictures.evidence(*words, **more)
+
+
+def _curve(*words: Any, **more: Any) -> bytes:
+    heavy.ask()
+    from witnessmark.casework.report import pictures  # noqa: PLC0415 - as above
+
+    return pictures.curve(*words, **more)
 
 
 def _name(finding: str) -> str:
@@ -62,11 +76,11 @@ def filter_drop(material: Material) -> Picture | None:
     new = {place for place, reading in enumerate(told) if reading.get("new_core")}
     fresh = [k for k, reading in enumerate(readings) if reading.get("reading") in new]
     words = (say("drop_x"), say("drop_y", unit=unit))
-    draw = partial(pictures.curve, drops, words, limit=limit["value"], breaks=fresh)
+    draw = partial(_curve, drops, words, limit=limit["value"], breaks=fresh)
     return _picture(material, alt, say("drop_picture"), draw)
 
 
-def _drop(reading: Any, first: datetime) -> pictures.Point:
+def _drop(reading: Any, first: datetime) -> Point:
     """Hours since the first reading, drop, and both ends of its interval."""
     hours = (datetime.fromisoformat(reading["local"]) - first).total_seconds() / 3600
     drop = reading["full_flow_drop"]["value"]
@@ -85,7 +99,7 @@ def vacuum(material: Material) -> Picture | None:
     pressures = [reading["pressure"]["value"] for reading in readings]
     say = material.say
     points = [(minute, pressure, pressure, pressure) for minute, pressure in zip(minutes, pressures, strict=True)]
-    draw = partial(pictures.curve, points, (say("evacuation_x"), say("evacuation_y", unit=unit)))
+    draw = partial(_curve, points, (say("evacuation_x"), say("evacuation_y", unit=unit)))
     first, last = (f"{pressure:.4g} {unit}" for pressure in (pressures[0], pressures[-1]))
     alt = say("evacuation_alt", unit=unit, minutes=f"{minutes[-1]:.3g}", first=first, last=last)
     return _picture(material, alt, say("evacuation_picture"), draw)

@@ -10,8 +10,7 @@ from witnessmark.casework.document import at
 from witnessmark.casework.open_questions import answered
 from witnessmark.casework.orders import DIAGNOSED, lost, sure_causes, suspected
 from witnessmark.casework.report import numbers
-from witnessmark.casework.report.blocks import Picture
-from witnessmark.casework.report.pictures import Form
+from witnessmark.casework.report.blocks import Form, Picture
 from witnessmark.casework.report.texts import Say
 from witnessmark.casework.summary import NO_FAULT, Step
 from witnessmark.casework.timeline import Entry

@@ -85,3 +85,12 @@ def named(text: str) -> str:
     if not colon or not _PATH.fullmatch(path):
         return text
     return f"{name(next(step for step in reversed(path.split('.')) if not step.isdecimal()))}: {rest}"
+
+
+def signed(weight: float) -> str:
+    """A weight with its sign; what rounds to nothing has none.
+
+    >>> signed(3.04), signed(-0.3), signed(-0.02)
+    ('+3.0', '-0.3', '0.0')
+    """
+    return f"{weight:+.1f}" if round(weight, 1) else "0.0"

@@ -7,7 +7,6 @@ import textwrap
 import threading
 from collections.abc import Callable, Sequence
 from itertools import pairwise
-from typing import Literal
 
 import matplotlib as mpl
 from matplotlib.axes import Axes
@@ -15,16 +14,15 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.backends.backend_svg import FigureCanvasSVG
 from matplotlib.figure import Figure
 
+from witnessmark.casework.report.blocks import Form, Point
+from witnessmark.casework.report.numbers import signed
+
 INK, QUIET, FOR, AGAINST = "#22313f", "#7a858f", "#0b5c74", "#c06014"
 WIDTH, RESOLUTION = 7.0, 130
 ROW, FRAME, HEIGHT = 0.34, 1.1, 3.1
 LABEL_LINE, LABEL_GAP, LABEL_WIDTH = 0.14, 0.08, 44
 """Height of a line of a label and of what stands between two labels, inches; signs on a line of one."""
 _ONE_AT_A_TIME = threading.Lock()
-Point = tuple[float, float, float, float]
-"""Time, value, and both ends of its interval."""
-Form = Literal["svg", "png"]
-"""How a chart is drawn."""
 
 
 def evidence(
@@ -105,15 +103,6 @@ def _drawn(axes: Axes, form: Form) -> bytes:
             figure.set_dpi(RESOLUTION)
             FigureCanvasAgg(figure).print_png(stream, metadata={"Software": None})  # type: ignore[no-untyped-call]
     return stream.getvalue()
-
-
-def signed(weight: float) -> str:
-    """A weight with its sign; what rounds to nothing has none.
-
-    >>> signed(3.04), signed(-0.3), signed(-0.02)
-    ('+3.0', '-0.3', '0.0')
-    """
-    return f"{weight:+.1f}" if round(weight, 1) else "0.0"
 
 
 def _wrapped(text: str) -> str:
