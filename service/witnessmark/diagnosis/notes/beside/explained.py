@@ -78,7 +78,7 @@ class Explained:
         """Whether what is told at these characters is explained."""
         spans = [*named]
         rows = (windows for row, windows in self.rows if finding in row.findings)
-        return any(all(any(_inside(s, window) for window in windows) for s in spans) for windows in rows)
+        return any(all(_within(s, windows) for s in spans) for windows in rows)
 
     @property
     def ended(self) -> bool:
@@ -115,8 +115,10 @@ def ended(found: Iterable[Match]) -> list[Match]:
     return [replace(match, state="unknown", unknown_because="history") for match in found]
 
 
-def _inside(span: Span, window: Span) -> bool:
-    return window[0] <= span[0] and span[1] <= window[1]
+def _within(span: Span, windows: Sequence[Span]) -> bool:
+    """Whether it lies in one of these stretches, which stand in order; found by bisection, a note may have many."""
+    place = bisect_right(windows, span[0], key=lambda window: window[0]) - 1
+    return place >= 0 and span[1] <= windows[place][1]
 
 
 def _windows(row: Explanation, folded: str, places: Sequence[int]) -> tuple[Span, ...]:
