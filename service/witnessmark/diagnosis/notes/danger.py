@@ -25,6 +25,8 @@ Hidden = Mapping[int, Collection[tuple[frozenset[int], bool]]]
 _TOUCHING = 2
 """Slots that must stand within so few words must touch: `fire alarm`, not `fire at the alarm`."""
 _TURNING = frozenset({"but", "however", "although", "pero", "aunque", "mas", "porem"})
+_BY_NOW = frozenset({"now", "ahora", "agora"})
+"""The same behind a comma: `false alarm, it was the toaster, now smoke from the compressor`."""
 _ARTICLES = frozenset({"the", "a", "an", "from"})
 _NOUGHT, _PARTS = frozenset({"0", "zero", "cero"}), "ppm"
 _TRIED = 6
@@ -162,8 +164,12 @@ def _explaining(sentence: Sentence) -> Hidden:
 
 def _turned(sentence: Sentence, tokens: frozenset[int]) -> bool:
     """`they test the bells, but there is smoke`: what stands before such a word explains nothing behind it."""
-    between = range(min(tokens) + 1, max(tokens))
-    return any(sentence.tokens[k].stem in _TURNING for k in between if k not in tokens)
+    between = [k for k in range(min(tokens) + 1, max(tokens)) if k not in tokens]
+    return any(sentence.tokens[k].stem in _TURNING or _by_now(sentence, k) for k in between)
+
+
+def _by_now(sentence: Sentence, k: int) -> bool:
+    return sentence.tokens[k].stem in _BY_NOW and sentence.tokens[k - 1].kind == "pause"
 
 
 def _more_than_nought(sentence: Sentence, tokens: frozenset[int]) -> bool:

@@ -210,11 +210,16 @@ def _advised(scope: Scope, mention: Mention) -> frozenset[int]:
         ahead = cue.end <= max(mention.tokens) and not cue.tokens & mention.tokens
         norm = cue.kind == "norm" and not mention.hazard and not cue.tokens & mention.tokens
         if cue.kind == "hypothetical":
-            covers = ahead and min(mention.tokens) < _ends_condition(scope, cue)
+            covers = ahead and min(mention.tokens) < _ends_condition(scope, cue) and not _only_way(scope, cue)
         else:
             covers = (ahead or norm) and bool(scope.part(cue) & mention.tokens) and not _compared(scope, cue)
         covering |= cue.tokens if covers else NONE
     return covering
+
+
+def _only_way(scope: Scope, cue: Cue) -> bool:
+    """`only runs if I hold the reset`: how it runs now, and no condition."""
+    return any(cue.tokens & way.tokens for way in scope.of("only-way"))
 
 
 def _ends_condition(scope: Scope, cue: Cue) -> int:

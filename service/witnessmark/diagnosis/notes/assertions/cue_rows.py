@@ -27,6 +27,7 @@ CueClass = TypeAliasType(
         "weak-uncertainty",
         "advice",
         "hypothetical",
+        "only-way",
         "history",
         "recent",
         "present-time",

@@ -18,6 +18,8 @@ _HAS = frozenset({"has", "have", "had"})
 _SINCE = frozenset({"after", "sinc", "when", "onc", "now"})
 _EVER_SINCE, _NEAR = frozenset({"sinc", "since", "desd", "desde"}), 4
 """Words of a beginning, and how many may stand from there to the verb of repair."""
+_WISHES = frozenset({"want", "need", "wish", "ask", "pleas", "must", "should", "can", "could", "will", "would", "may"})
+"""Before a verb of repair: `he wants it fixed`, `it should be repaired`, and nobody has."""
 _ASKS = frozenset({"what", "que"})
 _MEANS = frozenset({"mean", "significa", "significant"})
 """As they come out of the tokeniser, which takes the Spanish word for an English one."""
@@ -115,7 +117,7 @@ def put_right(scope: Scope, mention: Mention) -> frozenset[int]:
     """`leak repaired`; `bearing noisy, replaced, ok now`; a recent time needs such words too."""
     last = max(mention.tokens)
     for cue in scope.of("resolved"):
-        if cue.tokens & mention.tokens or _denied(scope, cue) or not _done(scope, cue):
+        if cue.tokens & mention.tokens or _denied(scope, cue) or not _done(scope, cue) or _wished(scope, cue):
             continue
         if mention.hazard and _began(scope, cue):
             continue
@@ -131,6 +133,12 @@ def put_right(scope: Scope, mention: Mention) -> frozenset[int]:
     if back and not _now(scope, mention):
         return NONE.union(*back)
     return _well_since(scope, mention)
+
+
+def _wished(scope: Scope, cue: Cue) -> bool:
+    """`wants it fixed`: what somebody asks for is not done."""
+    before = [k for k in scope.part(cue) if cue.start - _NEAR <= k < cue.start]
+    return any(scope.sentence.tokens[k].stem in _WISHES for k in before)
 
 
 def _began(scope: Scope, cue: Cue) -> bool:

@@ -7,8 +7,10 @@ or any other danger that is heard leaves everything as it was told. Linear in th
 from __future__ import annotations
 
 import re
+from bisect import bisect_right
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import islice
 
 from witnessmark import data
 from witnessmark.data import Row
@@ -21,12 +23,18 @@ from witnessmark.reference import SourceId
 
 _REACH, _SPREAD = 70, 160
 """Characters from an explanation to what it explains, and over which its own words may be spread."""
+_STOP = re.compile(r"[.!?;\n]+(?!\w)")
+"""Where a sentence ends; no stop within a number."""
 Span = tuple[int, int]
 EVERYWHERE: Span = (0, 1 << 30)
 
 
 class Explanation(Row):
-    """The wordings that must all be there, what they explain, and what undoes them (see the head of the file)."""
+    """The wordings that must all be there, what they explain, and what undoes them (see the head of the file).
+
+    frame: so many of the groups must stand in the same sentence as the danger, which is told of a lesson or a house
+    next door there and nowhere else; the others may stand anywhere.
+    """
 
     id: str
     findings: tuple[str, ...]
@@ -34,6 +42,7 @@ class Explanation(Row):
     unless: tuple[str, ...]
     alarm: tuple[str, ...]
     near: bool = False
+    frame: int = 0
     ended: bool = False
 
 
@@ -43,6 +52,7 @@ class Explanations(Row):
     source: SourceId
     reviewed: str
     unless: tuple[str, ...]
+    well: tuple[str, ...]
     ends: tuple[str, ...]
     explanation: tuple[Explanation, ...]
 
@@ -60,14 +70,15 @@ def check_explained() -> None:
 
 @dataclass(frozen=True, slots=True)
 class Explained:
-    """The explanations of a note that hold, each with the characters that it covers."""
+    """The explanations of a note that hold, each with the stretches of characters that it covers."""
 
-    rows: tuple[tuple[Explanation, Span], ...] = ()
+    rows: tuple[tuple[Explanation, tuple[Span, ...]], ...] = ()
 
     def has(self, finding: str, named: Iterable[Span]) -> bool:
         """Whether what is told at these characters is explained."""
         spans = [*named]
-        return any(finding in row.findings and all(_inside(s, window) for s in spans) for row, window in self.rows)
+        rows = (windows for row, windows in self.rows if finding in row.findings)
+        return any(all(_within(s, windows) for s in spans) for windows in rows)
 
     @property
     def ended(self) -> bool:
@@ -87,7 +98,9 @@ def explained(text: str, dangers: Sequence[tuple[str, tuple[Span, ...]]]) -> Exp
     True
     """
     folded, places = fold(text.replace("’", "'"))
-    rows = ((row, window) for row in EXPLAINED().explanation if (window := _window(row, folded, places)))
+    if one_of(EXPLAINED().unless).search(one_of(EXPLAINED().well).sub("", folded)):
+        return Explained()
+    rows = ((row, windows) for row in EXPLAINED().explanation if (windows := _windows(row, folded, places)))
     held = Explained(tuple(rows))
     return held if all(held.has(finding, spans) for finding, spans in dangers) else Explained()
 
@@ -102,20 +115,33 @@ def ended(found: Iterable[Match]) -> list[Match]:
     return [replace(match, state="unknown", unknown_because="history") for match in found]
 
 
-def _inside(span: Span, window: Span) -> bool:
-    return window[0] <= span[0] and span[1] <= window[1]
+def _within(span: Span, windows: Sequence[Span]) -> bool:
+    """Whether it lies in one of these stretches, which stand in order; found by bisection, a note may have many."""
+    place = bisect_right(windows, span[0], key=lambda window: window[0]) - 1
+    return place >= 0 and span[1] <= windows[place][1]
 
 
-def _window(row: Explanation, folded: str, places: Sequence[int]) -> Span | None:
-    """The characters of the note that the row covers; None where it does not hold."""
+def _windows(row: Explanation, folded: str, places: Sequence[int]) -> tuple[Span, ...]:
+    """The characters of the note that the row covers; none where it does not hold."""
     found = [[*one_of(group).finditer(folded)] for group in row.groups]
-    if not all(found) or any(one_of(words).search(folded) for words in (EXPLAINED().unless, row.unless)):
-        return None
+    if not all(found) or one_of(row.unless).search(folded):
+        return ()
+    if row.frame:
+        return tuple(_sentences(found[: row.frame], folded, places))
     if not row.near:
-        return EVERYWHERE
+        return (EVERYWHERE,)
     ends = one_of(EXPLAINED().ends)
     spans = (span for span in _together(found) if not ends.search(folded, *span))
-    return next((_of_note(span, folded, places) for span in spans), None)
+    return tuple(_of_note(span, folded, places) for span in islice(spans, 1))
+
+
+def _sentences(found: Sequence[Sequence[re.Match[str]]], folded: str, places: Sequence[int]) -> Iterator[Span]:
+    """The sentences in which a wording of each of these groups stands."""
+    ends = [0, *(stop.end() for stop in _STOP.finditer(folded)), len(folded)]
+    told = [{bisect_right(ends, one.start()) for one in group} for group in found]
+    for k in sorted(set.intersection(*told)):
+        start, end = ends[k - 1], ends[min(k, len(ends) - 1)]
+        yield places[start], places[end - 1] + 1
 
 
 def _together(found: Sequence[Sequence[re.Match[str]]]) -> Iterator[Span]:
