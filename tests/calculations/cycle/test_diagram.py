@@ -17,6 +17,7 @@ from matplotlib.text import Annotation
 
 from witnessmark.calculations.cycle import cycle as cy
 from witnessmark.calculations.cycle import diagram, diagram_scales
+from witnessmark.calculations.cycle.about_diagram import About
 from witnessmark.calculations.cycle.diagram_lines import METRIC, PropertyLine, lines_of
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.vocabulary import SystemOfUnits
@@ -250,7 +251,7 @@ def test_text_stays_text_and_gauge_stands_beside_absolute(system: SystemOfUnits,
 
 def test_gauge_pressures_count_from_the_air_of_the_site() -> None:
     """930 kPa absolute less 101.325 or 70 kPa; digits after the uncertainty."""
-    sea, mountain = (diagram.About(air_pressure=air) for air in (101_325.0, 70e3))
+    sea, mountain = (About(air_pressure=air) for air in (101_325.0, 70e3))
     low, high = (diagram.draw("R-410A", CYCLE, about=about).decode() for about in (sea, mountain))
     suction = CYCLE.points[0].pressure.value / 1e3
     assert f">{suction - 101.325:.0f}</text>" in low

@@ -10,7 +10,6 @@ from witnessmark.casework.report import blocks
 from witnessmark.casework.report.as_pdf import (
     BOX,
     FONT,
-    Paper,
     _block,
     _fonts,
     _heading,
@@ -50,7 +49,7 @@ def test_the_date_is_that_of_the_case_and_never_the_clock() -> None:
 
 
 @pytest.mark.parametrize(("paper", "size"), [("A4", (595, 842)), ("Letter", (612, 792))])
-def test_the_sheet_is_the_one_asked_for(paper: Paper, size: tuple[int, int]) -> None:
+def test_the_sheet_is_the_one_asked_for(paper: blocks.Paper, size: tuple[int, int]) -> None:
     found = re.search(rb"/MediaBox \[0 0 ([\d.]+) ([\d.]+)\]", pdf(report(), paper))
     assert found is not None
     assert (round(float(found[1])), round(float(found[2]))) == size

@@ -6,12 +6,13 @@ import pytest
 from PIL import Image
 
 from witnessmark.casework.report import pictures
+from witnessmark.casework.report.blocks import Form
 
 NAMES = ["Oil black", "A name that is far too long to stand beside a bar in any chart of a report", "A price of $5$"]
 
 
 @pytest.mark.parametrize("form", ["svg", "png"])
-def test_the_same_input_gives_the_same_bytes(form: pictures.Form) -> None:
+def test_the_same_input_gives_the_same_bytes(form: Form) -> None:
     first = pictures.evidence(NAMES, [3.0, -2.0, 0.0], "decibans", form)
     assert pictures.evidence(NAMES, [3.0, -2.0, 0.0], "decibans", form) == first
     points = [(0.0, 1.0, 0.8, 1.2), (1.0, 2.0, 1.5, 2.5)]

@@ -33,6 +33,8 @@ Work = Callable[[int, Any], Any]
 UNTOLD = object()
 """The result where nobody waits for one."""
 _LENGTH = struct.Struct(">Q")
+_READY = b"r"
+"""The first that it sends."""
 _KEPT_OPEN = 3
 """Input, output and errors; every other descriptor, such as a connection of a caller, is closed at once."""
 NICE = 5
@@ -94,6 +96,7 @@ class Child:
     _process: int = 0
     _reader: asyncio.StreamReader | None = None
     _writer: asyncio.StreamWriter | None = None
+    _ready: asyncio.Future[bytes] | None = None
     _flag: memoryview = field(default_factory=_shared)
     _starts: asyncio.Lock = field(default_factory=asyncio.Lock)
 
@@ -107,13 +110,18 @@ class Child:
             raise DiedError(overworked=self.end() == signal.SIGPROF) from None
 
     async def start(self) -> None:
-        """Fork it where there is none alive. OSError."""
+        """Fork it where there is none alive, and wait until it is prepared. OSError; DiedError where it never was."""
         async with self._starts:
-            if self._reader is None or self._reader.at_eof():
+            if self._ready is None or self._reader is None or self._reader.at_eof():
                 self.end()
-                await self._start()
+                self._ready = await self._start()
+            try:
+                await asyncio.shield(self._ready)  # whoever waits may go, the next one waits on
+            except (asyncio.IncompleteReadError, OSError):
+                self.end()
+                raise DiedError from None
 
-    async def _start(self) -> None:
+    async def _start(self) -> asyncio.Future[bytes]:
         ours, theirs = socket.socketpair()
         with theirs:
             try:
@@ -122,6 +130,7 @@ class Child:
                 ours.close()
                 raise
         self._reader, self._writer = await asyncio.open_unix_connection(sock=ours)
+        return asyncio.ensure_future(self._reader.readexactly(len(_READY)))
 
     def tell(self, number: int, job: Any) -> None:
         """Send it something; nothing where there is no process."""
@@ -168,6 +177,7 @@ def _serve_and_exit(child: Child, theirs: socket.socket) -> None:
         if child.prepare is not None:
             child.prepare()
             gc.freeze()
+        theirs.sendall(_READY)
         _serve(child, theirs)
         code = 0
     except ConnectionError:
