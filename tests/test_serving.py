@@ -316,6 +316,8 @@ def test_a_head_beyond_the_limit_is_refused_though_it_comes_at_once(fields: Call
 
 def test_a_head_within_the_limit_and_trailers_beyond_it() -> None:
     with listening(BODY_SECONDS) as port:
+        line, _, _ = exchange(port, b"GET /livez HTTP/1.1\r\nHost: x\r\n" + b"a:b\r\n" * 300 + b"\r\n")
+        assert line.startswith("HTTP/1.1 431 ")
         fits = b"GET /livez HTTP/1.1\r\nHost: x\r\nConnection: close\r\n" + LONG_HEADS["one field"](32_000) + b"\r\n"
         assert exchange(port, fits)[0] == "HTTP/1.1 200 OK"
         begun = b"POST /v1/superheat HTTP/1.1\r\nHost: x\r\nTransfer-Encoding: chunked\r\n\r\n2\r\n{}\r\n0\r\n"
@@ -455,11 +457,68 @@ def test_a_second_head_has_its_time_too() -> None:
 def test_one_connection_too_many_is_told_so() -> None:
     with listening(BODY_SECONDS) as port, ExitStack() as stack:
         for _ in range(10):
-            stack.enter_context(socket.create_connection((LOOPBACK, port), timeout=PATIENCE))
+            at_work = stack.enter_context(socket.create_connection((LOOPBACK, port), timeout=PATIENCE))
+            at_work.sendall(b"POST /v1/superheat HTTP/1.1\r\nHost: x\r\nContent-Type: application/json\r\n")
+            at_work.sendall(b"Content-Length: 9\r\nExpect: 100-continue\r\n\r\n")
+            assert b"100" in at_work.recv(65_536)
         one_more = stack.enter_context(socket.create_connection((LOOPBACK, port), timeout=PATIENCE))
         start, _, body = until_closed(one_more).partition(b"\r\n\r\n")
     assert start.startswith(b"HTTP/1.1 503 ")
     assert json.loads(body)["type"] == "/problems/unavailable"
+
+
+def test_a_connection_that_waits_makes_room_for_a_new_one(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(settings, "current", lambda: Settings(most_connections=10))
+    with listening(BODY_SECONDS) as port, ExitStack() as stack:
+        first, *_ = [
+            stack.enter_context(socket.create_connection((LOOPBACK, port), timeout=PATIENCE)) for _ in range(10)
+        ]
+        line, _, _ = exchange(port, b"GET /livez HTTP/1.1\r\nHost: x\r\nConnection: close\r\n\r\n")
+        assert line.startswith("HTTP/1.1 200 ")
+        assert until_closed(first) == b""
+
+
+def send_on(connection: socket.socket, asked: bytes) -> None:
+    for _ in range(1000):
+        connection.sendall(asked * 100)
+        time.sleep(0.01)
+
+
+def test_an_answer_that_nobody_takes_ends_the_connection(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(settings, "current", lambda: Settings(body_seconds=0.2))
+    with listening(PATIENCE) as port, socket.socket() as connection:
+        connection.setsockopt(socket.SOL_SOCKET, socket.SO_RCVBUF, 2048)
+        connection.settimeout(PATIENCE)
+        connection.connect((LOOPBACK, port))
+        asked = b"GET /v1/findings HTTP/1.1\r\nHost: x\r\n\r\n"
+        connection.sendall(asked * 40)
+        time.sleep(1.0)
+        with pytest.raises(ConnectionError):
+            send_on(connection, asked)
+
+
+@pytest.mark.parametrize("host", ["a b", "<script>@/?#", "a, b", "ü", "a:99999999", "[::1"])
+def test_a_host_that_is_none_is_refused(host: str) -> None:
+    with listening(BODY_SECONDS) as port:
+        line, _, _ = exchange(port, b"GET /livez HTTP/1.1\r\nHost: " + host.encode() + b"\r\n\r\n")
+    assert line.startswith("HTTP/1.1 400 ")
+
+
+@pytest.mark.parametrize("host", ["", "x", "x.example:8000", "[::1]:80", "127.0.0.1"])
+def test_hosts_by_name_and_address_are_taken(host: str) -> None:
+    with listening(BODY_SECONDS) as port:
+        asked = b"GET /livez HTTP/1.1\r\nHost: " + host.encode() + b"\r\nConnection: close\r\n\r\n"
+        assert exchange(port, asked)[0].startswith("HTTP/1.1 200 ")
+
+
+def test_chunks_of_one_byte_are_refused_and_lines_of_rows_are_not() -> None:
+    fields = b"Host: x\r\nContent-Type: application/json\r\nConnection: close\r\nTransfer-Encoding: chunked\r\n\r\n"
+    with listening(PATIENCE) as port:
+        start = b"POST /v1/superheat HTTP/1.1\r\n" + fields
+        line, _, body = exchange(port, start + b"1\r\n \r\n" * 5000)
+        assert (line[9:12], json.loads(body)["type"]) == ("400", "/problems/malformed-request")
+        line, _, _ = exchange(port, start + (b"14\r\n" + b" " * 20 + b"\r\n") * 5000 + b"2\r\n{}\r\n0\r\n\r\n")
+        assert line[9:12] == "422"
 
 
 SLOW = {

@@ -4,9 +4,10 @@ import json
 from types import SimpleNamespace
 from typing import Any
 
+import h11
 import pytest
 
-from witnessmark.api.edge.protocol import Protocol
+from witnessmark.api.edge.protocol import MOST_EVENTS, Protocol, Strict
 
 
 class Line:
@@ -51,3 +52,24 @@ def test_in_the_middle_of_an_answer_nothing_is_written() -> None:
     made, line = protocol(b"x", cycle)
     made.send_400_response("words of the server")
     assert (line.sent, line.closed, cycle.disconnected) == (b"", True, True)
+
+
+def test_what_came_at_once_is_taken_in_turns() -> None:
+    conn = Strict(32_768)
+    head = b"POST / HTTP/1.1\r\nHost: x\r\nTransfer-Encoding: chunked\r\n\r\n"
+    conn.receive_data(head + (b"14\r\n" + b"x" * 20 + b"\r\n") * 250 + b"0\r\n\r\n")
+    turns, events = 0, list[Any]()
+    while not events or not isinstance(events[-1], h11.EndOfMessage):
+        conn.taken, turns = 0, turns + 1
+        events += _turn(conn)
+    assert turns == -(-len(events) // MOST_EVENTS) == 3
+    assert b"".join(event.data for event in events if isinstance(event, h11.Data)) == b"x" * 5000
+
+
+def _turn(conn: Strict) -> list[Any]:
+    taken = []
+    while (event := conn.next_event()) is not h11.NEED_DATA:
+        taken.append(event)
+        if isinstance(event, h11.EndOfMessage):
+            break
+    return taken
