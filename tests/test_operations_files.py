@@ -69,7 +69,7 @@ def test_links_to_services_do_not_become_settings() -> None:
     """Kubernetes would set WITNESSMARK_SERVICE_HOST and WITNESSMARK_PORT for a Service of this name."""
     (service,) = (one["metadata"]["name"] for one in MANIFESTS if one["kind"] == "Service")
     for name, value in (("SERVICE_HOST", "10.0.0.1"), ("PORT", "tcp://10.0.0.1:80")):
-        with pytest.raises(SettingError, match="no such setting|whole number"):
+        with pytest.raises(SettingError, match=r"no such setting|whole number"):
             read({f"{service.upper()}_{name}": value}, {})
     assert POD["enableServiceLinks"] is False
 

@@ -2,7 +2,8 @@
 
 Refused are the control characters (category Cc of Unicode; escape sequences begin with one) but tab and the ends of
 lines (a carriage return alone is none: what follows overwrites the line on a terminal), and those that turn the
-direction of writing (bidirectional formatting characters of Unicode Standard Annex 9, 2.1 to 2.3, but the marks), so that a text never reads otherwise than it is.
+direction of writing (bidirectional formatting characters of Unicode Standard Annex 9, 2.1 to 2.3, but the marks), so
+that a text never reads otherwise than it is.
 """
 
 from __future__ import annotations
