@@ -11,7 +11,7 @@ from witnessmark.api.app import app
 from witnessmark.api.edge import metrics
 from witnessmark.api.problems import KINDS
 from witnessmark.cli import parser
-from witnessmark.settings import Settings, read
+from witnessmark.settings import SettingError, Settings, read
 
 FOLDER = Path(__file__).parents[1] / "docs" / "operations"
 MANIFESTS = list(yaml.safe_load_all((FOLDER / "kubernetes.yaml").read_text("utf-8")))
@@ -65,6 +65,15 @@ def test_probes_ask_what_there_is() -> None:
     assert CONTAINER["livenessProbe"]["httpGet"]["path"] == "/livez"
 
 
+def test_links_to_services_do_not_become_settings() -> None:
+    """Kubernetes would set WITNESSMARK_SERVICE_HOST and WITNESSMARK_PORT for a Service of this name."""
+    (service,) = (one["metadata"]["name"] for one in MANIFESTS if one["kind"] == "Service")
+    for name, value in (("SERVICE_HOST", "10.0.0.1"), ("PORT", "tcp://10.0.0.1:80")):
+        with pytest.raises(SettingError, match=r"no such setting|whole number"):
+            read({f"{service.upper()}_{name}": value}, {})
+    assert POD["enableServiceLinks"] is False
+
+
 def test_parts_of_the_manifests_fit_each_other() -> None:
     kinds = {one["kind"]: one for one in MANIFESTS}
     deployment = kinds["Deployment"]
@@ -84,6 +93,8 @@ def test_the_proxy_waits_no_less_than_the_service_and_keeps_counts_to_itself() -
     text = (FOLDER / "nginx.conf").read_text("utf-8")
     assert text.count("{") == text.count("}")
     own = Settings()
+    (again,) = re.findall(r"proxy_next_upstream ([^;]+);", text)
+    assert "non_idempotent" in again.split()  # else no POST is sent again
     assert int(re.findall(r"proxy_read_timeout (\d+)s", text)[0]) >= own.queue_seconds + own.piece_seconds
     assert int(re.findall(r"proxy_read_timeout (\d+)s", text)[1]) >= 2 * own.rows_seconds
     assert re.search(r"location = /metrics \{\s+deny all;", text)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 import tempfile
 from dataclasses import asdict
 from pathlib import Path
@@ -58,8 +59,9 @@ def serve(settings: Settings) -> int:
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     os.environ.update(handed_on(settings))
     current.cache_clear()
-    if settings.workers > 1:
-        os.environ.setdefault("PROMETHEUS_MULTIPROC_DIR", _shared_folder())
+    made = _shared_folder() if settings.workers > 1 and "PROMETHEUS_MULTIPROC_DIR" not in os.environ else None
+    if made:
+        os.environ["PROMETHEUS_MULTIPROC_DIR"] = made
     logs.configure(LEVELS[settings.log_level])
     host = settings.host
     url = f"http://{f'[{host}]' if ':' in host else host}:{settings.port}"
@@ -73,7 +75,11 @@ def serve(settings: Settings) -> int:
     from witnessmark.api.edge import server  # noqa: PLC0415 - what is counted is set up by the environment above
 
     config = uvicorn.Config("witnessmark.serving:application", factory=True, **server_settings(settings))  # type: ignore[arg-type]
-    return server.run(config)
+    try:
+        return server.run(config)
+    finally:
+        if made:
+            shutil.rmtree(made, ignore_errors=True)
 
 
 def _shared_folder() -> str:

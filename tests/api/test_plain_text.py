@@ -21,7 +21,7 @@ BIDI = {"LRE", "RLE", "LRO", "RLO", "PDF", "LRI", "RLI", "FSI", "PDI"}
 
 def unsafe(character: str) -> bool:
     turns = unicodedata.bidirectional(character) in BIDI
-    return turns or (unicodedata.category(character) == "Cc" and character not in "\t\n\r")
+    return turns or (unicodedata.category(character) == "Cc" and character not in "\t\n")
 
 
 @pytest.mark.parametrize("ascii_only", [True, False])
@@ -39,7 +39,10 @@ def test_escapes_are_told_from_text_that_looks_like_them(texts: list[str], plain
 
 @pytest.mark.parametrize(("text", "said"), [
     ('"\\u001B"', False), ('"\\b"', False), ('"\\f"', False), ('"\\u202E"', False), ('"\\\\u001b"', True),
-    ('"\\\\\\u001b"', False), ('"\\\\b"', True), ('"\\n\\r\\t"', True), ('"\x7f"', False), ('"\\u200e"', True),
+    ('"\\\\\\u001b"', False), ('"\\\\b"', True), ('"\\r\\n\\t"', True), ('"\x7f"', False), ('"\\u200e"', True),
+    ('"a\\rb"', False), ('"a\\n\\rb"', False), ('"a\\r"', False), ('"a\\r\\r\\n"', False), ('"\\u000Db"', False),
+    ('"a\\r\\u000Ab"', True), ('"\\u000d\\n"', True), ('"\\\\r"', True), ('"\\\\\\r"', False), ('"\\r\\\\n"', False),
+    ('[\r"a",\r\n "\\n"\r]', True),
 ])  # fmt: skip
 def test_as_it_is_written(text: str, said: bool) -> None:  # noqa: FBT001
     assert is_safe(text) == said

@@ -1,8 +1,9 @@
 """Texts that are safe wherever they are shown again: a terminal, a form, a log of somebody else.
 
 Refused are the control characters (category Cc of Unicode; escape sequences begin with one) but tab and the ends of
-lines, and those that turn the direction of writing (bidirectional formatting characters of Unicode Standard Annex 9,
-2.1 to 2.3, but the marks), so that a text never reads otherwise than it is.
+lines (a carriage return alone is none: what follows overwrites the line on a terminal), and those that turn the
+direction of writing (bidirectional formatting characters of Unicode Standard Annex 9, 2.1 to 2.3, but the marks), so
+that a text never reads otherwise than it is.
 """
 
 from __future__ import annotations
@@ -30,18 +31,23 @@ def shape_in_words(pattern: str) -> str | None:
 
 ONE_LINE = shape(r"^[^\x00-\x1f\x7f]*$", "one line of text, without tabs and control characters")
 """Pattern of a name: neither tab nor end of line."""
-_UNSAFE = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]")
+_CONTROLS = "[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]"
+_UNSAFE = re.compile(_CONTROLS + "|\r(?!\n)")
+_RAW = re.compile(_CONTROLS)
+"""In JSON as it is written: a carriage return there stands between texts, never in one."""
 PLAIN = re.compile(rb"[\t\n\r -\[\]-~]*")
 """JSON of plain ASCII without an escape, in which none of them can stand."""
 _WRITTEN = re.compile(
-    r"(?<!\\)(?:\\\\)*\\(?:[bf]|u(?:00(?:0[0-8bcef]|1[0-9a-f]|7f|[89][0-9a-f])|202[a-e]|206[6-9]))", re.IGNORECASE
+    r"(?<!\\)(?:\\\\)*\\(?:[bf]|u(?:00(?:0[0-8bcef]|1[0-9a-f]|7f|[89][0-9a-f])|202[a-e]|206[6-9])"
+    r"|(?:r|u000d)(?!\\(?:n|u000a)))",
+    re.IGNORECASE,
 )
 """The same as escapes of JSON; an even number of backslashes before one is text."""
 
 
 def is_safe(text: str) -> bool:
     """Whether the JSON of this text holds none of them, written or escaped."""
-    return not (_UNSAFE.search(text) or ("\\" in text and _WRITTEN.search(text)))
+    return not (_RAW.search(text) or ("\\" in text and _WRITTEN.search(text)))
 
 
 def safe(text: str) -> str:
