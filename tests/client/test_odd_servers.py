@@ -1,4 +1,4 @@
-"""Servers that drip or answer oddly, and arguments that cannot be sent: all ends in time, with the client's exceptions."""
+"""Servers that drip or answer oddly, arguments that cannot be sent: all ends in time, with errors of the client."""
 
 import socket
 import time
