@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from typing import Any
-from urllib.parse import quote
 
 from witnessmark_client._base import Base, R_co, System
-from witnessmark_client._protocol import Call, without_none
+from witnessmark_client._protocol import Call, segment, without_none
 
 
 class Bulk(Base[R_co]):
@@ -32,12 +31,12 @@ class Bulk(Base[R_co]):
             **(same or {}),
             **without_none(report_in=report_in, keep=keep, first_row=None if first_row is None else str(first_row)),
         }
-        path = f"/v1/bulk/{quote(calculation, safe='')}"
+        path = f"/v1/bulk/{segment(calculation)}"
         return self._perform(Call("POST", path, body={"columns": dict(columns)}, query=query))
 
     def describe_bulk(self, calculation: str) -> R_co:
         """The columns of a calculation over rows."""
-        return self._get(f"/v1/bulk/{quote(calculation, safe='')}")
+        return self._get(f"/v1/bulk/{segment(calculation)}")
 
     def limits(self) -> R_co:
         """How much the service takes."""

@@ -5,15 +5,18 @@ from __future__ import annotations
 import asyncio
 import json
 import time
-from collections.abc import Awaitable, Mapping
+from collections.abc import Awaitable, Callable, Iterator, Mapping
+from contextlib import aclosing, closing, contextmanager
+from contextvars import ContextVar
 from dataclasses import dataclass, field
+from http.cookiejar import CookieJar, DefaultCookiePolicy
 from types import TracebackType
 from typing import Any, Self
 
 import httpx2
 
 from witnessmark_client._answers import Answer
-from witnessmark_client._exceptions import TransportError, UnexpectedAnswerError
+from witnessmark_client._exceptions import TimeoutExceededError, TransportError, UnexpectedAnswerError, UnsendableError
 from witnessmark_client._operations import Operations
 from witnessmark_client._protocol import OK, Call, Patience, Retries, exchange
 
@@ -43,7 +46,7 @@ class Kept:
         kept = self._answers.get(_key(call))
         if response.status_code == NOT_CHANGED and kept is not None:
             return kept
-        if call.method == "GET" and response.status_code == OK and "etag" in response.headers:
+        if call.method == "GET" and response.status_code == OK and response.headers.get("etag", "é").isascii():
             self._answers.pop(_key(call), None)
             self._answers[_key(call)] = response
             if len(self._answers) > MOST_KEPT:
@@ -73,9 +76,11 @@ class Client(Operations[Answer]):
         auth: Any = None,
         verify: Any = True,
     ) -> None:
-        self._http = httpx2.Client(
-            base_url=base_url, timeout=timeout, transport=transport, headers=headers, auth=auth, verify=verify
-        )
+        with _sendable():
+            self._http = httpx2.Client(
+                base_url=base_url, timeout=timeout, transport=transport, headers=headers, auth=auth, verify=verify,
+                cookies=_no_cookies(),
+            )  # fmt: skip
         self._retries, self._timeout, self._kept = retries or Retries(), timeout, Kept()
 
     def __enter__(self) -> Self:
@@ -106,9 +111,15 @@ class Client(Operations[Answer]):
         if isinstance(step, float):
             time.sleep(step)
             return None
+        patience.check()
+        timeout = min(self._timeout, patience.left)
+        with _sendable():
+            request = self._http.build_request(
+                **self._kept.arguments(step), timeout=timeout, extensions={"trace": _watch}
+            )
+        mark = _PATIENCE.set(patience)
         try:
-            patience.check()
-            with self._http.stream(**self._kept.arguments(step), timeout=min(self._timeout, patience.left)) as response:
+            with _readable(), closing(self._http.send(request, stream=True)) as response:
                 content = bytearray()
                 for part in response.iter_bytes():
                     patience.check()
@@ -116,6 +127,8 @@ class Client(Operations[Answer]):
             return self._kept.seen(step, _whole(response, bytes(content)))
         except httpx2.HTTPError as error:
             return error
+        finally:
+            _PATIENCE.reset(mark)
 
 
 class AsyncClient(Operations[Awaitable[Answer]]):
@@ -132,9 +145,11 @@ class AsyncClient(Operations[Awaitable[Answer]]):
         auth: Any = None,
         verify: Any = True,
     ) -> None:
-        self._http = httpx2.AsyncClient(
-            base_url=base_url, timeout=timeout, transport=transport, headers=headers, auth=auth, verify=verify
-        )
+        with _sendable():
+            self._http = httpx2.AsyncClient(
+                base_url=base_url, timeout=timeout, transport=transport, headers=headers, auth=auth, verify=verify,
+                cookies=_no_cookies(),
+            )  # fmt: skip
         self._retries, self._timeout, self._kept = retries or Retries(), timeout, Kept()
 
     async def __aenter__(self) -> Self:
@@ -165,18 +180,78 @@ class AsyncClient(Operations[Awaitable[Answer]]):
         if isinstance(step, float):
             await asyncio.sleep(step)
             return None
+        patience.check()
+        with _sendable():
+            request = self._http.build_request(**self._kept.arguments(step), timeout=min(self._timeout, patience.left))
         try:
-            patience.check()
-            async with self._http.stream(
-                **self._kept.arguments(step), timeout=min(self._timeout, patience.left)
-            ) as response:
-                content = bytearray()
-                async for part in response.aiter_bytes():
-                    patience.check()
-                    _add(content, part)
-            return self._kept.seen(step, _whole(response, bytes(content)))
+            async with asyncio.timeout(patience.left):
+                with _readable():
+                    return self._kept.seen(step, await self._received(request, patience))
         except httpx2.HTTPError as error:
             return error
+        except TimeoutError:
+            raise TimeoutExceededError(f"the call took longer than {patience.total:g} s") from None
+
+    async def _received(self, request: httpx2.Request, patience: Patience) -> httpx2.Response:
+        async with aclosing(await self._http.send(request, stream=True)) as response:
+            content = bytearray()
+            async for part in response.aiter_bytes():
+                patience.check()
+                _add(content, part)
+        return _whole(response, bytes(content))
+
+
+@contextmanager
+def _sendable() -> Iterator[None]:
+    try:
+        yield
+    except (TypeError, ValueError, httpx2.InvalidURL) as error:
+        raise UnsendableError(f"the request cannot be written: {error}") from error
+
+
+@contextmanager
+def _readable() -> Iterator[None]:
+    try:
+        yield
+    except (UnicodeError, httpx2.InvalidURL) as error:
+        raise UnexpectedAnswerError(f"the head of the answer cannot be read: {error}") from error
+
+
+def _no_cookies() -> CookieJar:
+    """A jar that takes none: the service sets none, and an odd one would spoil every request after it."""
+    return CookieJar(DefaultCookiePolicy(allowed_domains=()))
+
+
+_PATIENCE: ContextVar[Patience | None] = ContextVar("patience", default=None)
+"""Of the synchronous call that is under way: a connection outlives the call that opened it."""
+_NEW_STREAM = ("connect_tcp.complete", "connect_unix_socket.complete", "start_tls.complete")
+_AT_ONCE = 65536
+
+
+def _watch(event: str, info: Mapping[str, Any]) -> None:
+    """What the HTTP library calls with each step: reads and writes of a new connection end with the call's time.
+
+    Its own timeout is for one read, and the head of an answer may be any number of them.
+    """
+    if event.endswith(_NEW_STREAM):
+        stream = info["return_value"]
+        stream.read, write = _bounded(stream.read), _bounded(stream.write)
+
+        def write_in_pieces(buffer: bytes, timeout: float | None = None) -> None:
+            for start in range(0, len(buffer), _AT_ONCE):
+                write(buffer[start : start + _AT_ONCE], timeout)
+
+        stream.write = write_in_pieces
+
+
+def _bounded(act: Callable[[Any, float | None], Any]) -> Callable[..., Any]:
+    def acting(what: Any, timeout: float | None = None) -> Any:
+        if patience := _PATIENCE.get():
+            patience.check()
+            timeout = max(min(patience.left, patience.total if timeout is None else timeout), 1e-3)
+        return act(what, timeout)
+
+    return acting
 
 
 def _open(http: httpx2.Client | httpx2.AsyncClient) -> None:
@@ -192,5 +267,6 @@ def _add(content: bytearray, part: bytes) -> None:
 
 def _whole(response: httpx2.Response, content: bytes) -> httpx2.Response:
     """The response with its content as it was unpacked."""
-    headers = [(k, v) for k, v in response.headers.multi_items() if k not in {"content-encoding", "content-length"}]
+    unpacked = {b"content-encoding", b"content-length"}
+    headers = [(k, v) for k, v in response.headers.raw if k.lower() not in unpacked]
     return httpx2.Response(response.status_code, headers=headers, content=content, request=response.request)

@@ -3,7 +3,7 @@
 * WitnessmarkError
   * TransportError            no answer came
     * TimeoutExceededError    none in time
-  * UnsendableError           a request that JSON cannot hold (NaN, an object of another type); nothing was sent
+  * UnsendableError           a request that cannot be written (NaN, half a character, an odd address); nothing was sent
   * UnexpectedAnswerError     an answer that is not the service's
   * ProblemError              the service answered a problem (RFC 9457); `.type`, `.status`, `.detail`, `.errors`
     * NotFoundError           404
@@ -32,7 +32,10 @@ class TimeoutExceededError(TransportError):
 
 
 class UnsendableError(WitnessmarkError):
-    """A request that JSON cannot hold: NaN, or an object of another type. Nothing was sent."""
+    """A request that cannot be written: NaN, an object of another type, half a character, an odd address or header.
+
+    Nothing was sent.
+    """
 
 
 class UnexpectedAnswerError(WitnessmarkError):

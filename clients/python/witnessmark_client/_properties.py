@@ -5,9 +5,9 @@
 from __future__ import annotations
 
 from typing import Literal
-from urllib.parse import quote
 
 from witnessmark_client._base import Base, Json, R_co, Refrigerant, System, posts
+from witnessmark_client._protocol import segment
 from witnessmark_client._quantities import Quantity, Site
 
 
@@ -20,7 +20,7 @@ class Properties(Base[R_co]):
 
     def get_refrigerant(self, designation: str, *, report_in: System | None = None) -> R_co:
         """One refrigerant."""
-        return self._get(f"/v1/refrigerants/{quote(designation, safe='')}", report_in=report_in)
+        return self._get(f"/v1/refrigerants/{segment(designation)}", report_in=report_in)
 
     @posts("/v1/saturation")
     def saturation(

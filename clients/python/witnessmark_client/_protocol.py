@@ -11,6 +11,7 @@ from datetime import UTC, datetime
 from decimal import Decimal
 from email.utils import parsedate_to_datetime
 from typing import Any
+from urllib.parse import quote
 
 import httpx2
 
@@ -50,6 +51,14 @@ class Call:
             arguments["content"] = _encoded(self.body)
             arguments["headers"]["content-type"] = JSON
         return arguments
+
+
+def segment(text: str) -> str:
+    """A text as one segment of a path."""
+    try:
+        return quote(text, safe="")
+    except (TypeError, UnicodeError) as error:
+        raise UnsendableError(f"the request cannot be written as an address: {error}") from None
 
 
 def _encoded(body: dict[str, Any]) -> bytes:
@@ -100,7 +109,7 @@ def _asked(text: str) -> float | None:
         return float(text[:9])
     try:
         moment = parsedate_to_datetime(text)
-    except ValueError:
+    except (ValueError, OverflowError):
         return None
     moment = moment if moment.tzinfo else moment.replace(tzinfo=UTC)
     return max(0.0, (moment - datetime.now(UTC)).total_seconds())

@@ -10,13 +10,12 @@ from dataclasses import dataclass
 from importlib import import_module
 from pathlib import Path
 from typing import Any, Protocol
-from urllib.parse import quote
 
 import httpx2
 
 from witnessmark_client._exceptions import TransportError, UnexpectedAnswerError, from_problem
 from witnessmark_client._files import FileError
-from witnessmark_client._protocol import FIRST_ERROR, PASSING, PROBLEM, Retries
+from witnessmark_client._protocol import FIRST_ERROR, PASSING, PROBLEM, Retries, segment
 
 SECONDS = 1300.0
 """For a part: it may wait for others and take long itself."""
@@ -57,7 +56,7 @@ class Service:
     def send(self, calculation: str, query: Mapping[str, str], media: tuple[str, str], body: bytes) -> Answered:
         """As `Sender.send`; asked again where the service is busy or the connection fails."""
         headers = {"content-type": media[0], "accept": media[1]}
-        path = f"/v1/bulk/{quote(calculation, safe='')}"
+        path = f"/v1/bulk/{segment(calculation)}"
         response = self._tried(lambda: self._http.post(path, params=dict(query), content=body, headers=headers))
         notes = json.loads(response.headers.get("rows-notes", "{}"))
         if response.headers.get("content-type", "").partition(";")[0] != media[1] or "rows" not in notes:
@@ -66,7 +65,7 @@ class Service:
 
     def described(self, calculation: str) -> dict[str, Any]:
         """As `Sender.described`."""
-        found = self._tried(lambda: self._http.get(f"/v1/bulk/{quote(calculation, safe='')}")).json()
+        found = self._tried(lambda: self._http.get(f"/v1/bulk/{segment(calculation)}")).json()
         result: dict[str, Any] = found["result"]
         return result
 
