@@ -60,7 +60,7 @@ def test_rows_as_comma_separated_values(client: TestClient, here: Path) -> None:
     assert head.endswith("error_code,error_message")
     assert [row.partition(",")[0] for row in rows] == ["0", "2", "3", "4"]  # the blank line counts, as in an editor
     cells = next(csv.reader(rows[0:1]))
-    assert cells[1:4] == ["08:00", "R-410A", "39.84285928"]  # as the single request in the README
+    assert cells[1:4] == ["08:00", "R-410A", "39.84285927"]  # as the single request in the README
     assert "invalid-input" in rows[1]
     assert "unusable-input" in rows[2]
     assert response.headers["rows-total"] == "4"

@@ -313,3 +313,9 @@ def test_no_value_and_values_of_another_shape_or_kind() -> None:
     assert line.pressure(cast("Any", np.array([280.0], np.float32)))[0] == pytest.approx(line.pressure(280.0))
     assert saturation.dew_pressure("R-32", np.float64(280.0)) == line.pressure(280.0)
     assert saturation.bubble_temperature("R-32", 9e5) == saturation.curve("R-32", "bubble").temperature(9e5)
+
+
+def test_functions_by_name_do_not_grow_without_end() -> None:
+    kept: dict[str, Callable[[float], float]] = {str(k): float for k in range(compositions.KEPT)}
+    quick = saturation._ready(kept, "R-32", float)
+    assert kept == {"R-32": quick}

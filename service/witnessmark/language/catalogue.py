@@ -76,9 +76,10 @@ _JOINTS = (
     ("; ", "; ", "; "),
     (": ", ": ", ": "),
     (" → ", " → ", " → "),
-    (", ", ", ", ", "),
 )
 """How names are joined: before the last of them, between the others, and before the last in translation."""
+_COMMAS = ((", ", ", ", ", "),)
+"""Reasons joined by commas, which stand in most sentences too: tried after the sentences."""
 _LONGEST, _MOST_NAMES = 600, 12
 """Characters of a sentence with fields, and names joined in one: what is longer is some caller's text, not ours."""
 
@@ -139,8 +140,9 @@ def _whole(language: str, text: str) -> str | None:
     if known is None and len(text) <= _LONGEST:
         known = (
             _of_known(language, text)
-            or _listed(language, text)
+            or _listed(language, text, _JOINTS)
             or _with_fields(language, text)
+            or _listed(language, text, _COMMAS)
             or _at_the_beginning(language, text)
         )
     return known
@@ -185,11 +187,11 @@ def _of_known(language: str, text: str) -> str | None:
     return None
 
 
-def _listed(language: str, text: str) -> str | None:
+def _listed(language: str, text: str, joints: tuple[tuple[str, str, str], ...]) -> str | None:
     """Names joined into a sentence, each of them known: `a; b`, `a → b`, `a, b and c`, `a; b; and c`."""
     if _END.search(text):  # sentences, not names
         return None
-    for last, between, translated_last in _JOINTS:
+    for last, between, translated_last in joints:
         conjunction = translated_last.format(and_=_AND[language])
         pieces = text.split(last)
         for k in range(min(len(pieces), _MOST_NAMES) - 1, 0, -1):  # a name may hold the joint itself

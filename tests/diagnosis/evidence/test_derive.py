@@ -48,7 +48,7 @@ def test_ammonia_and_inverters_are_judged_by_what_is_usual_there() -> None:
         "suction-superheat-ammonia": "normal",
         "discharge-temperature-ammonia": "normal",
     }
-    assert cold("R-717", piston, -8.0, 443.15) == {
+    assert cold("R-717", piston, -3.0, 443.15) == {
         "suction-superheat-ammonia": "low",
         "discharge-temperature-ammonia": "high",
     }

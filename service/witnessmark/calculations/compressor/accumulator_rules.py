@@ -106,7 +106,13 @@ def required_above(motor_power: float) -> RequiredAbove | None:
 
 
 def check_holding(holding: Measured, charge: float, present: Measured) -> None:
-    """ConflictError where no circuit of this charge has such a vessel, or more lies in it than it holds; all kg."""
+    """ConflictError where no circuit of this charge has such a vessel, or more lies in it than it holds; all kg.
+
+    >>> check_holding(Measured(6.0), 12.0, Measured(2.0))
+    >>> check_holding(Measured(600.0), 12.0, Measured(2.0))  # doctest: +ELLIPSIS
+    Traceback (most recent call last):
+    witnessmark.errors.ConflictError: vessel.holding_volume: a vessel that holds 600 kg, in a circuit of 12 kg: ...
+    """
     least, most = RULES().plausible.of_charge
     fields = ("vessel.holding_volume", "charge.nominal")
     if not least * charge <= holding.value <= most * charge:
@@ -127,7 +133,13 @@ def check_holding(holding: Measured, charge: float, present: Measured) -> None:
 
 
 def check_shape(volume: float, diameter: float | None, hole: float | None) -> None:
-    """ConflictError where no vessel of this volume (m³) has such a diameter (m), or such an oil hole (m)."""
+    """ConflictError where no vessel of this volume (m³) has such a diameter (m), or such an oil hole (m).
+
+    >>> check_shape(6e-3, 0.16, 2e-3)
+    >>> check_shape(6e-3, 0.015, None)  # doctest: +ELLIPSIS
+    Traceback (most recent call last):
+    witnessmark.errors.ConflictError: vessel.diameter: the liquid would stand 34 m high in this diameter: a slip ...
+    """
     if diameter is None:
         return
     rules, slender = RULES().plausible, volume / (math.pi / 4 * diameter**3)
@@ -146,7 +158,13 @@ def check_shape(volume: float, diameter: float | None, hole: float | None) -> No
 
 
 def check_turnover(flow: float, charge: float) -> None:
-    """ConflictError where the return (kg/s) passes the whole charge (kg) in less than any circuit does."""
+    """ConflictError where the return (kg/s) passes the whole charge (kg) in less than any circuit does.
+
+    >>> check_turnover(0.1, 12.0)
+    >>> check_turnover(110.0, 12.0)  # doctest: +ELLIPSIS
+    Traceback (most recent call last):
+    witnessmark.errors.ConflictError: wet_return.mass_flow: the whole charge would come back in 0.11 s: a slip ...
+    """
     least = RULES().plausible.turnover
     if flow * least > charge:
         raise ConflictError(

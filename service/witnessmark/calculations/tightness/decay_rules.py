@@ -254,7 +254,7 @@ def _standing(view: View) -> tuple[EvacuationVerdict, DecayReason]:
 
 def _climbing(view: View) -> tuple[EvacuationVerdict, DecayReason]:
     """It may be more than an allowed leak; what stands at the boiling pressure of water is water all the same."""
-    if view.plateau[0] > view.boiling[1] and view.fit.adequate:
+    if view.low <= view.boiling[1] < view.plateau[0] and view.fit.adequate:
         return "leak", "bound to pass the boiling pressure of water"
     if told := _flat_water(view) or _compared(view):
         return told

@@ -39,8 +39,12 @@ def test_a_finding_that_nobody_knows_is_refused(monkeypatch: pytest.MonkeyPatch)
         store.check_weights()
 
 
+YET_TO_LEARN = {"discharge-hot-for-itself"}
+"""Newer than the weights: heard by its phrases alone until they are trained anew."""
+
+
 def test_every_finding_was_learned() -> None:
-    assert knowledge().findings.keys() <= {*store.DESCRIBED().findings}
+    assert knowledge().findings.keys() - {*store.DESCRIBED().findings} == YET_TO_LEARN
 
 
 def test_a_reader_without_network_and_trees_is_packed_without_them() -> None:
