@@ -159,9 +159,11 @@ def test_a_worker_configures_logging_and_takes_the_outermost_application() -> No
 @pytest.mark.usefixtures("logged")
 def test_serve_gives_the_server_the_factory_and_the_settings(monkeypatch: pytest.MonkeyPatch) -> None:
     runs: list[uvicorn.Config] = []
+    shared: list[bool] = []
 
     def noted(config: uvicorn.Config) -> int:
         runs.append(config)
+        shared.append(Path(os.environ["PROMETHEUS_MULTIPROC_DIR"]).is_dir())
         return 0
 
     asked = Settings(host="::1", port=8080, workers=3)
@@ -176,7 +178,8 @@ def test_serve_gives_the_server_the_factory_and_the_settings(monkeypatch: pytest
     assert getattr(sys.modules[module], attribute) is serving.application
     assert os.environ["OPENBLAS_NUM_THREADS"] == "1"
     assert read(os.environ, {}) == asked  # what a worker process reads
-    assert Path(os.environ["PROMETHEUS_MULTIPROC_DIR"]).is_dir()
+    assert shared == [True]
+    assert not Path(os.environ["PROMETHEUS_MULTIPROC_DIR"]).exists()
     os.environ["OPENBLAS_NUM_THREADS"] = "3"
     serving.serve(asked)
     assert os.environ["OPENBLAS_NUM_THREADS"] == "3"

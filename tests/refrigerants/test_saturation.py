@@ -20,6 +20,7 @@ from hypothesis import strategies as st
 
 from witnessmark.errors import InputError, OutOfRangeError, UnknownNameError
 from witnessmark.refrigerants import catalogue, compositions, curves, library, saturation
+from witnessmark.refrigerants.saturation import _ready
 from witnessmark.refrigerants.series import Array
 from witnessmark.refrigerants.tracing import Point, Tracer
 
@@ -317,5 +318,5 @@ def test_no_value_and_values_of_another_shape_or_kind() -> None:
 
 def test_functions_by_name_do_not_grow_without_end() -> None:
     kept: dict[str, Callable[[float], float]] = {str(k): float for k in range(compositions.KEPT)}
-    quick = saturation._ready(kept, "R-32", float)
+    quick = _ready(kept, "R-32", float)
     assert kept == {"R-32": quick}
