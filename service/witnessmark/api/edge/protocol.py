@@ -41,7 +41,7 @@ class Strict(h11.Connection):
     def __init__(self, largest: int) -> None:
         super().__init__(h11.SERVER, largest)
         self.largest, self.too_large = largest, False
-        self.taken, self.pieces, self.bytes_in = 0, 0, 0
+        self.taken, self.pieces, self.bytes_in, self.too_small = 0, 0, 0, False
 
     def next_event(self) -> Any:
         """The next one, or NEED_DATA where others are to have their turn (`taken`, set back by whoever goes on).
@@ -74,6 +74,7 @@ class Strict(h11.Connection):
         self.pieces, self.bytes_in = self.pieces + 1, self.bytes_in + size
         most, least = SMALL_CHUNKS
         if self.pieces > most and self.bytes_in < least * self.pieces:
+            self.too_small = True
             raise h11.RemoteProtocolError("chunks too small")
 
     def _check_size(self, size: int, largest: int | None = None) -> None:
@@ -190,7 +191,8 @@ class Protocol(H11Protocol):
     def send_400_response(self, msg: str) -> None:  # noqa: ARG002 - the server's words are not ours
         """Refuse what cannot be read, and close."""
         unread, _ = self.conn.trailing_data
-        if len(unread) > settings.current().largest_head or getattr(self.conn, "too_large", False):
+        small, large = (getattr(self.conn, name, False) for name in ("too_small", "too_large"))
+        if large or (len(unread) > settings.current().largest_head and not small):
             self._end(
                 "head too large", 431, "head-too-large", "the head of the request is larger than the service takes"
             )
