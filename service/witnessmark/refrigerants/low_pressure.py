@@ -8,7 +8,8 @@ from witnessmark.errors import OutOfRangeError
 from witnessmark.refrigerants import saturation
 
 HIGHEST, AT = 1.5e5, 293.15
-"""Pa at K: R-11, R-123, R-245fa, R-514A, R-1233zd(E) lie below, R-114 and R-600 above."""
+"""Pa at K, a bound of our own between the two kinds: R-11, R-123, R-245fa, R-514A, R-1233zd(E) lie below by the
+property library, R-114 and R-600 above."""
 OF_OTHERS = ("R-601", "R-601a")
 """Pentanes, which no chiller runs on."""
 
